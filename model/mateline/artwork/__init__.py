@@ -1,0 +1,1 @@
+"""Artwork: drawings read, made into patterns and laid on faces."""

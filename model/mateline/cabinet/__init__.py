@@ -1,0 +1,1 @@
+"""The cabinet: carcases, panels, faces and hardware, from its definition."""

@@ -1,0 +1,143 @@
+r"""A panel as plain data: what a solid, a mesh and a face are all made from.
+
+Stands after hole, before carcase (which makes panels) and panels (which makes solids).
+
+A panel is seen square on from outside. `outline` is where its outside face would end if its
+corners were sharp; each edge has a section that says what is really there:
+
+    down
+     ^        |<- in
+     0 ______ a            o  the sharp corner of the outline (in = 0, down = 0)
+              \\  bevel: a strip that the face owns
+               b
+               |  end cut: the last segment, from the outside to the inside face
+     t ________|           in may be negative there: a board can be longer inside
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mateline.curves import Chain, Point, radius, sweep
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.cabinet.hole import Hole
+
+Vector = tuple[float, float, float]
+AXES_TOL = 1e-9  # no unit: error allowed in the dot products of two unit vectors
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A face frame: where its (0, 0) is and where its axes point, in the cabinet frame, mm."""
+
+    corner: Vector
+    along_x: Vector  # unit vectors
+    along_y: Vector
+
+    def __post_init__(self) -> None:
+        axes = np.array([self.along_x, self.along_y])
+        if not np.allclose(axes @ axes.T, np.eye(2), rtol=0, atol=AXES_TOL):
+            raise ValueError(f"axes {self.along_x}, {self.along_y} are not orthonormal")
+
+    @property
+    def outward(self) -> Vector:
+        """Unit normal that points away from the cabinet, towards whoever looks at the face."""
+        x, y, z = np.cross(self.along_x, self.along_y)
+        return float(x), float(y), float(z)
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One edge of a panel: the panel across it (None where it is free) and its section.
+
+    `section` is a chain in (in, down), mm: `in` from the sharp edge into the face, `down` from
+    the outside face. It starts at (a, 0) and ends at down == thickness; its last segment is the
+    end cut, those before it are strips of the outside face.
+    """
+
+    neighbour: str | None
+    section: Chain
+
+    @property
+    def strips(self) -> int:
+        """How many bevel or round strips the face owns along this edge."""
+        return len(self.section.segments) - 1
+
+    @property
+    def strip_width(self) -> float:
+        """True width of those strips together, unrolled, mm."""
+        at, total = self.section.start, 0.0
+        for segment in self.section.segments[:-1]:
+            if segment.centre is None:
+                total += math.dist(at, segment.to)
+            else:
+                total += radius(segment) * abs(sweep(at, segment))
+            at = segment.to
+        return total
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """One board. `outline` runs counter-clockwise seen from outside, in the face frame, mm.
+
+    `edges[i]` is the edge from `outline[i]` to `outline[i + 1]`. `corners` names the outline's
+    points where the definition does (None elsewhere). `holes` are in the face frame.
+    """
+
+    name: str
+    carcase: str
+    thickness: float
+    frame: Frame
+    outline: tuple[Point, ...]
+    corners: tuple[str | None, ...]
+    edges: tuple[Edge, ...]
+    holes: tuple[Hole, ...] = ()
+
+
+def inset(edge: Edge, down: float) -> float:
+    """How far in from the sharp edge the board ends at depth `down`, mm."""
+    at = edge.section.start
+    for segment in edge.section.segments:
+        if down <= segment.to[1] or segment is edge.section.segments[-1]:
+            if segment.centre is not None:
+                side = 1.0 if at[0] > segment.centre[0] else -1.0
+                rise = down - segment.centre[1]
+                return segment.centre[0] + side * math.sqrt(
+                    max(radius(segment) ** 2 - rise**2, 0.0)
+                )
+            drop = segment.to[1] - at[1]
+            share = 0.0 if drop == 0 else (down - at[1]) / drop
+            return at[0] + share * (segment.to[0] - at[0])
+        at = segment.to
+    raise ValueError("a section has at least its end cut")
+
+
+def level(panel: Panel, down: float) -> NDArray[np.float64]:
+    """Corners (n, 2) of the board at depth `down`: the outline with each edge moved in. mm.
+
+    Each corner is where the two moved edges meet. Does not notice a corner that has crossed
+    another: carcase.py refuses such boards.
+    """
+    return moved_in(panel.outline, [inset(edge, down) for edge in panel.edges])
+
+
+def moved_in(outline: tuple[Point, ...], insets: list[float]) -> NDArray[np.float64]:
+    """The polygon `outline` with edge i moved in by `insets[i]`, (n, 2), mm."""
+    points = np.array(outline, dtype=np.float64)
+    along = np.roll(points, -1, axis=0) - points
+    along /= np.linalg.norm(along, axis=1)[:, None]
+    inward = np.column_stack((-along[:, 1], along[:, 0]))
+    offsets = np.einsum("ij,ij->i", inward, points) + np.array(insets)
+    before = np.roll(inward, 1, axis=0)
+    offsets_before = np.roll(offsets, 1)
+    cross = before[:, 0] * inward[:, 1] - before[:, 1] * inward[:, 0]
+    x = (offsets_before * inward[:, 1] - offsets * before[:, 1]) / cross
+    y = (before[:, 0] * offsets - inward[:, 0] * offsets_before) / cross
+    return np.column_stack((x, y))

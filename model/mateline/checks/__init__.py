@@ -1,0 +1,1 @@
+"""Checks: each returns findings and repairs nothing."""

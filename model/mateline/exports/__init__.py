@@ -1,0 +1,1 @@
+"""Exports: one file a format; bytes depend on the job only."""

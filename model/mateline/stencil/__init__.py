@@ -1,0 +1,1 @@
+"""The stencil: pieces, and what holds them down."""
