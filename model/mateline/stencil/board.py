@@ -1,0 +1,51 @@
+"""Stencil board, and the tape tacks that hold its pieces down.
+
+Stands first in stencil. Sizes come from the definition; this module only knows what they are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from mateline.curves import Point
+
+
+@dataclass(frozen=True, slots=True)
+class Punch:
+    """A hole punched for a tape tack, mm: a rectangle, or a disc where `round`."""
+
+    length: float
+    width: float
+    round: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """The board that a stencil is cut from, and how it is held down. All mm.
+
+    `least_width` is the narrowest part that holds together; `least_area` (mm²) the smallest
+    piece that can be handled; `sharpest` the sharpest tip that doesn't curl, radians. `punches`
+    go from the largest down; `reach` is how far a tack holds the board down; `tape_margin` is
+    the tape's overlap around the punched hole.
+    """
+
+    sheet: tuple[float, float]
+    thickness: float
+    least_width: float
+    least_area: float
+    sharpest: float
+    punches: tuple[Punch, ...]
+    reach: float
+    tape_margin: float
+    kerf: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tack:
+    """One tape tack: where its punched hole is, in the face frame, mm and radians."""
+
+    centre: Point
+    punch: Punch
+    turn: float = 0.0
