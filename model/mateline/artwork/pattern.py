@@ -1,14 +1,37 @@
-"""The pattern: flat shapes made into regions that tile an outline, each border once."""
+"""The pattern: flat shapes made into regions that tile an outline, each border once.
+
+Stands after the drawing readers, before pieces. Never moves a point farther than it is told
+to, and never returns a pattern that does not tile.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+import shapely
+
+from mateline.artwork.arrangement import arranged
+from mateline.artwork.dissolve import OUTSIDE, TangledError, joined, nested, seen
+from mateline.artwork.planar import walked
+from mateline.artwork.tiling import Tiling, tiling_of
+
 if TYPE_CHECKING:
-    import numpy as np
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
     from shapely import Polygon
+
+    from mateline.artwork.dissolve import Map
+    from mateline.artwork.shapes import Shape
+
+    Ints = NDArray[np.int64]
+
+__all__ = ["Border", "Pattern", "Region", "Tiling", "pattern_of", "tiling"]
+
+BARE = ""  # the colour of what no shape covers, where there is no base coat
+GRIDS = (0.0, 2.0**-40, 2.0**-32)  # share of the extent: 0 first, the others when noding fails
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,3 +68,121 @@ class Pattern:
     nodes: NDArray[np.float64]
     borders: tuple[Border, ...]
     regions: tuple[Region, ...]
+
+
+def pattern_of(shapes: Sequence[Shape], outline: Polygon, *, base: str | None) -> Pattern:
+    """Paint `shapes` back to front inside `outline` and store every border of colours once.
+
+    What no shape covers has the colour `base`, or "" when there is none. Regions come in order
+    of their lowest points, x before y. Frame and unit are those of what is given.
+
+    Raises ValueError for an outline that is no valid polygon.
+    """
+    if outline.is_empty or not outline.is_valid:
+        raise ValueError(f"the outline is no valid area: {shapely.is_valid_reason(outline)}")
+    layers, positions = _layers(shapes, outline)
+    names = list(dict.fromkeys([base or BARE, *(shapes[at].colour for at in positions)]))
+    colour_of = {name: number for number, name in enumerate(names)}
+    palette = np.array(
+        [colour_of[base or BARE], *(colour_of[shapes[at].colour] for at in positions), OUTSIDE]
+    )
+    extent = 2.0 ** np.ceil(np.log2(max(abs(bound) for bound in outline.bounds)))
+    failure: TangledError | None = None
+    for share in GRIDS:
+        try:
+            pattern = _pattern(layers, palette, names, positions, extent * share)
+        except TangledError as tangle:
+            failure = tangle
+            continue
+        found = tiling(pattern, outline)
+        if found == Tiling(0.0, 0.0, 0):
+            return pattern
+        failure = TangledError(f"the regions don't tile the outline: {found}")
+    raise RuntimeError(f"no pattern from {len(shapes)} shapes: {failure}") from failure
+
+
+def tiling(pattern: Pattern, outline: Polygon) -> Tiling:
+    """Whether the pattern's regions tile `outline`; all numbers are 0 when they do."""
+    return tiling_of([region.area for region in pattern.regions], outline)
+
+
+def _layers(shapes: Sequence[Shape], outline: Polygon) -> tuple[NDArray[np.object_], list[int]]:
+    """Areas that matter, back to front and the outline last, and the positions of the shapes."""
+    areas = np.array([shape.area for shape in shapes], dtype=object)
+    for at in np.flatnonzero(~shapely.is_valid(areas)) if len(areas) else ():
+        areas[at] = shapely.make_valid(areas[at], method="structure", keep_collapsed=False)
+    shapely.prepare(outline)
+    seen = np.flatnonzero(shapely.intersects(outline, areas)).tolist() if len(areas) else []
+    layers = np.empty(len(seen) + 1, dtype=object)
+    layers[:-1] = areas[seen]
+    layers[-1] = outline
+    return layers, seen
+
+
+def _pattern(
+    layers: NDArray[np.object_],
+    palette: NDArray[np.int64],
+    names: list[str],
+    positions: list[int],
+    grid: float,
+) -> Pattern:
+    chains, sides = arranged(layers, grid)
+    left, right = seen(chains, sides)
+    borders, colours, home = joined(chains, palette[left], palette[right])
+    made = nested(borders, colours)
+    areas = _areas(made)
+    beside = np.column_stack([left, right]).ravel()
+    homes = _homes(made, areas, home, beside, sides.middle)
+    sources = _sources(len(areas), homes, beside, positions)
+    ends = made.graph.node
+    points = np.split(borders.points, borders.offsets[1:-1])
+    face = made.face.tolist()
+    return Pattern(
+        made.graph.nodes,
+        tuple(
+            Border(int(ends[2 * i]), int(ends[2 * i + 1]), face[2 * i], face[2 * i + 1], points[i])
+            for i in range(len(borders))
+        ),
+        tuple(
+            Region(
+                names[made.colour[i]],
+                areas[i],
+                tuple(tuple(h >> 1 if h % 2 == 0 else ~(h >> 1) for h in loop) for loop in loops),
+                sources[i],
+            )
+            for i, loops in enumerate(made.loops)
+        ),
+    )
+
+
+def _areas(made: Map) -> NDArray[np.object_]:
+    points, rings = walked(made.borders, [loop for loops in made.loops for loop in loops])
+    faces = np.append(0, np.cumsum([len(loops) for loops in made.loops]))
+    areas: NDArray[np.object_] = shapely.from_ragged_array(
+        shapely.GeometryType.POLYGON, points, (rings, faces)
+    )
+    return areas
+
+
+def _homes(
+    made: Map, areas: NDArray[np.object_], home: Ints, layers: Ints, middle: NDArray[np.float64]
+) -> Ints:
+    """The region left of each half-edge of the arrangement; -1 outside, and where no one cares.
+
+    Chains on a border know it. Others matter only where they part two shapes of one colour,
+    and then their middle is strictly inside a region.
+    """
+    region = np.where(home < 0, OUTSIDE, made.face[home])
+    inner = np.flatnonzero((home[0::2] < 0) & (layers[0::2] != layers[1::2]))
+    at, found = shapely.STRtree(areas).query(shapely.points(middle[inner]), predicate="intersects")
+    region[2 * inner[at]] = region[2 * inner[at] + 1] = found
+    return region
+
+
+def _sources(count: int, region: Ints, layers: Ints, positions: list[int]) -> list[frozenset[int]]:
+    """Positions of the shapes seen in each of `count` regions."""
+    real = (region != OUTSIDE) & (layers > 0)
+    found: list[set[int]] = [set() for _ in range(count)]
+    for where, layer in np.unique(np.column_stack([region, layers])[real], axis=0).tolist():
+        found[where].add(positions[layer - 1])
+    return [frozenset(shapes) for shapes in found]
