@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from mateline.artwork.shapes import Shape
     from mateline.curves import Point
     from mateline.stencil.board import Board
     from mateline.stencil.pieces import Stencil
@@ -62,6 +63,21 @@ class Lettering:
 
 
 @dataclass(frozen=True, slots=True)
+class PlacedArt:
+    """A drawing as it was put on one face: its shapes in that face's frame, mm, back to front.
+
+    All that one `[[art]]` entry does has one `placement`. Where it puts a drawing on several
+    faces (wrapped, cast), each has the same shapes in the same order, whether they fall on it
+    or not.
+    """
+
+    placement: int
+    drawing: str
+    face: str
+    shapes: tuple[Shape, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Subject:
     """All that checks look at. Stencils in the order of the faces; outlines by carcase or side."""
 
@@ -71,3 +87,4 @@ class Subject:
     outlines: Mapping[str, Outline]
     pairs: tuple[MirrorPair, ...]
     letterings: tuple[Lettering, ...]
+    art: tuple[PlacedArt, ...] = ()

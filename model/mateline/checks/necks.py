@@ -1,0 +1,202 @@
+r"""Necks: the narrow places of an area, found exactly from its border.
+
+Stands before the checks that blame a hole or a shape for a neck. Nothing is sampled: a neck is a
+pair of border points p, q that see each other through the area and between which the distance
+is a local minimum, whichever way either of them moves along the border.
+
+    -------.        .-------
+            \  p   /            p and q are found among the pairs of border segments whose ends
+             `-o--'             come nearest to each other. At a corner, both edges must lead away
+               |  width         from the other point; so the two edges of a tip are no neck, and
+             .-o--.             neither is the corner that a hole leaves where it crosses a border.
+            /  q   \            Between parallel edges the middle of what faces each other counts.
+    -------'        `-------
+
+Exact for the polygon that is given: arcs have been facetted to within `curves.FACET` before.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+    from shapely import MultiPolygon, Polygon
+
+    from mateline.curves import Point
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+
+SAME = 1e-6  # mm: lengths that differ by less are equal; also how parallel parallel is
+SQUARE = 1e-6  # no unit: cosine of an angle that still counts as square
+ALL_PAIRS = 128  # segments: more than this are searched through a tree
+
+
+@dataclass(frozen=True, slots=True)
+class Neck:
+    """A narrow place: its width, mm, the border points it lies between, and their middle."""
+
+    width: float
+    ends: tuple[Point, Point]
+
+    @property
+    def at(self) -> Point:
+        """The middle of the neck, in the frame of the area."""
+        (px, py), (qx, qy) = self.ends
+        return (px + qx) / 2, (py + qy) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class _Border:
+    """The segments of all rings: starts and ends (n, 2), and the corners before and after."""
+
+    start: Floats
+    end: Floats
+    before: Floats  # the corner before `start`
+    after: Floats  # the corner after `end`
+    following: Ints  # the segment after this one
+
+
+def necks(
+    area: Polygon, least: float, box: tuple[float, float, float, float] | None = None
+) -> tuple[Neck, ...]:
+    """All necks of `area` narrower than `least` (mm), the narrowest first.
+
+    Where a curve keeps its distance from another there is a neck for each pair of facets;
+    `distinct` keeps one of each narrow stretch. With `box` (min x, min y, max x, max y) only
+    necks of segments that reach into it are looked for.
+    Does not notice a place where two rings touch: there is no board there at all.
+    """
+    border = _border(area)
+    first, second = _pairs(border, least, box)
+    if len(first) == 0:
+        return ()
+    p, q, away = _closest(border, first, second)
+    width = np.hypot(*(q - p).T)
+    found = np.flatnonzero((width > SAME) & (width < least - SAME) & away)
+    found = found[_seen(area, p[found], q[found])]
+    found = found[np.lexsort((p[found, 1], p[found, 0], width[found]))]
+    return tuple(
+        Neck(float(width[k]), ((float(p[k, 0]), float(p[k, 1])), (float(q[k, 0]), float(q[k, 1]))))
+        for k in found.tolist()
+    )
+
+
+def distinct(area: Polygon, found: Sequence[Neck], least: float) -> tuple[Neck, ...]:
+    """The narrowest neck of each stretch of `area` that is narrower than `least`."""
+    if len(found) < 2:
+        return tuple(found)
+    spans = shapely.linestrings([neck.ends for neck in found])
+    slack = shapely.difference(area, opened(area, least / 2))
+    stretches = shapely.get_parts(
+        shapely.union_all([slack, *shapely.buffer(spans, least / 8, quad_segs=2)])
+    )
+    span, stretch = shapely.STRtree(stretches).query(spans, predicate="intersects")
+    seen: set[int] = set()
+    kept = []
+    for k in np.argsort(span, kind="stable").tolist():
+        if stretch[k] not in seen:
+            seen.add(int(stretch[k]))
+            kept.append(found[span[k]])
+    return tuple(kept)
+
+
+def opened(area: Polygon, reach: float) -> Polygon | MultiPolygon:
+    """What a disc of radius `reach` can sweep inside `area`: eroded, then grown again."""
+    return shapely.buffer(shapely.buffer(area, -reach, quad_segs=16), reach, quad_segs=16)
+
+
+def _border(area: Polygon) -> _Border:
+    rings = [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(area)]
+    number = 0
+    following = []
+    for ring in rings:
+        following.append(np.roll(np.arange(number, number + len(ring)), -1))
+        number += len(ring)
+    return _Border(
+        start=np.concatenate(rings),
+        end=np.concatenate([np.roll(ring, -1, axis=0) for ring in rings]),
+        before=np.concatenate([np.roll(ring, 1, axis=0) for ring in rings]),
+        after=np.concatenate([np.roll(ring, -2, axis=0) for ring in rings]),
+        following=np.concatenate(following),
+    )
+
+
+def _pairs(
+    border: _Border, least: float, box: tuple[float, float, float, float] | None
+) -> tuple[Ints, Ints]:
+    """Segments i < j, not neighbours, whose boxes are less than `least` apart."""
+    low = np.minimum(border.start, border.end)
+    high = np.maximum(border.start, border.end)
+    chosen = np.arange(len(low))
+    if box is not None:
+        inside = (low <= box[2:]).all(axis=1) & (high >= box[:2]).all(axis=1)
+        chosen = np.flatnonzero(inside)
+    if len(chosen) <= ALL_PAIRS:
+        one, two = np.triu_indices(len(chosen), k=1)
+        first, second = chosen[one], chosen[two]
+        near = (low[first] <= high[second] + least) & (low[second] <= high[first] + least)
+        near_both = near.all(axis=1)
+        first, second = first[near_both], second[near_both]
+    else:
+        boxes = shapely.box(*low[chosen].T, *high[chosen].T)
+        wide = shapely.box(*(low[chosen] - least).T, *(high[chosen] + least).T)
+        one, two = shapely.STRtree(boxes).query(wide)
+        first, second = chosen[one[one < two]], chosen[two[one < two]]
+    apart = (border.following[first] != second) & (border.following[second] != first)
+    return first[apart], second[apart]
+
+
+def _closest(border: _Border, i: Ints, j: Ints) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """The nearest points p on i and q on j, and whether every way from them leads apart.
+
+    Segments of a valid area do not cross, so one end of one of them is among the nearest.
+    """
+    a, b, c, d = border.start[i], border.end[i], border.start[j], border.end[j]
+    ends = ((a, _on(a, c, d)), (b, _on(b, c, d)), (_on(c, a, b), c), (_on(d, a, b), d))
+    ps = np.stack([p for p, _ in ends])
+    qs = np.stack([q for _, q in ends])
+    far = np.hypot(*np.moveaxis(qs - ps, -1, 0))
+    # Of parallel segments several ends are nearest: the mean is the middle of the facing part.
+    nearest = (far <= far.min(axis=0) + SAME)[:, :, None]
+    p = np.where(nearest, ps, 0.0).sum(axis=0) / nearest.sum(axis=0)
+    q = np.where(nearest, qs, 0.0).sum(axis=0) / nearest.sum(axis=0)
+    away = _leads_away(p, q, a, border.before[i]) & _leads_away(p, q, b, border.after[i])
+    away &= _leads_away(q, p, c, border.before[j]) & _leads_away(q, p, d, border.after[j])
+    return p, q, away
+
+
+def _on(point: Floats, start: Floats, end: Floats) -> Floats:
+    """The points (n, 2) on segments start-end nearest to `point`."""
+    along = end - start
+    length = np.einsum("ij,ij->i", along, along)
+    share = np.einsum("ij,ij->i", point - start, along) / np.where(length == 0, 1.0, length)
+    nearest: Floats = start + share.clip(0.0, 1.0)[:, None] * along
+    return nearest
+
+
+def _leads_away(
+    here: Floats, there: Floats, corner: Floats, beyond: Floats
+) -> NDArray[np.bool_]:
+    """Whether `here` is not at `corner`, or the edge on to `beyond` leads no nearer to `there`."""
+    edge, across = beyond - corner, there - here
+    turn = np.einsum("ij,ij->i", edge, across)
+    sizes = np.hypot(*edge.T) * np.hypot(*across.T)
+    away: NDArray[np.bool_] = (turn <= SQUARE * sizes) | (np.hypot(*(here - corner).T) > SAME)
+    return away
+
+
+def _seen(area: Polygon, p: Floats, q: Floats) -> NDArray[np.bool_]:
+    """Whether p and q see each other through the area: touching its border only at their ends."""
+    inset = 1e-4 * (q - p)
+    sights = shapely.linestrings(np.stack([p + inset, q - inset], axis=1))
+    shapely.prepare(area)
+    seen: NDArray[np.bool_] = shapely.contains_properly(area, sights)
+    return seen

@@ -1,0 +1,32 @@
+"""Where on a face something is, in words and in the user's unit.
+
+Stands beside findings; every check's message uses it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from mateline.tape.reading import printed, printed_exact
+
+if TYPE_CHECKING:
+    from mateline.curves import Point
+    from mateline.tape.tolerance import Tape
+
+
+def spot(at: Point, tape: Tape) -> str:
+    """The place `at` (face frame, mm) as it is found with a tape on the face."""
+    x, y = at
+    return f"{printed(x, tape)} from the face's left edge and {printed(y, tape)} above its bottom"
+
+
+def size(length: float, tape: Tape) -> str:
+    """A small length (mm) finer than a tape is read, in the tape's unit."""
+    return printed_exact(length, tape.unit)
+
+
+def listed(names: list[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
