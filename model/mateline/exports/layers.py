@@ -1,0 +1,65 @@
+"""What goes on each layer of a stencil file, as chains.
+
+Stands after stroke. SVG and DXF write these same chains, so that they cannot differ.
+
+    cut    every border of the pattern, once: between pieces, the trim, hardware that stays
+    tack   holes to punch
+    score  fold lines over bevels and rounds, cut short at cut-outs
+    label  the pieces' ids in single strokes
+    hole   openings under the board, where nothing holds it: not to be cut
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import shapely
+from shapely import Polygon
+
+from mateline.cabinet.hole import keep_clear, opening
+from mateline.curves import Chain, Segment, circle, flattened
+from mateline.stencil.labels import boxed, label_for, label_strokes
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from mateline.stencil.board import Tack
+    from mateline.stencil.pieces import Stencil
+
+LAYERS = ("cut", "tack", "score", "label", "hole")
+
+
+def layers_of(stencil: Stencil) -> dict[str, tuple[Chain, ...]]:
+    """The chains of every layer of `LAYERS`, in the face frame, mm."""
+    return {
+        "cut": stencil.chains,
+        "tack": tuple(punched(tack) for piece in stencil.pieces for tack in piece.tacks),
+        "score": tuple(_scores(stencil)),
+        "label": tuple(_labels(stencil)),
+        "hole": tuple(opening(hole) for hole in stencil.face.holes if not hole.stays),
+    }
+
+
+def punched(tack: Tack) -> Chain:
+    """Closed chain, counter-clockwise: the hole that is punched for `tack`."""
+    if tack.punch.round:
+        return circle(tack.centre, tack.punch.length / 2)
+    box = boxed(tack.centre, tack.punch.length, tack.punch.width, tack.turn)
+    return Chain(box[0], tuple(Segment(to) for to in (*box[1:], box[0])))
+
+
+def _scores(stencil: Stencil) -> Iterator[Chain]:
+    holes = [hole for hole in stencil.face.holes if hole.stays]
+    gone = shapely.union_all([Polygon(flattened(keep_clear(hole))) for hole in holes])
+    for strip in stencil.face.strips:
+        left = strip.score.difference(gone)
+        for part in shapely.get_parts(left):
+            start, *rest = [(x, y) for x, y, *_ in part.coords]
+            yield Chain(start, tuple(Segment(to) for to in rest))
+
+
+def _labels(stencil: Stencil) -> Iterator[Chain]:
+    for piece in stencil.pieces:
+        label = label_for(piece)
+        if label is not None:
+            yield from label_strokes(label)

@@ -1,0 +1,35 @@
+"""stencil.svg: what to cut, punch, fold and letter, on layers of their own, at true size.
+
+Stands after layers and svg_path.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from mateline.exports.layers import layers_of
+from mateline.exports.svg_path import opened, path_data
+
+if TYPE_CHECKING:
+    from mateline.stencil.pieces import Stencil
+
+HAIRLINE = "0.1"  # mm
+# Far apart in hue and lightness, so that a cutter's colour mapping and an eye can tell them.
+INK = {
+    "cut": "#000000",
+    "tack": "#0066cc",
+    "score": "#008844",
+    "label": "#777777",
+    "hole": "#cc2200",
+}
+
+
+def stencil_svg(stencil: Stencil) -> str:
+    """One group a layer, one path a chain; every border of the pattern is there exactly once."""
+    _, _, width, height = stencil.face.outline.bounds
+    lines = [opened(width, height, 'fill="none"', f'stroke-width="{HAIRLINE}"')]
+    for layer, chains in layers_of(stencil).items():
+        lines.append(f'<g id="{layer}" stroke="{INK[layer]}">')
+        lines += [f'<path d="{path_data([chain], height)}"/>' for chain in chains]
+        lines.append("</g>")
+    return "\n".join([*lines, "</svg>", ""])

@@ -1,0 +1,135 @@
+r"""Small stencils, made by hand or from a few shapes, that the tests of exports share.
+
+300 D---------------------------C
+    |  bolt o        ___        |     sky: the base coat, with the sun and a bolt in it
+    |               /sun\       |
+    |               \___/       |
+100 F-.___.-'''-.___.-'''-.____.E     wave: two arcs, (400, 100) over (200, 100) to (0, 100)
+    |            ( )button      |     sea: with an open hole under it
+  0 A---------------------------B
+    0                          400
+"""
+
+import math
+
+import numpy as np
+from shapely import Polygon
+
+from mateline.artwork.pattern import Border, Pattern, Region, pattern_of
+from mateline.artwork.shapes import Shape
+from mateline.cabinet.faces import unrolled
+from mateline.cabinet.hole import Hole, keep_clear
+from mateline.cabinet.panel import Edge, Frame, Panel
+from mateline.curves import Chain, Segment, circle, flattened
+from mateline.exports.stroke import ring
+from mateline.stencil.board import Punch, Tack
+from mateline.stencil.pieces import Piece, Stencil
+
+PAINTS = {"cream": "#f4ead2", "sea blue": "#1f5f8b", "sun yellow": "#f2b134"}
+BOLT = Hole("bolt", "round", (80.0, 240.0), 24.0, 24.0, stays=True, margin=3.0)
+BUTTON = Hole("button", "round", (200.0, 45.0), 28.0, 28.0)
+FRONT = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+SIZE = (400.0, 300.0)
+SUN_RADIUS = 50.0
+BOLT_RADIUS = 15.0  # with its margin
+WAVE_RADIUS = 125.0  # chords of 200, sagitta 50: r = (100² + 50²) / (2 * 50)
+
+SQUARE_END = Chain((0.0, 0.0), (Segment((0.0, 18.0)),))
+
+
+def board(name, frame, size, *, holes=(), carcase="body", ends=(SQUARE_END,) * 4):
+    """A rectangular panel, `size` wide and high."""
+    x, y = size
+    return Panel(
+        name,
+        carcase,
+        18.0,
+        frame,
+        ((0.0, 0.0), (x, 0.0), (x, y), (0.0, y)),
+        (None,) * 4,
+        tuple(Edge(None, end) for end in ends),
+        tuple(holes),
+    )
+
+
+def seaside():
+    """The stencil in the figure, every chain exact."""
+    face = unrolled(board("front", FRONT, SIZE, holes=(BOLT, BUTTON)))
+    x, y = SIZE
+    west, mid, east = (0.0, 100.0), (200.0, 100.0), (x, 100.0)
+    chains = (
+        Chain(west, tuple(map(Segment, ((0.0, 0.0), (x, 0.0), east)))),
+        Chain(east, tuple(map(Segment, ((x, y), (0.0, y), west)))),
+        Chain(
+            east,
+            (Segment(mid, (300.0, 175.0), False), Segment(west, (100.0, 25.0), True)),
+        ),
+        circle((280.0, 210.0), SUN_RADIUS),
+        keep_clear(BOLT),
+    )
+    sides = ((0, -1), (1, -1), (0, 1), (2, 1), (-1, 1))
+    loops = (((0, 2),), ((1, ~2), (~3,), (~4,)), ((3,),))
+    colours = ("sea blue", "cream", "sun yellow")
+    return _stencil(face, _pattern(chains, sides, loops, colours), chains, "cream")
+
+
+def painted_by(panel, shapes, base="cream", paints=PAINTS):
+    """A stencil from coloured polygons, back to front; borders stay facets."""
+    face = unrolled(panel)
+    outline = face.outline
+    for hole in face.holes:
+        if hole.stays:
+            outline = outline - Polygon(flattened(keep_clear(hole)))
+    drawn = [Shape(area, colour, "test") for colour, area in shapes]
+    pattern = pattern_of(drawn, outline, base=base)
+    chains = tuple(_as_lines(border.points) for border in pattern.borders)
+    return _stencil(face, pattern, chains, base, paints)
+
+
+def _as_lines(points):
+    start, *rest = [tuple(point) for point in points.tolist()]
+    return Chain(start, tuple(Segment(to) for to in rest))
+
+
+def _pattern(chains, sides, loops, colours):
+    ends = sorted({chain.start for chain in chains} | {chain.points[-1] for chain in chains})
+    borders = tuple(
+        Border(ends.index(chain.start), ends.index(chain.points[-1]), *side, flattened(chain))
+        for chain, side in zip(chains, sides, strict=True)
+    )
+    areas = [[flattened(ring(chains, loop)) for loop in outer] for outer in loops]
+    regions = tuple(
+        Region(colour, Polygon(rings[0], rings[1:]), loop, frozenset())
+        for colour, rings, loop in zip(colours, areas, loops, strict=True)
+    )
+    return Pattern(np.array(ends), borders, regions)
+
+
+def _stencil(face, pattern, chains, base, paints=PAINTS):
+    letters = {colour: letter for letter, colour in zip("ABCDEFG", paints, strict=False)}
+    counts = dict.fromkeys(paints, 0)
+    pieces = []
+    for index, region in enumerate(pattern.regions):
+        counts[region.colour] += 1
+        letter, number = letters[region.colour], counts[region.colour]
+        pieces.append(
+            Piece(
+                f"{face.name} {letter}{number}",
+                face.name,
+                region.colour,
+                letter,
+                number,
+                index,
+                region.area,
+                _tacks(region.area),
+            )
+        )
+    return Stencil(face, pattern.regions, pattern, chains, tuple(pieces), dict(paints), base)
+
+
+def _tacks(area):
+    """One tack near the piece's highest inside point, turned a little: enough to be drawn."""
+    x, y = area.representative_point().coords[0]
+    if area.contains(Polygon.from_bounds(x - 18, y - 12, x + 18, y + 12)):
+        return (Tack((x, y), Punch(25.0, 12.0), math.radians(15)),)
+    return ()
