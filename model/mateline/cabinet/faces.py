@@ -9,18 +9,30 @@ Stands after panel, before artwork. Knows no drawing and no solid.
 
 The net of a face is its flat part and its strips, laid out by true lengths. Its frame is the
 face frame: the viewer's x and y, (0, 0) at the lower-left corner of the net's bounding box.
+A cell is a part of the net that is flat on the cabinet too: the flat part, a bevel strip, or
+one facet of a round.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+import shapely
+from shapely import LineString, Polygon
+
+from mateline.cabinet.panel import inset, level
+from mateline.curves import facet_count, radius, sweep
+
 if TYPE_CHECKING:
-    from shapely import LineString, Polygon
+    from numpy.typing import NDArray
 
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Edge, Frame, Panel
+
+    Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +50,24 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True)
+class Cell:
+    """A flat part of the net. `lift` (3, 3) takes (x, y, 1) of the net to the cabinet frame, mm.
+
+    On a facet of a round, true widths shrink to the facet's chord: a share of about 1e-4.
+    """
+
+    area: Polygon
+    lift: Array
+
+    @property
+    def outward(self) -> Array:
+        """Unit normal, cabinet frame."""
+        normal = np.cross(self.lift[:, 0], self.lift[:, 1])
+        unit: Array = normal / np.linalg.norm(normal)
+        return unit
+
+
+@dataclass(frozen=True, slots=True)
 class Face:
     """The outside of one panel, unrolled. `outline` is the whole net without its holes, mm."""
 
@@ -46,8 +76,193 @@ class Face:
     flat: Polygon
     strips: tuple[Strip, ...]
     outline: Polygon
+    cells: tuple[Cell, ...]
 
     @property
     def holes(self) -> tuple[Hole, ...]:
         """Hardware on the face, in the face frame."""
         return self.panel.holes
+
+
+class NetError(ValueError):
+    """A panel whose net laps over itself: its strips are too wide for its corners."""
+
+
+def unrolled(panel: Panel) -> Face:
+    """The face of `panel`, whose frame is moved so that the net's lower-left corner is (0, 0).
+
+    The face's panel carries the moved frame, outline and holes.
+    Raises NetError.
+    """
+    low = _net(panel).bounds[:2]
+    shifted = _shifted(panel, low)
+    outline = _net(shifted)
+    if not outline.is_valid or outline.area <= 0:
+        raise NetError(shapely.is_valid_reason(outline))
+    flat = Polygon(level(shifted, 0.0))
+    cells = [Cell(flat, _lift(shifted.frame))]
+    strips: list[Strip] = []
+    for index, edge in enumerate(shifted.edges):
+        depth = 0.0
+        for segment in range(edge.strips):
+            bottom = edge.section.segments[segment].to[1]
+            area = Polygon(_strip_ring(shifted, index, depth, bottom))
+            fold = LineString([_laid(shifted, index, 0, depth), _laid(shifted, index, 1, depth)])
+            strips.append(Strip(index, segment, area, fold))
+            cells.extend(_strip_cells(shifted, index, segment, depth))
+            depth = bottom
+    return Face(_name(panel), shifted, flat, tuple(strips), outline, tuple(cells))
+
+
+def reach_beyond(edge: Edge) -> float:
+    """Distance from an edge's flat line to the seam with its neighbour, unrolled, mm.
+
+    The strips the face owns and, where its board lies over the neighbour, what is left of its
+    end: nobody paints the end, but a drawing that is wrapped round the corner passes over it.
+    """
+    end = edge.section.segments[-1]
+    before = edge.section.points[-2]
+    return edge.strip_width + (math.dist(before, end.to) if edge.shows_end else 0.0)
+
+
+def _name(panel: Panel) -> str:
+    return f"{panel.carcase}-{panel.name}"
+
+
+def _lift(frame: Frame) -> Array:
+    return np.column_stack([frame.along_x, frame.along_y, frame.corner])
+
+
+def _shifted(panel: Panel, low: tuple[float, float]) -> Panel:
+    x, y = low
+    frame = panel.frame
+    corner = np.array(frame.corner) + x * np.array(frame.along_x) + y * np.array(frame.along_y)
+    return replace(
+        panel,
+        frame=replace(frame, corner=tuple(float(c) for c in corner)),
+        outline=tuple((px - x, py - y) for px, py in panel.outline),
+        holes=tuple(
+            replace(hole, centre=(hole.centre[0] - x, hole.centre[1] - y)) for hole in panel.holes
+        ),
+    )
+
+
+def _net(panel: Panel) -> Polygon:
+    flat = level(panel, 0.0).tolist()
+    ring: list[tuple[float, float]] = []
+    for index, edge in enumerate(panel.edges):
+        ring.append(tuple(flat[index]))
+        if edge.strips:
+            depths = _depths(panel, index, 0)[1:]
+            ring.extend(_laid(panel, index, 0, depth) for depth in depths)
+            depths = _depths(panel, index, 1)[:0:-1]
+            ring.extend(_laid(panel, index, 1, depth) for depth in depths)
+    return Polygon(ring)
+
+
+def _strip_ring(panel: Panel, index: int, top: float, bottom: float) -> list[tuple[float, float]]:
+    """The part of an edge's strips between two depths: down its first end, up its second."""
+    first = [d for d in _depths(panel, index, 0) if top <= d <= bottom]
+    second = [d for d in _depths(panel, index, 1) if top <= d <= bottom]
+    return [
+        *(_laid(panel, index, 0, depth) for depth in first),
+        *(_laid(panel, index, 1, depth) for depth in reversed(second)),
+    ]
+
+
+def _depths(panel: Panel, index: int, end: int) -> list[float]:
+    """Depths at which the end of edge `index` (0 first, 1 second) bends in the net."""
+    count = len(panel.edges)
+    beside = panel.edges[(index + 1) % count if end else index - 1]
+    own = _samples(panel.edges[index])
+    return sorted({*own, *(depth for depth in _samples(beside) if depth < own[-1])})
+
+
+def _samples(edge: Edge) -> list[float]:
+    """Depths of the strips' facets, from 0 to where the end cut starts."""
+    depths = [0.0]
+    at = edge.section.start
+    for segment in edge.section.segments[:-1]:
+        if segment.centre is not None:
+            reach, turn = radius(segment), abs(sweep(at, segment))
+            count = facet_count(reach, turn)
+            top = segment.centre[1] - reach
+            depths.extend(
+                top + reach * (1 - math.cos(turn * step / count)) for step in range(1, count)
+            )
+        depths.append(segment.to[1])
+        at = segment.to
+    return depths
+
+
+def _laid(panel: Panel, index: int, end: int, depth: float) -> tuple[float, float]:
+    """Where the surface's corner at `depth` comes to lie in the net, on the strips of one edge."""
+    edge = panel.edges[index]
+    count = len(panel.edges)
+    corner = level(panel, depth)[(index + end) % count]
+    start, along, inward = _axes(panel, index)
+    beside = float((corner - start) @ along)
+    out = edge.section.start[0] - _unrolled_to(edge, depth)
+    x, y = start + beside * along + out * inward
+    return float(x), float(y)
+
+
+def _axes(panel: Panel, index: int) -> tuple[Array, Array, Array]:
+    start = np.array(panel.outline[index])
+    along = np.array(panel.outline[(index + 1) % len(panel.outline)]) - start
+    along /= np.linalg.norm(along)
+    return start, along, np.array([-along[1], along[0]])
+
+
+def _unrolled_to(edge: Edge, depth: float) -> float:
+    """True width of an edge's strips down to `depth`, mm. A round starts tangent to the face."""
+    total, at = 0.0, edge.section.start
+    for segment in edge.section.segments[:-1]:
+        down = min(depth, segment.to[1])
+        if segment.centre is None:
+            drop = segment.to[1] - at[1]
+            total += math.dist(at, segment.to) * (down - at[1]) / drop
+        else:
+            reach = radius(segment)
+            total += reach * math.acos(max(-1.0, 1 - (down - at[1]) / reach))
+        at = segment.to
+        if depth <= at[1]:
+            break
+    return total
+
+
+def _strip_cells(panel: Panel, index: int, segment: int, top: float) -> list[Cell]:
+    edge = panel.edges[index]
+    bottom = edge.section.segments[segment].to[1]
+    depths = [depth for depth in _samples(edge) if top <= depth <= bottom]
+    cells = []
+    for upper, lower in zip(depths, depths[1:], strict=False):
+        area = Polygon(_strip_ring(panel, index, upper, lower))
+        cells.append(Cell(area, _strip_lift(panel, index, upper, lower)))
+    return cells
+
+
+def _strip_lift(panel: Panel, index: int, upper: float, lower: float) -> Array:
+    """Lift of one facet: along the edge as it is, across it down the section's chord."""
+    edge, frame = panel.edges[index], panel.frame
+    start, along, inward = _axes(panel, index)
+    first, last = _unrolled_to(edge, upper), _unrolled_to(edge, lower)
+    # Down the chord for each mm of true width.
+    slope_in = (inset(edge, lower) - inset(edge, upper)) / (last - first)
+    slope_down = (lower - upper) / (last - first)
+    flat = np.column_stack([frame.along_x, frame.along_y])
+    inward3, along3 = flat @ inward, flat @ along
+    across3 = slope_in * inward3 - slope_down * np.array(frame.outward)
+    # In the net a point is start + q along + (a - s) inward; q and s from x and y:
+    to_q, to_s = along, -inward
+    q0 = -float(start @ along)
+    s0 = float(start @ inward) + edge.section.start[0] - first
+    origin = (
+        np.array(frame.corner)
+        + flat @ start
+        + inset(edge, upper) * inward3
+        - upper * np.array(frame.outward)
+    )
+    turned = np.outer(along3, to_q) + np.outer(across3, to_s)
+    offset = origin + q0 * along3 + s0 * across3
+    return np.column_stack([turned, offset])

@@ -55,14 +55,14 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """One edge of a panel: the panel across it (None where it is free) and its section.
+    """One edge of a panel: the panel across it (named even where it is missing) and its section.
 
     `section` is a chain in (in, down), mm: `in` from the sharp edge into the face, `down` from
     the outside face. It starts at (a, 0) and ends at down == thickness; its last segment is the
     end cut, those before it are strips of the outside face.
     """
 
-    neighbour: str | None
+    neighbour: str
     section: Chain
 
     @property

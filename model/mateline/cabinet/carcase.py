@@ -1,0 +1,315 @@
+"""Carcases: an outline in one view carried over a width, made into panels with their joints.
+
+Stands after measured and joints, before cabinet. Which board lies over which: what `joints`
+says; else the ends over all others, and among the others the one that the file names first. At
+an inside corner (over 180° through the wood) boards are mitred, so that no end is hidden.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from shapely import Polygon
+
+from mateline.cabinet.joints import Bevel, Round, SectionError, section
+from mateline.cabinet.panel import Edge, Frame, Panel, level
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.cabinet.definition import Carcase
+    from mateline.cabinet.joints import Role
+    from mateline.cabinet.ruler import Ruler
+
+    Array = NDArray[np.float64]
+
+ENDS = {"side": ("left", "right"), "plan": ("bottom", "top"), "front": ("front", "back")}
+LYING = math.cos(math.radians(30))  # no unit: a face whose normal is nearer to Z lies down
+_JOINT = re.compile(r"(\S+)\s+(over|mitre)\s+(\S+)")
+_EDGE = re.compile(r"(\S+)\s+and\s+(\S+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A carcase with its outlines where they are: (n, 2) in its view, mm, cabinet frame.
+
+    `low` and `high` are its ends across the view. `mean` is what the panels between the ends
+    stand on; `ends` are the outlines of the two ends, which differ where both were measured.
+    """
+
+    carcase: Carcase
+    ends: tuple[Array, Array]
+    mean: Array
+    low: float
+    high: float
+
+    def raised(self, points: Array, across: float) -> Array:
+        """(n, 2) points of the view, at `across`, in the cabinet frame: (n, 3)."""
+        u, v = points.T
+        w = np.full(len(points), across)
+        columns = {"side": (w, u, v), "plan": (u, v, w), "front": (u, w, v)}[self.carcase.view]
+        return np.column_stack(columns)
+
+
+@dataclass(frozen=True, slots=True)
+class _Board:
+    """A panel before its joints: corners (m, 3) counter-clockwise from outside."""
+
+    name: str
+    thickness: float
+    corners: Array
+    names: tuple[str | None, ...]
+    neighbours: tuple[str, ...]
+    angles: tuple[float, ...]  # through the wood, at each edge, radians
+
+
+class _Rules:
+    """What the definition says of joints and edges, by the pair of panels that meet."""
+
+    def __init__(self, carcase: Carcase, order: list[str], ruler: Ruler, place: str) -> None:
+        self.order, self.ends = order, ENDS[carcase.view]
+        self.joints: dict[frozenset[str], tuple[str, str]] = {}
+        self.shapes: dict[frozenset[str], Bevel | Round] = {}
+        self.places: dict[frozenset[str], str] = {}
+        for number, text in enumerate(carcase.joints, start=1):
+            self._joint(text, ruler, f"{place}, joints {number}")
+        for text, shape in carcase.edges.items():
+            where = f"{place}, edges, {text}"
+            pair = self._pair(_EDGE.fullmatch(text.strip()), ruler, where, '"left and front"')
+            if pair is None:
+                continue
+            self.places[pair] = where
+            if (shape.bevel is None) == (shape.round is None):
+                ruler.fault(where, "An edge has a bevel or a round.", "Give one of the two.")
+            elif shape.round is not None:
+                self.shapes[pair] = Round(ruler.size(shape.round, f"{where}, round"))
+            elif shape.bevel is not None:
+                lean = None if shape.angle is None else math.radians(shape.angle)
+                self.shapes[pair] = Bevel(ruler.size(shape.bevel, f"{where}, bevel"), lean)
+
+    def role(self, own: str, other: str, *, inside: bool) -> Role:
+        """How the board `own` meets `other`."""
+        first, kind = self.joints.get(frozenset((own, other)), ("", ""))
+        if kind == "mitre" or (inside and not kind):
+            return "mitre"
+        if kind == "over":
+            return "over" if first == own else "under"
+        ranks = [(name not in self.ends, self.order.index(name)) for name in (own, other)]
+        return "over" if ranks[0] < ranks[1] else "under"
+
+    def _joint(self, text: str, ruler: Ruler, where: str) -> None:
+        found = _JOINT.fullmatch(text.strip())
+        pair = self._pair(found, ruler, where, '"front over bottom" or "top mitre back"')
+        if pair is None or found is None:
+            return
+        if pair in self.joints:
+            ruler.fault(where, "This corner has a joint already.", "Keep one of the two.")
+        self.joints[pair] = (found[1], found[2])
+        self.places[pair] = where
+
+    def _pair(
+        self, found: re.Match[str] | None, ruler: Ruler, where: str, example: str
+    ) -> frozenset[str] | None:
+        if found is None:
+            ruler.fault(where, "This names no two panels that meet.", f"Write {example}.")
+            return None
+        one, two = found[1], found[found.re.groups]
+        for name in (one, two):
+            if name not in self.order:
+                ruler.unknown(where, name, "panel", self.order)
+                return None
+        return frozenset((one, two))
+
+
+def panels_of(placed: Placed, ruler: Ruler, place: str) -> tuple[Panel, ...]:
+    """The panels of one carcase, ends first, without holes; faults go to `ruler`."""
+    carcase = placed.carcase
+    edges = _edges(carcase, ruler, place)
+    if edges is None:
+        return ()
+    thick = _thickness(carcase, ruler, place)
+    order = [*(name for name in ENDS[carcase.view] if name not in carcase.panels), *carcase.panels]
+    rules = _Rules(carcase, order, ruler, place)
+    missing = {name for name, board in carcase.panels.items() if board.missing}
+    boards = [*_ends(placed, edges, thick), *_crossings(placed, edges, thick)]
+    met = {frozenset((board.name, other)) for board in boards for other in board.neighbours}
+    for pair, where in rules.places.items():
+        if pair not in met:
+            ruler.fault(where, "These two panels don't meet.", "Name two that share an edge.")
+    found = []
+    for board in boards:
+        if board.name not in missing:
+            panel = _jointed(board, carcase.name, rules, thick, missing, ruler)
+            if panel is not None:
+                found.append(panel)
+    return tuple(found)
+
+
+def _edges(carcase: Carcase, ruler: Ruler, place: str) -> list[str] | None:
+    """The panel on each edge of the outline, from the first corner on."""
+    corners = carcase.corners
+    pairs = list(zip(corners, (*corners[1:], corners[0]), strict=True))
+    by_edge: dict[frozenset[str], str] = {}
+    good = True
+    for name, board in carcase.panels.items():
+        where = f"{place}, panels, {name}"
+        if name in ENDS[carcase.view]:
+            if board.edge is not None:
+                ruler.fault(where, "An end stands on no edge.", "Remove its edge, or rename it.")
+                good = False
+            continue
+        ends = frozenset((board.edge or "").split("-"))
+        if ends not in map(frozenset, pairs):
+            listed = [f"{a}-{b}" for a, b in pairs]
+            ruler.unknown(where, board.edge or "", "edge of the outline", listed)
+            good = False
+        elif ends in by_edge:
+            ruler.fault(where, f"{by_edge[ends]} stands on {board.edge} too.", "Keep one of them.")
+            good = False
+        else:
+            by_edge[ends] = name
+    for a, b in pairs:
+        if frozenset((a, b)) not in by_edge and good:
+            ruler.fault(
+                f"{place}, panels",
+                f"No panel stands on {a}-{b}.",
+                f'Add one with edge = "{a}-{b}"; missing = true where there is no board.',
+            )
+            good = False
+    return [by_edge[frozenset(pair)] for pair in pairs] if good else None
+
+
+def _thickness(carcase: Carcase, ruler: Ruler, place: str) -> dict[str, float]:
+    common = ruler.size(carcase.board, f"{place}, board")
+    thick = dict.fromkeys(ENDS[carcase.view], common)
+    for name, board in carcase.panels.items():
+        where = f"{place}, panels, {name}, board"
+        thick[name] = common if board.board is None else ruler.size(board.board, where)
+    return thick
+
+
+def _ends(placed: Placed, edges: list[str], thick: dict[str, float]) -> list[_Board]:
+    boards = []
+    # In a front view Y, across the view, runs away from the viewer; in the others towards him.
+    low_faces_viewer = placed.carcase.view == "front"
+    for index, name in enumerate(ENDS[placed.carcase.view]):
+        across = (placed.low, placed.high)[index]
+        corners = placed.raised(placed.ends[index], across)
+        names: list[str | None] = list(placed.carcase.corners)
+        neighbours = list(edges)
+        if (index == 0) != low_faces_viewer:  # seen from behind the drawing: the other way round
+            corners, names = corners[::-1], names[::-1]
+            neighbours = [*neighbours[-2::-1], neighbours[-1]]
+        square = (math.pi / 2,) * len(neighbours)
+        boards.append(_Board(name, thick[name], corners, tuple(names), tuple(neighbours), square))
+    return boards
+
+
+def _crossings(placed: Placed, edges: list[str], thick: dict[str, float]) -> list[_Board]:
+    """The boards between the ends, one on each edge of the outline."""
+    low_end, high_end = ENDS[placed.carcase.view]
+    count = len(edges)
+    low, high = placed.raised(placed.mean, placed.low), placed.raised(placed.mean, placed.high)
+    angles = _corner_angles(placed.mean)
+    boards = []
+    for index, name in enumerate(edges):
+        after = (index + 1) % count
+        corners = np.array([low[index], low[after], high[after], high[index]])
+        neighbours = [low_end, edges[after], high_end, edges[index - 1]]
+        across = [math.pi / 2, float(angles[after]), math.pi / 2, float(angles[index])]
+        if placed.carcase.view == "front":  # across the view runs away from the viewer
+            corners = corners[[1, 0, 3, 2]]
+            neighbours = [neighbours[at] for at in (0, 3, 2, 1)]
+            across = [across[at] for at in (0, 3, 2, 1)]
+        boards.append(
+            _Board(name, thick[name], corners, (None,) * 4, tuple(neighbours), tuple(across))
+        )
+    return boards
+
+
+def _corner_angles(points: Array) -> Array:
+    """Inside angle at each corner of a counter-clockwise outline, radians, 0 to 2 pi."""
+    to_next = np.roll(points, -1, axis=0) - points
+    to_last = np.roll(points, 1, axis=0) - points
+    turn = np.arctan2(to_last[:, 1], to_last[:, 0]) - np.arctan2(to_next[:, 1], to_next[:, 0])
+    angles: Array = np.mod(turn, math.tau)
+    return angles
+
+
+def _jointed(
+    board: _Board,
+    carcase: str,
+    rules: _Rules,
+    thick: dict[str, float],
+    missing: set[str],
+    ruler: Ruler,
+) -> Panel | None:
+    frame, flat = _framed(board.corners)
+    edges = []
+    for other, angle in zip(board.neighbours, board.angles, strict=True):
+        pair = frozenset((board.name, other))
+        where = rules.places.get(pair, f"carcase {carcase}, {board.name} and {other}")
+        inside = angle > math.pi
+        role: Role = "free" if other in missing else rules.role(board.name, other, inside=inside)
+        shape = rules.shapes.get(pair)
+        if inside and (role in {"over", "under"} or shape is not None):
+            ruler.fault(
+                where, "This is an inside corner.", "Its boards are mitred and it has no shape."
+            )
+            return None
+        if role == "free" and shape is not None:
+            ruler.fault(where, f"There is no board {other}.", "Remove the shape of this edge.")
+            return None
+        try:
+            cut = section(role, board.thickness, thick[other], angle, shape)
+        except SectionError as error:
+            ruler.fault(where, f"This edge can't be made: {error}.", "Make it smaller.")
+            return None
+        edges.append(Edge(other, cut, shows_end=role == "over"))
+    panel = Panel(board.name, carcase, board.thickness, frame, flat, board.names, tuple(edges))
+    if not _holds_together(panel):
+        ruler.fault(
+            f"carcase {carcase}, panels, {board.name}",
+            f"At {board.thickness:.1f} mm this board has nothing left between its joints.",
+            "Check the board's thickness and the outline at its ends.",
+        )
+        return None
+    return panel
+
+
+def _framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:
+    """The face frame of corners that run counter-clockwise from outside, and they in it."""
+    # Newell's normal: of any plane polygon, convex or not.
+    outward = np.cross(corners, np.roll(corners, -1, axis=0)).sum(axis=0)
+    outward /= np.linalg.norm(outward)
+    if abs(outward[2]) > LYING:
+        up = np.array([0.0, math.copysign(1.0, outward[2]), 0.0])
+    else:
+        up = np.array([0.0, 0.0, 1.0])
+    up -= (up @ outward) * outward
+    up /= np.linalg.norm(up)
+    right = np.cross(up, outward)
+    flat = np.column_stack([(corners - corners[0]) @ right, (corners - corners[0]) @ up])
+    frame = Frame(_vector(corners[0]), _vector(right), _vector(up))
+    return frame, tuple((float(x), float(y)) for x, y in flat)
+
+
+def _vector(numbers: Array) -> tuple[float, float, float]:
+    x, y, z = (float(number) + 0.0 for number in numbers)
+    return x, y, z
+
+
+def _holds_together(panel: Panel) -> bool:
+    """Whether the board has an area at both its faces, with each edge running its own way."""
+    sharp = np.array(panel.outline)
+    along = np.roll(sharp, -1, axis=0) - sharp
+    for down in (0.0, panel.thickness):
+        corners = level(panel, down)
+        kept = np.einsum("ij,ij->i", np.roll(corners, -1, axis=0) - corners, along)
+        if (kept <= 0).any() or not Polygon(corners).is_valid:
+            return False
+    return True

@@ -1,0 +1,143 @@
+r"""Sections of panel edges: where each board ends, by joint and by the shape of the edge.
+
+Stands after panel, before carcase. Two boards A and B meet at an outside edge with the angle
+`angle` between them, measured through the wood. At depth z below A's outside face, A ends at
+`in` from the sharp edge (negative: beyond it, where an obtuse corner lets it be longer inside):
+
+    A over B     z / tan(angle)                               A's end is seen from outside
+    A under B    B's thickness / sin(angle) + z / tan(angle)
+    mitre        z * m / A's thickness, with the inner corner at
+                 m = (B's thickness + A's thickness * cos(angle)) / sin(angle)
+
+Elementary trigonometry of the wedge; tests/outside checks it against the kernel.
+
+A strip cut off the edge, `width` w at `lean` to the face of the board that lies over, takes
+w sin(angle + lean) / sin(angle) from that face and w sin(lean) / sin(angle) from its end (the
+law of sines). A round of radius r takes r / tan(angle / 2) from both.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from mateline.curves import Chain, Point, Segment
+
+Role = Literal["over", "under", "mitre", "free"]
+SQUARE_TOL = 1e-9  # no unit: what is left of cos(90°) in floats
+LEAN_TOL = math.radians(0.5)  # a bevel's angle is set on a saw's scale
+
+
+@dataclass(frozen=True, slots=True)
+class Bevel:
+    """A flat strip of true `width` mm, leaning `lean` radians off the face (None: off both alike)."""
+
+    width: float
+    lean: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """A round of `radius` mm, tangent to both faces."""
+
+    radius: float
+
+
+class SectionError(ValueError):
+    """An edge that can't be made: what is wrong, with the numbers in it, mm."""
+
+
+def section(
+    role: Role, thickness: float, other: float, angle: float, shape: Bevel | Round | None
+) -> Chain:
+    """Section of one board at an edge, (in, down), mm; `other` is the other board's thickness.
+
+    The board that lies over owns a whole bevel or round; on a mitre each owns half of it.
+    Raises SectionError: the shape does not fit the board.
+    """
+    if role == "under":
+        return _cut(_under(0.0, other, angle), _under(thickness, other, angle), thickness)
+    if role == "mitre":
+        inner = (other + thickness * math.cos(angle)) / math.sin(angle)
+        return _mitred(thickness, other, angle, inner, shape)
+    end = _clean(thickness / math.tan(angle))
+    if shape is None:
+        return _cut(0.0, end, thickness)
+    return _shaped(shape, thickness, angle, end)
+
+
+def face_and_end(shape: Bevel | Round, angle: float) -> tuple[float, float]:
+    """What the strip takes from the face and from the end of the board, along both, mm."""
+    if isinstance(shape, Round):
+        reach = shape.radius / math.tan(angle / 2)
+        return reach, reach
+    lean = (math.pi - angle) / 2 if shape.lean is None else shape.lean
+    face = shape.width * math.sin(angle + lean) / math.sin(angle)
+    return face, shape.width * math.sin(lean) / math.sin(angle)
+
+
+def _shaped(shape: Bevel | Round, thickness: float, angle: float, end: float) -> Chain:
+    face, along_end = face_and_end(shape, angle)
+    depth = along_end * math.sin(angle)
+    if face <= 0:
+        raise SectionError("its angle leaves nothing of the bevel at this corner")
+    if depth >= thickness:
+        raise SectionError(f"it is {depth:.1f} mm deep, and the board is {thickness:.1f} mm thick")
+    foot = (_clean(along_end * math.cos(angle)), depth)
+    strip = (
+        Segment(foot, (face, shape.radius), counterclockwise=False)
+        if isinstance(shape, Round)
+        else Segment(foot)
+    )
+    return Chain((face, 0.0), (strip, Segment((end, thickness))))
+
+
+def _mitred(
+    thickness: float, other: float, angle: float, inner: float, shape: Bevel | Round | None
+) -> Chain:
+    if shape is None:
+        return _cut(0.0, inner, thickness)
+    if abs(thickness - other) > SQUARE_TOL * thickness:
+        raise SectionError(
+            f"a mitre with a shaped edge needs boards of one thickness, "
+            f"not {thickness:.1f} and {other:.1f} mm"
+        )
+    half = angle / 2
+    if isinstance(shape, Round):
+        face = shape.radius / math.tan(half)
+        reach = shape.radius / math.sin(half) - shape.radius  # from the sharp edge to the round
+    else:
+        alike = (math.pi - angle) / 2
+        if shape.lean is not None and abs(shape.lean - alike) > LEAN_TOL:
+            raise SectionError(
+                f"on a mitre a bevel leans {math.degrees(alike):.1f}° off both boards, "
+                f"not {math.degrees(shape.lean):.1f}°"
+            )
+        face = shape.width / 2 / math.sin(half)
+        reach = face * math.cos(half)
+    middle = (reach * math.cos(half), reach * math.sin(half))
+    if middle[1] >= thickness:
+        raise SectionError(
+            f"it is {middle[1]:.1f} mm deep, and the board is {thickness:.1f} mm thick"
+        )
+    strip = (
+        Segment(middle, (face, shape.radius), counterclockwise=False)
+        if isinstance(shape, Round)
+        else Segment(middle)
+    )
+    return Chain((face, 0.0), (strip, Segment((inner, thickness))))
+
+
+def _under(down: float, other: float, angle: float) -> float:
+    return _clean(other / math.sin(angle) + down / math.tan(angle), other)
+
+
+def _cut(start: float, end: float, thickness: float) -> Chain:
+    begin: Point = (start, 0.0)
+    return Chain(begin, (Segment((end, thickness)),))
+
+
+def _clean(length: float, exact: float = 0.0) -> float:
+    """`length`, or what it would be at a square corner where it is that but for rounding."""
+    return exact if abs(length - exact) < SQUARE_TOL else length
