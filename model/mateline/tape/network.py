@@ -1,0 +1,230 @@
+"""Plane networks of distances, heights and square corners, solved by weighted least squares.
+
+Stands after the tapes, before the outlines; knows points and observations, no cabinet.
+
+Glossary: an observation has a standard deviation known beforehand (a priori). Its residual v is
+adjusted minus observed. Its redundancy number r is the share of a slip that shows in v; the r of
+all observations sum to the redundancy. w = v / (deviation * sqrt(r)). A slip e in one observation
+makes v = -r e, so -v / r is the likely slip. The datum is what holds the figure in the plane.
+
+Source of the formulas: W. Baarda, A Testing Procedure for Use in Geodetic Networks (1968);
+notation as in the geodetic textbooks that tests/outside/test_tape_network.py names.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.optimize import least_squares
+
+from mateline.tape.observations import XY, Array, Distance, Height, Observation, Square
+from mateline.tape.statistics import CHECKED
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+__all__ = [
+    "XY",
+    "Array",
+    "Datum",
+    "Distance",
+    "Free",
+    "Height",
+    "Held",
+    "HeldEdge",
+    "Network",
+    "Observation",
+    "Solution",
+    "Square",
+    "UndeterminedError",
+    "adjusted",
+    "motions_under",
+    "solve",
+]
+
+PRECISE = 1e-14  # no unit: where the iteration stops
+SINGULAR = 1e-7  # no unit: a motion this much freer than the stiffest is not held at all
+
+
+class UndeterminedError(ValueError):
+    """The observations leave the points free to move against each other."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Datum: these points stay where they are."""
+
+    points: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HeldEdge:
+    """Datum: `corner` stays where it is and `towards` stays in the same direction from it."""
+
+    corner: str
+    towards: str
+
+
+@dataclass(frozen=True, slots=True)
+class Free:
+    """Datum: the least movement from the given positions, all points taken together.
+
+    Inner constraints: no mean shift and no mean turn against the given positions.
+    """
+
+
+Datum = Held | HeldEdge | Free
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """A solved network. `points` (n, 2) and `covariance` (2n, 2n) in the order of `names`.
+
+    `covariance` is a priori, from the deviations that were given; times `m0` squared it is a
+    posteriori. The rest has one row an observation.
+    """
+
+    names: tuple[str, ...]
+    points: Array
+    covariance: Array
+    residuals: Array
+    deviations: Array
+    redundancy_numbers: Array  # r
+    reliability: Array  # (m, m): the whitened residual projector I - A inv(A'A) A'
+    redundancy: int
+
+    @property
+    def square_sum(self) -> float:
+        """The weighted sum of squared residuals."""
+        return float(np.sum((self.residuals / self.deviations) ** 2))
+
+    @property
+    def m0(self) -> float | None:
+        """A-posteriori deviation of unit weight; None where nothing is redundant."""
+        return math.sqrt(self.square_sum / self.redundancy) if self.redundancy else None
+
+    @property
+    def w(self) -> Array:
+        """Residuals over their own deviations; 0 where an observation is not checked."""
+        own = self.deviations * np.sqrt(self.redundancy_numbers.clip(min=CHECKED))
+        return np.where(self.redundancy_numbers > CHECKED, self.residuals / own, 0.0)
+
+    @property
+    def slips(self) -> Array:
+        """The likely slip in each observation if it alone is wrong: observed minus true."""
+        checked = self.redundancy_numbers > CHECKED
+        return np.where(checked, -self.residuals / self.redundancy_numbers.clip(min=CHECKED), 0.0)
+
+    @property
+    def correlations(self) -> Array:
+        """(m, m): correlations between the w of the observations; +-1 cannot be told apart."""
+        size = np.sqrt(self.redundancy_numbers.clip(min=CHECKED))
+        return (self.reliability / np.outer(size, size)).clip(-1.0, 1.0)
+
+
+class Network:
+    """Observations tied to rows and columns once, so that each step is plain numbers."""
+
+    def __init__(self, names: Sequence[str], observations: Sequence[Observation]) -> None:
+        place = {name: index for index, name in enumerate(names)}
+        self.observations = observations
+        self.indices = [[place[name] for name in each.names] for each in observations]
+        self.observed = np.array([each.observed for each in observations], dtype=np.float64)
+        self.deviations = np.array([each.deviation for each in observations], dtype=np.float64)
+
+    def values(self, points: Array) -> tuple[Array, Array]:
+        """Values (m,) and their derivatives (m, 2n) at `points` (n, 2)."""
+        values = np.empty(len(self.observations))
+        jacobian = np.zeros((len(self.observations), *points.shape))
+        for row, (each, index) in enumerate(zip(self.observations, self.indices, strict=True)):
+            values[row], jacobian[row, index] = each.value(points[index])
+        return values, jacobian.reshape(len(values), -1)
+
+    def whitened(self, points: Array) -> tuple[Array, Array]:
+        """Residuals and derivatives, each over its observation's deviation."""
+        values, jacobian = self.values(points)
+        return (values - self.observed) / self.deviations, jacobian / self.deviations[:, None]
+
+
+def solve(
+    points: Mapping[str, XY], observations: Sequence[Observation], *, datum: Datum
+) -> Solution:
+    """The positions that fit `observations` best, starting from `points`.
+
+    The start decides between figures that fit equally well (a corner folded over, a mirror image).
+    Raises UndeterminedError when the observations and the datum leave a point free.
+    """
+    names = tuple(points)
+    network = Network(names, observations)
+    start = np.array(list(points.values()), dtype=np.float64).reshape(-1, 2)
+    motions = motions_under(datum, names, start)
+    solved = adjusted(network, start, motions)
+    residuals, jacobian = network.whitened(solved)
+    design = jacobian @ motions
+    left, sizes, right = np.linalg.svd(design, full_matrices=False)
+    if len(sizes) < design.shape[1] or (sizes < SINGULAR * sizes.max(initial=0.0)).any():
+        raise UndeterminedError("the observations do not hold all points")
+    spread = motions @ (right.T / sizes)
+    reliability = np.eye(len(observations)) - left @ left.T
+    return Solution(
+        names=names,
+        points=solved,
+        covariance=spread @ spread.T,
+        residuals=residuals * network.deviations,
+        deviations=network.deviations,
+        redundancy_numbers=np.diag(reliability).clip(0.0, 1.0),
+        reliability=reliability,
+        redundancy=design.shape[0] - design.shape[1],
+    )
+
+
+def adjusted(network: Network, start: Array, motions: Array) -> Array:
+    """The (n, 2) points that fit best among those reached from `start` by `motions` (2n, k)."""
+    if motions.shape[1] == 0:
+        return start
+    seen: dict[bytes, tuple[Array, Array]] = {}  # residuals and derivatives, of the last place only
+
+    def at(moved: Array) -> Array:
+        reached: Array = start + (motions @ moved).reshape(-1, 2)
+        return reached
+
+    def whitened(moved: Array) -> tuple[Array, Array]:
+        key = moved.tobytes()
+        if key not in seen:
+            seen.clear()
+            seen[key] = network.whitened(at(moved))
+        return seen[key]
+
+    fit = least_squares(
+        lambda moved: whitened(moved)[0],
+        np.zeros(motions.shape[1]),
+        jac=lambda moved: whitened(moved)[1] @ motions,
+        method="lm" if len(network.observations) >= motions.shape[1] else "trf",
+        xtol=PRECISE,
+        ftol=PRECISE,
+        gtol=PRECISE,
+    )
+    return at(fit.x)
+
+
+def motions_under(datum: Datum, names: Sequence[str], start: Array) -> Array:
+    """What `datum` lets the points do: orthonormal columns, (2n, k), at `start` (n, 2)."""
+    every = np.eye(2 * len(names))
+    if isinstance(datum, Held):
+        return every[:, [2 * i + k for i, name in enumerate(names) if name not in datum.points
+                         for k in (0, 1)]]  # fmt: skip
+    if isinstance(datum, HeldEdge):
+        corner, towards = names.index(datum.corner), names.index(datum.towards)
+        along = (start[towards] - start[corner]) / np.linalg.norm(start[towards] - start[corner])
+        every[2 * towards : 2 * towards + 2, 2 * towards] = along
+        lost = (2 * corner, 2 * corner + 1, 2 * towards + 1)
+        return np.delete(every, lost, axis=1)
+    x, y = (start - start.mean(axis=0)).T
+    still = np.zeros_like(x)
+    rigid = np.stack([np.stack(pair, axis=1).ravel() for pair in (
+        (still + 1, still), (still, still + 1), (-y, x))], axis=1)  # fmt: skip
+    complete: Array = np.linalg.qr(rigid, mode="complete")[0]
+    return complete[:, 3:]

@@ -1,0 +1,46 @@
+"""The few numbers from statistics that judging readings needs, each with its source.
+
+Glossary: w is a residual over its own standard deviation (standard normal while all is well); tau
+the same with the variance estimated from the network itself; r is a reading's redundancy number,
+the share of a slip in it that shows in its residual.
+"""
+
+from __future__ import annotations
+
+import math
+
+from scipy.special import chdtri, stdtrit
+
+# Two-sided normal quantile at 0.001: the usual level for data snooping. Classic value 3.29.
+W_LIMIT = 3.2905267314919255
+ALPHA = 0.001  # the chance that W_LIMIT is passed by a good reading
+# Square root of the 95 % quantile of chi-square with 2 degrees of freedom: sqrt(-2 ln 0.05).
+ELLIPSE_95 = math.sqrt(-2 * math.log(0.05))
+# Shift of w that is found with probability 0.80 at ALPHA: W_LIMIT plus the 0.80 normal quantile.
+NONCENTRALITY = W_LIMIT + 0.8416212335729143
+CHECKED = 1e-6  # r, no unit: a reading with less redundancy is not checked by any other
+
+
+def tau_limit(redundancy: int, alpha: float = ALPHA) -> float:
+    """The two-sided limit of |tau| at `alpha`. With one redundant reading every |tau| is 1."""
+    if redundancy < 1:
+        raise ValueError(f"tau needs at least one redundant observation, not {redundancy}")
+    if redundancy == 1:
+        return 1.0
+    student = float(stdtrit(redundancy - 1, 1 - alpha / 2))
+    return student * math.sqrt(redundancy / (redundancy - 1 + student**2))
+
+
+def overall_limit(redundancy: int, alpha: float = ALPHA) -> float:
+    """What the weighted sum of squared residuals passes with chance `alpha` (chi-square)."""
+    return float(chdtri(redundancy, alpha))
+
+
+def findable_slip(deviation: float, redundancy_number: float) -> float:
+    """The smallest slip that shows with probability 0.80; in the deviation's unit, or infinite.
+
+    Baarda's internal reliability: NONCENTRALITY * deviation / sqrt(r).
+    """
+    if redundancy_number < CHECKED:
+        return math.inf
+    return NONCENTRALITY * deviation / math.sqrt(redundancy_number)
