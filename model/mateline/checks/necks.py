@@ -182,9 +182,7 @@ def _on(point: Floats, start: Floats, end: Floats) -> Floats:
     return nearest
 
 
-def _leads_away(
-    here: Floats, there: Floats, corner: Floats, beyond: Floats
-) -> NDArray[np.bool_]:
+def _leads_away(here: Floats, there: Floats, corner: Floats, beyond: Floats) -> NDArray[np.bool_]:
     """Whether `here` is not at `corner`, or the edge on to `beyond` leads no nearer to `there`."""
     edge, across = beyond - corner, there - here
     turn = np.einsum("ij,ij->i", edge, across)

@@ -1,0 +1,299 @@
+r"""Tape tacks: the fewest punched holes from which tape can hold a whole piece down.
+
+Stands after board, before pieces. Knows areas and holes, no colours and no hardware.
+
+    +---------------------+   reach   how far from a tack's centre the board is still held down
+    |   . - - - - .       |   patch   the punched hole and the tape's margin round it: it lies in
+    |   . [punch] .  . x  |           the piece, clear of its border and of open holes beneath
+    |   . - - - - .       |   spot    a centre and a turn at which a patch lies so
+    +---------------------+   demand  a point of the piece that a tack has to reach
+
+A piece held by one tack is the common case and is found at once: the tack goes as near as it can
+to the centre of the smallest circle round the piece. Otherwise spots are chosen from a lattice
+(greedy set cover, then moved about to get by with one less). What counts is the exact check that
+follows: in each tack's Voronoi cell the farthest point of the piece is a corner of the cell's
+part of the piece, so looking at those corners proves that nothing is out of reach.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from mateline.stencil.board import Board, Punch, Tack
+from mateline.stencil.cover import Cover, covered, preferred, recovered
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+    from shapely import MultiPolygon, Polygon
+
+    from mateline.curves import Point
+
+    Floats = NDArray[np.float64]
+
+SLACK = 1e-6  # mm: lengths that differ by less are equal
+ROUNDING = 1.002  # no unit: GEOS rounds a corner with chords that leave the arc by 0.12 %
+FEWEST_SPOTS = 400  # about how many centres are tried on a large piece
+
+
+@dataclass(frozen=True, slots=True)
+class _Spots:
+    """Where a patch fits: centres (n, 2), turns (n,), and which punch, counted from the largest."""
+
+    centres: Floats
+    turns: Floats
+    punches: NDArray[np.int64]
+
+
+def tacks_for(area: Polygon, holes: Sequence[Polygon], board: Board) -> tuple[Tack, ...]:
+    """The tacks of one piece; () where not even the smallest punch fits.
+
+    `holes` are open under the board: what hardware leaves when it is removed, on either side if
+    the set is turned over. A tack is put as few times as can be found such that no point of
+    `area` is farther than `board.reach` from the centre of one; points that no patch can lie near
+    enough to are left out, and `out_of_reach` tells how far they are. A punch is the largest that
+    holds as much as any. Lengths in mm, in the frame of `area`.
+    """
+    near = [hole for hole in holes if shapely.intersects(area, hole)]
+    free = shapely.difference(area, shapely.union_all(near)) if near else area
+    corners = shapely.get_coordinates(area)
+    turns = _turns(corners)
+    single = _single(area, free, corners, turns, board)
+    if single is not None:
+        return (single,)
+    spots = _spots(area, free, turns, board)
+    if len(spots.centres) == 0:
+        return ()
+    return _chosen(area, spots, board)
+
+
+def out_of_reach(area: Polygon, tacks: Sequence[Tack], reach: float) -> tuple[Point, float] | None:
+    """The point of `area` farthest from its nearest tack and how far, mm; None within `reach`.
+
+    Exact: see the top of this file. Raises ValueError where there is no tack.
+    """
+    if not tacks:
+        raise ValueError("no tack holds the area")
+    far = _farthest(area, np.array([tack.centre for tack in tacks]))
+    at = int(np.argmax(far[1]))
+    if far[1][at] <= reach + SLACK:
+        return None
+    return (float(far[0][at, 0]), float(far[0][at, 1])), float(far[1][at])
+
+
+def patch(tack: Tack, board: Board) -> Polygon:
+    """The tape of one tack: its punched hole and the margin round it, mm.
+
+    A round one is a polygon outside its circle, so that what is clear of it is clear of the tape.
+    """
+    return _patches(np.array([tack.centre]), np.array([tack.turn]), tack.punch, board)[0]
+
+
+def least_count(area: Polygon, reach: float) -> int:
+    """A number of tacks that no layout can do with less than: a lower bound, not the optimum.
+
+    The larger of two: discs of radius `reach` have to fill the area; and points farther than two
+    reaches apart need a tack each (as many such points as are found from corners and a lattice).
+    """
+    lower = max(1, math.ceil(area.area / (math.pi * reach**2) - SLACK))
+    points = _demand(area, reach)
+    start = points[np.argmin(points @ np.array([1.0, 1.0]))]
+    gap = np.hypot(*(points - start).T)
+    apart = 1
+    while gap.max() > 2 * reach + SLACK:
+        # The nearest point that is still too far packs more points than the farthest one.
+        beyond = np.where(gap > 2 * reach + SLACK, gap, np.inf)
+        taken = points[np.argmin(beyond)]
+        gap = np.minimum(gap, np.hypot(*(points - taken).T))
+        gap[gap <= 2 * reach + SLACK] = 0.0
+        apart += 1
+    return max(lower, apart)
+
+
+def _single(
+    area: Polygon, free: Polygon | MultiPolygon, corners: Floats, turns: Floats, board: Board
+) -> Tack | None:
+    """One tack that reaches every corner, and so every point; None where there is none such."""
+    if shapely.minimum_bounding_radius(area) > board.reach:
+        return None
+    middle = shapely.minimum_bounding_circle(area).centroid
+    for punch in board.punches:
+        room = shapely.buffer(free, -_inradius(punch, board) * ROUNDING - SLACK)
+        if room.is_empty:
+            continue
+        nearest = shapely.get_coordinates(shapely.shortest_line(room, middle))[:1]
+        inner = shapely.get_coordinates(shapely.point_on_surface(shapely.get_parts(room)))
+        found = _fitting(free, np.vstack([nearest, inner]), turns, punch, board)
+        if len(found[0]) == 0 and not punch.round:
+            found = _fitting(free, _deep(free, punch, board, middle), turns, punch, board)
+        centres, angles, _ = found
+        if len(centres) == 0:
+            continue
+        far = _gaps(centres, corners).max(axis=1)
+        best = int(np.argmin(far))
+        if far[best] <= board.reach + SLACK:
+            x, y = centres[best].tolist()
+            return Tack((x, y), punch, float(angles[best]))
+    return None
+
+
+def _deep(free: Polygon | MultiPolygon, punch: Punch, board: Board, middle: object) -> Floats:
+    """More centres to try: where any turn fits, and all round the room near its deepest places."""
+    half = math.hypot(punch.length, punch.width) / 2 + board.tape_margin * math.sqrt(2)
+    core = shapely.buffer(free, -half * ROUNDING)
+    if not core.is_empty:
+        return shapely.get_coordinates(shapely.shortest_line(core, middle))[:1]
+    room = shapely.buffer(free, -_inradius(punch, board) * ROUNDING - SLACK)
+    parts = shapely.get_parts(room)
+    around = shapely.line_interpolate_point(
+        shapely.boundary(parts)[:, None], np.arange(24) / 24, normalized=True
+    )
+    return np.vstack(
+        [shapely.get_coordinates(shapely.centroid(parts)), shapely.get_coordinates(around)]
+    )
+
+
+def _spots(area: Polygon, free: Polygon | MultiPolygon, turns: Floats, board: Board) -> _Spots:
+    step = max(board.reach / 4, math.sqrt(area.area / FEWEST_SPOTS))
+    lattice = _lattice(area, step)
+    centres, angles, punches = [], [], []
+    for number, punch in enumerate(board.punches):
+        room = shapely.buffer(free, -_inradius(punch, board) * ROUNDING - SLACK)
+        if room.is_empty:
+            continue
+        tries = np.vstack([lattice, _along(room, step), _towards(room, area)])
+        found, turned, fits = _fitting(free, tries, turns, punch, board)
+        lattice = lattice[~fits[: len(lattice)]]  # a smaller punch is not needed there
+        centres.append(found)
+        angles.append(turned)
+        punches.append(np.full(len(found), number))
+    if not centres:
+        return _Spots(np.empty((0, 2)), np.empty(0), np.empty(0, dtype=np.int64))
+    return _Spots(np.vstack(centres), np.concatenate(angles), np.concatenate(punches))
+
+
+def _chosen(area: Polygon, spots: _Spots, board: Board) -> tuple[Tack, ...]:
+    """Spots that reach every demand; the exact check adds demands until nothing is out of reach."""
+    demand = _demand(area, board.reach)
+    chosen = None
+    while True:
+        gaps = _gaps(demand, spots.centres)
+        within = gaps.min(axis=1) <= board.reach  # what no spot reaches cannot be asked for
+        cover = Cover(gaps[within], board.reach)
+        chosen = covered(cover) if chosen is None else recovered(cover, chosen)
+        chosen = preferred(cover, chosen, spots.punches)
+        corners, far = _farthest(area, spots.centres[chosen])
+        missed = corners[far > board.reach + SLACK]
+        missed = missed[_gaps(missed, spots.centres).min(axis=1, initial=np.inf) <= board.reach]
+        if len(missed) == 0:
+            break
+        demand = np.vstack([demand, missed])
+    return tuple(
+        Tack(
+            (float(spots.centres[k, 0]), float(spots.centres[k, 1])),
+            board.punches[spots.punches[k]],
+            float(spots.turns[k]),
+        )
+        for k in chosen.tolist()
+    )
+
+
+def _gaps(here: Floats, there: Floats) -> Floats:
+    gaps: Floats = np.hypot(*np.moveaxis(here[:, None] - there, -1, 0))
+    return gaps
+
+
+def _farthest(area: Polygon, centres: Floats) -> tuple[Floats, Floats]:
+    """Corners of the centres' Voronoi cells cut to `area`, and how far the nearest centre is."""
+    corners = shapely.get_coordinates(area)
+    if len(centres) > 1:
+        cells = shapely.get_parts(
+            shapely.voronoi_polygons(shapely.multipoints(centres), extend_to=area)
+        )
+        corners = np.vstack([corners, shapely.get_coordinates(shapely.intersection(cells, area))])
+    far: Floats = _gaps(corners, centres).min(axis=1)
+    return corners, far
+
+
+def _fitting(
+    free: Polygon | MultiPolygon, centres: Floats, turns: Floats, punch: Punch, board: Board
+) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """Those of `centres` at which the patch fits, the first turn at which it does, and which."""
+    if punch.round:
+        turns = turns[:1]
+    every = np.repeat(centres, len(turns), axis=0)
+    angles = np.tile(turns, len(centres))
+    shapely.prepare(free)
+    fits = shapely.contains_properly(free, _patches(every, angles, punch, board))
+    fits = fits.reshape(len(centres), len(turns))
+    which = fits.argmax(axis=1)
+    some = fits.any(axis=1)
+    return centres[some], turns[which[some]], some
+
+
+def _patches(centres: Floats, turns: Floats, punch: Punch, board: Board) -> NDArray[np.object_]:
+    if punch.round:
+        sides = np.arange(32) * math.tau / 32
+        reach = (punch.length / 2 + board.tape_margin) / math.cos(math.pi / 32)
+        shape = reach * np.column_stack([np.cos(sides), np.sin(sides)])
+    else:
+        x, y = punch.length / 2 + board.tape_margin, punch.width / 2 + board.tape_margin
+        shape = np.array([[x, -y], [x, y], [-x, y], [-x, -y]])
+    cos, sin = np.cos(turns)[:, None], np.sin(turns)[:, None]
+    xs = centres[:, :1] + cos * shape[:, 0] - sin * shape[:, 1]
+    ys = centres[:, 1:] + sin * shape[:, 0] + cos * shape[:, 1]
+    patches: NDArray[np.object_] = shapely.polygons(np.stack([xs, ys], axis=-1))
+    return patches
+
+
+def _inradius(punch: Punch, board: Board) -> float:
+    return min(punch.length, punch.width) / 2 + board.tape_margin
+
+
+def _turns(corners: Floats) -> Floats:
+    """Turns worth trying, radians: square to the face, and along the piece's longest edge."""
+    edges = np.diff(corners, axis=0)
+    longest = edges[np.argmax(np.einsum("ij,ij->i", edges, edges))]
+    along = math.atan2(longest[1], longest[0]) % (math.pi / 2)
+    turns = [0.0, math.pi / 2]
+    if min(along, math.pi / 2 - along) > 1e-9:
+        turns += [along, along + math.pi / 2]
+    return np.array(turns)
+
+
+def _demand(area: Polygon, reach: float) -> Floats:
+    """Corners of `area`, points along its border and a lattice inside, a third of a reach apart."""
+    plain = shapely.simplify(area, reach / 200)
+    border = shapely.get_coordinates(shapely.segmentize(plain, reach / 3))
+    return np.vstack([border, _lattice(area, reach / 3)])
+
+
+def _lattice(area: Polygon | MultiPolygon, step: float) -> Floats:
+    """Points of a triangular lattice inside `area`, `step` apart, centred on its box."""
+    left, low, right, high = area.bounds
+    rise = step * math.sqrt(3) / 2
+    xs = np.arange((left + right) / 2 % step + left - left % step - step, right + step, step)
+    ys = np.arange(((low + high) / 2 - low) % rise + low, high, rise)
+    grid = np.stack(np.meshgrid(xs, ys), axis=-1)
+    grid[1::2, :, 0] += step / 2
+    points = grid.reshape(-1, 2)
+    shapely.prepare(area)
+    inside: Floats = points[shapely.contains_xy(area, *points.T)]
+    return inside
+
+
+def _along(room: Polygon | MultiPolygon, step: float) -> Floats:
+    return shapely.get_coordinates(shapely.segmentize(shapely.simplify(room, step / 50), step))
+
+
+def _towards(room: Polygon | MultiPolygon, area: Polygon) -> Floats:
+    """The points of `room` nearest to the corners of `area`."""
+    corners = shapely.points(shapely.get_coordinates(shapely.simplify(area, 1.0)))
+    lines = shapely.shortest_line(room, corners)
+    return shapely.get_coordinates(lines)[::2]
