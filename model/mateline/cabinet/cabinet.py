@@ -109,7 +109,9 @@ def _placed(
     if carcase.at is not None and carcase.stands_on is not None:
         ruler.fault(place, "It has both at and stands_on.", "Keep one of them.")
     if carcase.stands_on is not None:
-        turn, move, low = _standing(carcase, carcase.stands_on, mean, width, earlier, ruler, place)
+        size = float(np.linalg.norm(mean[1] - mean[0])), width
+        where = f"{place}, stands_on"
+        turn, move, low = _standing(carcase, carcase.stands_on, size, earlier, ruler, where)
     else:
         turn, move, low = _at(carcase, ruler, place)
     cos, sin = math.cos(turn), math.sin(turn)
@@ -131,14 +133,17 @@ def _at(carcase: Carcase, ruler: Ruler, place: str) -> tuple[float, Array, float
 def _standing(
     carcase: Carcase,
     standing: Standing,
-    mean: Array,
-    width: float,
+    size: tuple[float, float],
     earlier: dict[str, Placed],
     ruler: Ruler,
-    place: str,
+    where: str,
 ) -> tuple[float, Array, float]:
+    """Turn, first corner in the view, and low end of a carcase on another.
+
+    `size` is the length of its first edge and its width, mm.
+    """
     nowhere = 0.0, np.zeros(2), 0.0
-    where = f"{place}, stands_on"
+    length, width = size
     base = earlier.get(standing.carcase)
     if base is None:
         ruler.unknown(where, standing.carcase, "carcase above this one in the file", earlier)
@@ -155,7 +160,6 @@ def _standing(
     first, second = (base.mean[corners.index(corner)] for corner in named)
     offset = ruler.length(standing.offset, f"{where}, offset")
     along = (second - first) / np.linalg.norm(second - first)
-    length = float(np.linalg.norm(mean[1] - mean[0]))
     if named in edges:  # the base's outline runs that way, so this one's first edge runs back
         turn, start = math.atan2(-along[1], -along[0]), first + (offset + length) * along
     else:

@@ -15,6 +15,7 @@ one facet of a round.
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -236,7 +237,7 @@ def _strip_cells(panel: Panel, index: int, segment: int, top: float) -> list[Cel
     bottom = edge.section.segments[segment].to[1]
     depths = [depth for depth in _samples(edge) if top <= depth <= bottom]
     cells = []
-    for upper, lower in zip(depths, depths[1:], strict=False):
+    for upper, lower in itertools.pairwise(depths):
         area = Polygon(_strip_ring(panel, index, upper, lower))
         cells.append(Cell(area, _strip_lift(panel, index, upper, lower)))
     return cells

@@ -31,7 +31,7 @@ LEAN_TOL = math.radians(0.5)  # a bevel's angle is set on a saw's scale
 
 @dataclass(frozen=True, slots=True)
 class Bevel:
-    """A flat strip of true `width` mm, leaning `lean` radians off the face (None: off both alike)."""
+    """A flat strip of true `width` mm, `lean` radians off the face (None: off both alike)."""
 
     width: float
     lean: float | None = None

@@ -137,9 +137,9 @@ def _readings(
                 'Write "A-B" for a distance, "C above A-B" for a height.',
             )
             continue
-        good = all([_known(corner, corners, ruler, where) for corner in named.groups()])
+        known = [_known(corner, corners, ruler, where) for corner in named.groups()]
         length = ruler.positive(value, where)
-        if not good:
+        if not all(known):
             continue
         if len(set(named.groups())) < len(named.groups()):
             ruler.fault(where, "It names one corner twice.", "Name different corners.")

@@ -8,18 +8,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from mateline.artwork.place import Lettering, PlacedArt
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     import numpy as np
     from numpy.typing import NDArray
 
-    from mateline.artwork.shapes import Shape
     from mateline.curves import Point
     from mateline.stencil.board import Board
     from mateline.stencil.pieces import Stencil
     from mateline.tape.outline import Outline
     from mateline.tape.tolerance import Tape
+
+__all__ = ["Finding", "Lettering", "Level", "MirrorPair", "PlacedArt", "Subject"]
 
 Level = Literal["stop", "warn", "note"]
 
@@ -50,31 +53,6 @@ class MirrorPair:
     right: str
     matrix: NDArray[np.float64]
     shared: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Lettering:
-    """A region of `face` that reads one way; `backwards` says that it was placed mirrored."""
-
-    face: str
-    element: str
-    at: Point
-    backwards: bool
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedArt:
-    """A drawing as it was put on one face: its shapes in that face's frame, mm, back to front.
-
-    All that one `[[art]]` entry does has one `placement`. Where it puts a drawing on several
-    faces (wrapped, cast), each has the same shapes in the same order, whether they fall on it
-    or not.
-    """
-
-    placement: int
-    drawing: str
-    face: str
-    shapes: tuple[Shape, ...]
 
 
 @dataclass(frozen=True, slots=True)

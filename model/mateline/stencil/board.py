@@ -1,14 +1,17 @@
 """Stencil board, and the tape tacks that hold its pieces down.
 
-Stands first in stencil. Sizes come from the definition; this module only knows what they are.
+Stands first in stencil.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from mateline.cabinet.definition import PunchTable, StencilTable
+    from mateline.cabinet.ruler import Ruler
     from mateline.curves import Point
 
 
@@ -49,3 +52,42 @@ class Tack:
     centre: Point
     punch: Punch
     turn: float = 0.0
+
+
+def board_of(table: StencilTable, ruler: Ruler) -> Board:
+    """The board that the definition states; faults go to `ruler`."""
+
+    def size(word: str) -> float:
+        return ruler.size(getattr(table, word), f"stencil, {word}")
+
+    punches = [
+        _punch(punch, ruler, f"stencil, punches {number}")
+        for number, punch in enumerate(table.punches, start=1)
+    ]
+    width, height = (ruler.size(side, "stencil, sheet") for side in table.sheet)
+    return Board(
+        sheet=(width, height),
+        thickness=size("thickness"),
+        least_width=size("least_width"),
+        least_area=table.least_area_mm2,
+        sharpest=math.radians(table.sharpest_deg),
+        punches=tuple(sorted(punches, key=lambda punch: -punch.length * punch.width)),
+        reach=size("reach"),
+        tape_margin=ruler.not_negative(table.tape_margin, "stencil, tape_margin"),
+        kerf=ruler.not_negative(table.kerf, "stencil, kerf"),
+    )
+
+
+def _punch(table: PunchTable, ruler: Ruler, place: str) -> Punch:
+    if table.diameter is not None and table.length is None and table.width is None:
+        across = ruler.size(table.diameter, f"{place}, diameter")
+        return Punch(across, across, round=True)
+    if table.diameter is None and table.length is not None and table.width is not None:
+        sides = [ruler.size(table.length, place), ruler.size(table.width, place)]
+        return Punch(max(sides), min(sides))
+    ruler.fault(
+        place,
+        "A punch is a disc or a rectangle.",
+        "Give its diameter, or its length and width.",
+    )
+    return Punch(1.0, 1.0)

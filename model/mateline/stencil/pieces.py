@@ -6,16 +6,27 @@ pattern, which stores every border once.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import defaultdict
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import shapely
+from shapely import Polygon
+
+from mateline.artwork.pattern import pattern_of
+from mateline.artwork.refit import refit
+from mateline.cabinet.hole import keep_clear, opening
+from mateline.curves import flattened
+from mateline.stencil.tacks import tacks_for
+
 if TYPE_CHECKING:
-    from shapely import Polygon
+    from collections.abc import Mapping, Sequence
 
     from mateline.artwork.pattern import Pattern, Region
+    from mateline.artwork.shapes import Shape
     from mateline.cabinet.faces import Face
     from mateline.curves import Chain
-    from mateline.stencil.board import Tack
+    from mateline.stencil.board import Board, Tack
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +52,8 @@ class Stencil:
     """The stencil of one face.
 
     `design` are the regions as if nothing stuck out of the face; `pattern` tiles the face
-    without the hardware that stays, and `chains[i]` is its border i as true lines and arcs.
-    `paints` maps a palette colour's name to "#rrggbb"; the base coat's name is `base`.
+    without the hardware that stays, and `chains[i]` is its border i as true lines and arcs
+    (empty until `refitted`: checks don't need them). Regions carry the palette's names; `paints` maps a palette colour's name to "#rrggbb"; the base coat's name is `base`.
     """
 
     face: Face
@@ -52,3 +63,65 @@ class Stencil:
     pieces: tuple[Piece, ...]
     paints: dict[str, str]
     base: str
+
+
+@dataclass(frozen=True, slots=True)
+class Colours:
+    """The palette as stencils need it: paint and letter by name, and the base coat's name."""
+
+    paints: Mapping[str, str]
+    letters: Mapping[str, str]
+    base: str
+
+
+def stencil_of(face: Face, shapes: Sequence[Shape], colours: Colours, board: Board) -> Stencil:
+    """Cut the shapes on `face` (back to front, coloured by palette names) into its stencil.
+
+    Pieces of one colour are numbered from left to right, by the left end of each.
+    """
+    design = pattern_of(shapes, face.outline, base=colours.base)
+    pattern = design
+    clear = [Polygon(flattened(keep_clear(hole))) for hole in face.holes if hole.stays]
+    if clear:
+        room = face.outline.difference(shapely.union_all(clear))
+        pattern = pattern_of(shapes, room, base=colours.base)
+    beneath = [Polygon(flattened(opening(hole))) for hole in face.holes if not hole.stays]
+    return Stencil(
+        face,
+        design.regions,
+        pattern,
+        (),
+        _pieces(face, pattern, colours, beneath, board),
+        dict(colours.paints),
+        colours.base,
+    )
+
+
+def refitted(stencil: Stencil, tolerance: float) -> Stencil:
+    """The stencil with each border as the fewest true lines and arcs within `tolerance` mm."""
+    return replace(stencil, chains=refit(stencil.pattern, tolerance))
+
+
+def _pieces(
+    face: Face, pattern: Pattern, colours: Colours, beneath: list[Polygon], board: Board
+) -> tuple[Piece, ...]:
+    order = sorted(
+        range(len(pattern.regions)), key=lambda at: (pattern.regions[at].area.bounds, at)
+    )
+    count: dict[str, int] = defaultdict(int)
+    pieces: dict[int, Piece] = {}
+    for at in order:
+        region = pattern.regions[at]
+        count[region.colour] += 1
+        letter, number = colours.letters[region.colour], count[region.colour]
+        pieces[at] = Piece(
+            f"{face.name} {letter}{number}",
+            face.name,
+            region.colour,
+            letter,
+            number,
+            at,
+            region.area,
+            tacks_for(region.area, beneath, board),
+        )
+    return tuple(pieces[at] for at in range(len(pattern.regions)))
