@@ -1,0 +1,49 @@
+"""Drawings by the kind of their file, never from outside the cabinet's folder.
+
+Stands after the readers. DXF is read only where a drawing asks for it: its library is slow to
+import.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from mateline.artwork.svg import read_svg
+from mateline.errors import InputError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from mateline.artwork.shapes import Drawing
+
+
+def read_drawing(path: Path, *, root: Path) -> Drawing:
+    """The drawing in `path`, which must lie in `root`; what it refers to must lie there too.
+
+    Raises InputError.
+    """
+    if not path.resolve().is_relative_to(root.resolve()):
+        raise InputError(
+            str(path),
+            "",
+            f"This drawing lies outside {root}.",
+            "Copy it into the cabinet's folder and name it without “..”.",
+        )
+    if not path.is_file():
+        found = sorted(each.name for each in root.rglob("*") if each.suffix in {".svg", ".dxf"})
+        raise InputError(
+            str(path),
+            "",
+            "There is no such drawing.",
+            f"The folder has: {', '.join(found) or 'no drawing'}.",
+        )
+    suffix = path.suffix.lower()
+    if suffix == ".dxf":
+        from mateline.artwork.dxf import read_dxf  # noqa: PLC0415  ezdxf takes half a second
+
+        return read_dxf(path, root=root)
+    if suffix == ".svg":
+        return read_svg(path, root=root)
+    raise InputError(
+        str(path), "", f"A drawing is .svg or .dxf, not “{suffix}”.", "Save it as one of these."
+    )

@@ -1,0 +1,161 @@
+"""The command line: parses, calls one function, prints, picks the exit code.
+
+stdout is the answer, stderr the talk. 0: done; 1: done, and a finding says stop; 2: the input
+can't be used.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import shutil
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from mateline.errors import InputError, InputFaultsError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from mateline.job import Job
+
+DONE, STOPPED, UNUSABLE = 0, 1, 2
+EXPORTS = Path("exports")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; the exit code."""
+    options = _parser().parse_args(arguments)
+    try:
+        code: int = options.run(options)
+    except InputError as fault:
+        _tell(fault)
+        return UNUSABLE
+    except InputFaultsError as error:
+        for fault in error.faults:
+            _tell(fault)
+        return UNUSABLE
+    except BrokenPipeError:  # the reader of our answer has left, as `| head` does
+        sys.stderr.close()
+        return DONE
+    return code
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="mateline",
+        description="From tape readings and flat artwork to exact, mating stencil pieces.",
+    )
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+
+    new = commands.add_parser("new", help="start a cabinet folder that builds as it is")
+    new.add_argument("folder", type=Path)
+    new.set_defaults(run=_new)
+
+    tape = commands.add_parser("tape", help="solve the outlines and say how the readings close")
+    tape.add_argument("folder", type=Path)
+    tape.set_defaults(run=_tape)
+
+    pattern = commands.add_parser("pattern", help="make one drawing into regions that tile it")
+    pattern.add_argument("drawing", type=Path)
+    pattern.add_argument("-o", "--out", type=Path, help="write the pattern as SVG")
+    pattern.add_argument(
+        "--tolerance", type=float, default=0.02, help="how far a border may move, mm (0.02)"
+    )
+    pattern.set_defaults(run=_pattern)
+
+    check = commands.add_parser("check", help="everything but the files")
+    check.add_argument("folder", type=Path)
+    check.set_defaults(run=_check)
+
+    build = commands.add_parser("build", help="check, then write all exports")
+    build.add_argument("folder", type=Path)
+    build.add_argument("--out", type=Path, help="where to (default: exports/<folder name>)")
+    build.set_defaults(run=_build)
+
+    for each in (tape, pattern, check, build):
+        each.add_argument("--json", action="store_true", help="answer with one JSON object")
+    return parser
+
+
+def _new(options: argparse.Namespace) -> int:
+    from mateline.starter import write_starter  # noqa: PLC0415
+
+    write_starter(options.folder)
+    print(f"Started {options.folder}. Now try: mateline build {options.folder}")
+    return DONE
+
+
+def _tape(options: argparse.Namespace) -> int:
+    from mateline.job import measured  # noqa: PLC0415
+    from mateline.tape.report import as_json, table  # noqa: PLC0415
+
+    outlines, tape = measured(options.folder)
+    if options.json:
+        _answer({"outlines": {name: as_json(outline) for name, outline in outlines.items()}})
+    else:
+        for name, outline in outlines.items():
+            print(f"{name}\n{'=' * len(name)}\n{table(outline, tape)}\n")
+    return DONE
+
+
+def _pattern(options: argparse.Namespace) -> int:
+    from mateline.artwork.report import pattern_report  # noqa: PLC0415
+    from mateline.exports.pattern_svg import write_pattern  # noqa: PLC0415
+
+    report = pattern_report(options.drawing, tolerance=options.tolerance)
+    if options.out is not None:
+        write_pattern(report, options.out)
+    if options.json:
+        _answer(report.as_json())
+    else:
+        print(report.table())
+    return DONE
+
+
+def _check(options: argparse.Namespace) -> int:
+    from mateline.job import surveyed  # noqa: PLC0415
+
+    return _reported(surveyed(options.folder, _say), options)
+
+
+def _build(options: argparse.Namespace) -> int:
+    from mateline.exports.build import write  # noqa: PLC0415
+    from mateline.job import surveyed  # noqa: PLC0415
+
+    job = surveyed(options.folder, _say)
+    out = options.out or EXPORTS / job.name
+    write(job, out, _say)
+    code = _reported(job, options)
+    if not options.json:
+        print(f"Written to {out}")
+    return code
+
+
+def _reported(job: Job, options: argparse.Namespace) -> int:
+    from mateline.exports.faces_table import faces_table  # noqa: PLC0415
+    from mateline.exports.report import contract  # noqa: PLC0415
+    from mateline.exports.table import findings_table  # noqa: PLC0415
+
+    if options.json:
+        _answer(contract(job.name, job.stencils, job.findings))
+    else:
+        width = shutil.get_terminal_size().columns
+        print(f"{job.definition.title}\n")
+        print(faces_table(job.stencils, job.tape))
+        print(findings_table(job.findings, job.tape, width))
+    return STOPPED if any(finding.level == "stop" for finding in job.findings) else DONE
+
+
+def _answer(answer: dict[str, Any]) -> None:
+    json.dump(answer, sys.stdout, ensure_ascii=False, allow_nan=False)
+    print()
+
+
+def _say(stage: str) -> None:
+    print(f"mateline: {stage}", file=sys.stderr)
+
+
+def _tell(fault: InputError) -> None:
+    print(f"mateline: {fault}", file=sys.stderr)

@@ -1,0 +1,97 @@
+"""All files of one job, written whole or not at all.
+
+The end of the road. The kernel is imported here at the earliest, and only for model.step.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from mateline.exports import mesh
+from mateline.exports.cabinet_picture import cabinet_picture
+from mateline.exports.dxf import stencil_dxf
+from mateline.exports.face_picture import face_picture
+from mateline.exports.folder import files_in, swapped_in
+from mateline.exports.painted import painted_svg
+from mateline.exports.report import findings_json, job_json
+from mateline.exports.svg import stencil_svg
+from mateline.job import with_true_borders
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from mateline.job import Job, Say
+    from mateline.tape.outline import Outline
+
+WOOD = "#c8a06a"  # what is not painted, in the models
+
+
+def write(job: Job, target: Path, say: Say = lambda _: None) -> None:
+    """Write every export of `job` to `target`, replacing an earlier build of ours.
+
+    Raises InputError where `target` can't be written or holds something else.
+    """
+    with swapped_in(target) as folder:
+        say("fitting lines and arcs to the borders")
+        job = with_true_borders(job)
+        _write_faces(job, folder, say)
+        say("writing the cabinet's picture and model.glb")
+        _text(
+            folder / "cabinet.svg",
+            cabinet_picture(job.cabinet.faces, job.stencils, title=job.definition.title),
+        )
+        mesh.write(_panels(job), _painted(job), folder / "model.glb", wood=WOOD)
+        say("making solids for model.step")
+        _write_step(job, folder / "model.step")
+        _text(folder / "findings.json", findings_json(job.name, job.findings))
+        files = [*files_in(folder), "job.json"]
+        _text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job)))
+
+
+def _write_faces(job: Job, folder: Path, say: Say) -> None:
+    for stencil in job.stencils:
+        say(f"writing {stencil.face.name}")
+        place = folder / "faces" / stencil.face.name
+        place.mkdir(parents=True)
+        here = [finding for finding in job.findings if finding.face == stencil.face.name]
+        _text(place / "painted.svg", painted_svg(stencil))
+        _text(place / "stencil.svg", stencil_svg(stencil))
+        _text(place / "stencil.dxf", stencil_dxf(stencil))
+        _text(place / "picture.svg", face_picture(stencil, here, job.tape))
+
+
+def _write_step(job: Job, path: Path) -> None:
+    from mateline.exports import step  # noqa: PLC0415  the kernel takes seconds to import
+
+    step.write(_panels(job), path, colours={panel.name: WOOD for panel in _panels(job)})
+
+
+def _panels(job: Job) -> list[Any]:
+    return [stencil.face.panel for stencil in job.stencils]
+
+
+def _painted(job: Job) -> dict[str, list[tuple[Any, str]]]:
+    return {
+        stencil.face.name: [
+            (region.area, stencil.paints[region.colour]) for region in stencil.pattern.regions
+        ]
+        for stencil in job.stencils
+    }
+
+
+def _more(job: Job) -> dict[str, Any]:
+    return {
+        "title": job.definition.title,
+        "outlines": {name: _outline(outline) for name, outline in job.cabinet.outlines.items()},
+    }
+
+
+def _outline(outline: Outline) -> dict[str, list[float]]:
+    return {
+        corner: [round(float(x), 4), round(float(y), 4)]
+        for corner, (x, y) in zip(outline.corners, outline.points, strict=True)
+    }
+
+
+def _text(path: Path, text: str) -> None:
+    path.write_text(text, encoding="utf-8", newline="\n")

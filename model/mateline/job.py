@@ -1,0 +1,198 @@
+"""The road itself: read, solve, join, draw, cut, check.
+
+Stands before the exports. `surveyed` does all that needs no kernel and writes no file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from mateline.artwork.place import letterings, placed
+from mateline.artwork.read import read_drawing
+from mateline.cabinet.cabinet import cabinet_of, reflection
+from mateline.cabinet.definition import FILE, load
+from mateline.cabinet.measured import outlines_of
+from mateline.cabinet.ruler import Ruler
+from mateline.checks import findings_of
+from mateline.checks.findings import MirrorPair, Subject
+from mateline.errors import InputError
+from mateline.stencil.board import board_of
+from mateline.stencil.pieces import Colours, refitted, stencil_of
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from mateline.artwork.place import PlacedArt
+    from mateline.artwork.shapes import Drawing, Shape
+    from mateline.cabinet.cabinet import Cabinet
+    from mateline.cabinet.definition import Definition, Palette
+    from mateline.checks.findings import Finding
+    from mateline.stencil.board import Board
+    from mateline.stencil.pieces import Stencil
+    from mateline.tape.outline import Outline
+    from mateline.tape.tolerance import Tape
+
+BORDER_TOL = 0.02  # mm: how far a refitted border may leave the facets it came from
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One cabinet, prepared: what every export is written from."""
+
+    name: str
+    definition: Definition
+    tape: Tape
+    board: Board
+    colours: Colours
+    cabinet: Cabinet
+    art: tuple[PlacedArt, ...]
+    stencils: tuple[Stencil, ...]
+    findings: tuple[Finding, ...]
+
+
+def measured(folder: Path) -> tuple[dict[str, Outline], Tape]:
+    """Only the outlines of a cabinet, and the tape that took them.
+
+    Raises InputError or InputFaultsError.
+    """
+    ruler = Ruler(definition := load(folder), _file(folder))
+    return outlines_of(definition, ruler), ruler.tape
+
+
+def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
+    """Everything from the definition in `folder` to the findings; `say` hears of each stage.
+
+    Raises InputError or InputFaultsError.
+    """
+    say("reading the definition")
+    definition = load(folder)
+    ruler = Ruler(definition, _file(folder))
+    colours = _colours(definition.palette, ruler)
+    board = board_of(definition.stencil, ruler)
+    ruler.settle()
+    say("solving the outlines and joining the boards")
+    cabinet = cabinet_of(definition, ruler)
+    say("reading the drawings")
+    drawings = _drawings(definition, folder, colours, ruler)
+    art = placed(definition.art, cabinet, drawings, ruler)
+    ruler.settle()
+    say(f"cutting the stencils of {len(cabinet.faces)} faces")
+    stencils = tuple(
+        stencil_of(face, _shapes_on(face.name, art), colours, board) for face in cabinet.faces
+    )
+    say("checking")
+    subject = Subject(
+        stencils=stencils,
+        board=board,
+        tape=ruler.tape,
+        outlines=cabinet.outlines,
+        pairs=_pairs(definition, cabinet, art),
+        letterings=letterings(art, drawings, cabinet.faces),
+        art=art,
+    )
+    return Job(
+        name=folder.resolve().name,
+        definition=definition,
+        tape=ruler.tape,
+        board=board,
+        colours=colours,
+        cabinet=cabinet,
+        art=art,
+        stencils=stencils,
+        findings=findings_of(subject),
+    )
+
+
+def with_true_borders(job: Job) -> Job:
+    """The job with every border as true lines and arcs, which files need and checks don't."""
+    return replace(job, stencils=tuple(refitted(each, BORDER_TOL) for each in job.stencils))
+
+
+def _file(folder: Path) -> str:
+    return str(folder / FILE)
+
+
+def _colours(palette: Palette, ruler: Ruler) -> Colours:
+    if palette.base not in palette.colours:
+        ruler.unknown("palette, base", palette.base, "colour", palette.colours)
+    for name in palette.passes or ():
+        if name not in palette.colours:
+            ruler.unknown("palette, passes", name, "colour", palette.colours)
+    for word in ("paint", "letter"):
+        seen: dict[str, str] = {}
+        for name, colour in palette.colours.items():
+            value = getattr(colour, word).lower()
+            if value in seen:
+                ruler.fault(
+                    f"palette, colours, {name}",
+                    f"Its {word} is that of {seen[value]} too.",
+                    f"Give each colour a {word} of its own.",
+                )
+            seen[value] = name
+    return Colours(
+        paints={name: colour.paint.lower() for name, colour in palette.colours.items()},
+        letters={name: colour.letter for name, colour in palette.colours.items()},
+        base=palette.base,
+    )
+
+
+def _drawings(
+    definition: Definition, folder: Path, colours: Colours, ruler: Ruler
+) -> dict[str, Drawing]:
+    """The drawings that the art names, their colours by the palette's names."""
+    names = dict.fromkeys(art.drawing for art in definition.art if art.drawing is not None)
+    found: dict[str, Drawing] = {}
+    for name in names:
+        try:
+            drawing = read_drawing(folder / name, root=folder)
+        except InputError as fault:
+            ruler.faults.append(fault)
+            continue
+        found[name] = _named_colours(drawing, colours, ruler)
+    return found
+
+
+def _named_colours(drawing: Drawing, colours: Colours, ruler: Ruler) -> Drawing:
+    names = {paint: name for name, paint in colours.paints.items()}
+    shapes: list[Shape] = []
+    unknown: set[str] = set()
+    for shape in drawing.shapes:
+        if shape.colour not in names and shape.colour not in unknown:
+            unknown.add(shape.colour)
+            near = min(names, key=lambda paint: _apart(paint, shape.colour))
+            ruler.faults.append(
+                InputError(
+                    drawing.file,
+                    shape.element,
+                    f"Its colour {shape.colour} is not in the palette.",
+                    f"The nearest is {names[near]}, {near}: change one of the two, or add it.",
+                )
+            )
+        shapes.append(replace(shape, colour=names.get(shape.colour, colours.base)))
+    return replace(drawing, shapes=tuple(shapes))
+
+
+def _apart(one: str, two: str) -> int:
+    channels = (slice(1, 3), slice(3, 5), slice(5, 7))
+    return sum((int(one[part], 16) - int(two[part], 16)) ** 2 for part in channels)
+
+
+def _shapes_on(face: str, art: tuple[PlacedArt, ...]) -> list[Shape]:
+    return [shape for each in art if each.face == face for shape in each.shapes]
+
+
+def _pairs(
+    definition: Definition, cabinet: Cabinet, art: tuple[PlacedArt, ...]
+) -> tuple[MirrorPair, ...]:
+    pairs = []
+    for name in cabinet.middles:
+        matrix = reflection(cabinet, name)
+        if matrix is not None:
+            left, right = f"{name}-left", f"{name}-right"
+            turned = any(each.mirrored and each.face in {left, right} for each in art)
+            pairs.append(MirrorPair(left, right, matrix, definition.turned_over and turned))
+    return tuple(pairs)

@@ -1,0 +1,32 @@
+"""A cabinet folder to start from: a commented definition and a drawing that build as they are."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from typing import TYPE_CHECKING
+
+from mateline.errors import InputError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+STARTED = ("cabinet.toml", "band.svg")
+
+
+def write_starter(folder: Path) -> None:
+    """Write the starter into `folder`, which must be new or empty.
+
+    Raises InputError.
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise InputError(
+            str(folder), "", "There is something there already.", "Name a new or empty folder."
+        )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name in STARTED:
+            (folder / name).write_bytes((files(__name__) / name).read_bytes())
+    except OSError as error:
+        raise InputError(
+            str(folder), "", f"It can't be written: {error.strerror}.", "Name another folder."
+        ) from None
