@@ -59,11 +59,13 @@ class Edge:
 
     `section` is a chain in (in, down), mm: `in` from the sharp edge into the face, `down` from
     the outside face. It starts at (a, 0) and ends at down == thickness; its last segment is the
-    end cut, those before it are strips of the outside face.
+    end cut, those before it are strips of the outside face. `shows_end` says that the board
+    lies over its neighbour, so that what is left of its end is seen from outside.
     """
 
     neighbour: str
     section: Chain
+    shows_end: bool = False
 
     @property
     def strips(self) -> int:

@@ -6,7 +6,7 @@ elsewhere. A fault never stops the reading; `settle` raises all of them together
 
 from __future__ import annotations
 
-import math
+from decimal import Decimal
 from difflib import get_close_matches
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -105,7 +105,5 @@ class Ruler:
 
 
 def _text(value: Reading) -> str:
-    if isinstance(value, float) and not math.isfinite(value):
-        return str(value)
     # A float prints as the shortest decimal that it came from, which is what the file says.
-    return value if isinstance(value, str) else format(Fraction(str(value)), "f")
+    return value if isinstance(value, str) else format(Decimal(str(value)), "f")
