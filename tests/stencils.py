@@ -13,6 +13,7 @@ r"""Small stencils, made by hand or from a few shapes, that the tests of exports
 import math
 
 import numpy as np
+import shapely
 from shapely import Polygon
 
 from mateline.artwork.pattern import Border, Pattern, Region, pattern_of
@@ -47,7 +48,7 @@ def board(name, frame, size, *, holes=(), carcase="body", ends=(SQUARE_END,) * 4
         frame,
         ((0.0, 0.0), (x, 0.0), (x, y), (0.0, y)),
         (None,) * 4,
-        tuple(Edge(None, end) for end in ends),
+        tuple(Edge("none", end) for end in ends),
         tuple(holes),
     )
 
@@ -84,6 +85,22 @@ def painted_by(panel, shapes, base="cream", paints=PAINTS):
     pattern = pattern_of(drawn, outline, base=base)
     chains = tuple(_as_lines(border.points) for border in pattern.borders)
     return _stencil(face, pattern, chains, base, paints)
+
+
+def striped(panel, count=5):
+    """A stencil of a sea with waves' crests as triangles, a sun and slanted beams."""
+    _, _, width, height = unrolled(panel).outline.bounds
+    sun = shapely.Point(0.7 * width, 0.72 * height).buffer(0.16 * min(width, height))
+    teeth = [(0.0, 0.0)]
+    for at in range(count):
+        teeth += [(width * at / count, 0.22 * height), (width * (at + 0.5) / count, 0.36 * height)]
+    sea = Polygon([*teeth, (width, 0.22 * height), (width, 0.0)])
+    beams = [
+        Polygon([(0.0, height * a), (width, height * (a + 0.3)), (width, height * (a + 0.38))])
+        for a in (0.35, 0.5)
+    ]
+    shapes = [("sun yellow", beam) for beam in beams]
+    return painted_by(panel, [*shapes, ("sea blue", sea), ("sun yellow", sun)])
 
 
 def _as_lines(points):

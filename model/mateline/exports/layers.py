@@ -30,11 +30,16 @@ LAYERS = ("cut", "tack", "score", "label", "hole")
 
 
 def layers_of(stencil: Stencil) -> dict[str, tuple[Chain, ...]]:
-    """The chains of every layer of `LAYERS`, in the face frame, mm."""
+    """The chains of every layer of `LAYERS`, in the face frame, mm.
+
+    Raises ValueError for a stencil whose borders haven't been refitted yet.
+    """
+    if len(stencil.chains) != len(stencil.pattern.borders):
+        raise ValueError(f"{stencil.face.name}: each border needs its chain before it is written")
     return {
         "cut": stencil.chains,
-        "tack": tuple(punched(tack) for piece in stencil.pieces for tack in piece.tacks),
-        "score": tuple(_scores(stencil)),
+        "tack": punches(stencil),
+        "score": scores(stencil),
         "label": tuple(_labels(stencil)),
         "hole": tuple(opening(hole) for hole in stencil.face.holes if not hole.stays),
     }
@@ -48,14 +53,21 @@ def punched(tack: Tack) -> Chain:
     return Chain(box[0], tuple(Segment(to) for to in (*box[1:], box[0])))
 
 
-def _scores(stencil: Stencil) -> Iterator[Chain]:
+def punches(stencil: Stencil) -> tuple[Chain, ...]:
+    """The holes to punch for all tacks, piece by piece."""
+    return tuple(punched(tack) for piece in stencil.pieces for tack in piece.tacks)
+
+
+def scores(stencil: Stencil) -> tuple[Chain, ...]:
+    """The fold lines of the face's strips, without what hardware that stays takes away."""
     holes = [hole for hole in stencil.face.holes if hole.stays]
     gone = shapely.union_all([Polygon(flattened(keep_clear(hole))) for hole in holes])
+    chains = []
     for strip in stencil.face.strips:
-        left = strip.score.difference(gone)
-        for part in shapely.get_parts(left):
+        for part in shapely.get_parts(strip.score.difference(gone)):
             start, *rest = [(x, y) for x, y, *_ in part.coords]
-            yield Chain(start, tuple(Segment(to) for to in rest))
+            chains.append(Chain(start, tuple(Segment(to) for to in rest)))
+    return tuple(chains)
 
 
 def _labels(stencil: Stencil) -> Iterator[Chain]:

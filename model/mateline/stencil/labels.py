@@ -41,7 +41,7 @@ class Label:
 
 def label_for(piece: Piece) -> Label | None:
     """The piece's id, or letter and number alone, as large as fits; None where neither does."""
-    room = _room(piece)
+    room = room_in(piece)
     if room.is_empty:
         return None
     pole = shapely.maximum_inscribed_circle(room, tolerance=0.5)
@@ -56,11 +56,21 @@ def label_for(piece: Piece) -> Label | None:
             _largest([Label(text, (x, y), height, turn) for height in possible], room)
             for turn in turns
         ]
-        upright, *turned = [label for label in fits if label is not None] or [None]
-        if upright is not None:
-            larger = [label for label in turned if label.height > TURN_FOR * upright.height]
-            return max(larger, key=lambda label: label.height, default=upright)
+        found = [label for label in fits if label is not None]
+        if found:
+            first, *others = found
+            larger = [label for label in others if label.height > TURN_FOR * first.height]
+            return max(larger, key=lambda label: label.height, default=first)
     return None
+
+
+def room_in(piece: Piece) -> Polygon | MultiPolygon:
+    """The piece without the holes of its tacks."""
+    if not piece.tacks:
+        return piece.area
+    tacks = shapely.union_all([_tack_box(tack) for tack in piece.tacks])
+    left = shapely.get_parts(shapely.difference(piece.area, tacks))
+    return MultiPolygon([part for part in left if isinstance(part, Polygon)])
 
 
 def label_box(label: Label) -> Polygon:
@@ -106,14 +116,6 @@ def label_strokes(label: Label) -> Iterator[Chain]:
 
 def _largest(labels: list[Label], room: Polygon | MultiPolygon) -> Label | None:
     return next((label for label in labels if room.contains(label_box(label))), None)
-
-
-def _room(piece: Piece) -> Polygon | MultiPolygon:
-    if not piece.tacks:
-        return piece.area
-    tacks = shapely.union_all([_tack_box(tack) for tack in piece.tacks])
-    left = shapely.get_parts(shapely.difference(piece.area, tacks))
-    return MultiPolygon([part for part in left if isinstance(part, Polygon)])
 
 
 def _tack_box(tack: Tack) -> Polygon:

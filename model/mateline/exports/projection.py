@@ -1,0 +1,204 @@
+r"""A cabinet seen from somewhere: its boards as flat facets, the far ones first.
+
+Stands after the cabinet. Parallel projection; knows no colours. Every board is a closed body of
+facets: its outside face, the strips beyond it, the cuts at its edges and its inside.
+
+Which of two facets is nearer is asked where their projections overlap, so that boards stacked on
+or beside one another are drawn right; sorting by the distance of centres is not.
+
+        ___            the lid's centre is nearer than that of the head's front,
+       |___|__         yet the front stands before the lid
+      /__lid_/|
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import groupby
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from mateline.cabinet.faces import Cell
+from mateline.cabinet.panel import level
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.cabinet.faces import Face
+    from mateline.cabinet.panel import Panel
+
+    Array = NDArray[np.float64]
+
+Kind = Literal["flat", "strip", "cut", "inside"]
+
+EDGE_ON = 1e-6  # no unit: facets whose normal is this square to the view are not seen
+TOUCHING = 1e-3  # mm², mm: overlap and depth below which two facets only touch
+STRIP_FACETS = 4  # a round is shown as this many flat facets at most
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """Where one looks from. Rows are unit vectors, cabinet frame: right and up on the picture,
+    and towards whoever looks.
+    """
+
+    axes: Array  # (3, 3)
+
+
+@dataclass(frozen=True, slots=True)
+class Facet:
+    """A flat part of a board. `points` (n, 3), cabinet frame, mm, counter-clockwise from outside.
+
+    `area` and `lift` are those of a cell of the face's net; None for what isn't painted.
+    """
+
+    kind: Kind
+    face: str
+    points: Array
+    area: Polygon | None = None
+    lift: Array | None = None
+
+    @property
+    def outward(self) -> Array:
+        """Unit normal, cabinet frame: Newell's sum, which any flat polygon allows."""
+        total = np.cross(self.points, np.roll(self.points, -1, axis=0)).sum(axis=0)
+        unit: Array = total / np.linalg.norm(total)
+        return unit
+
+
+def view_from(azimuth: float, elevation: float) -> View:
+    """A view from `azimuth` (0 is the player's, to the player's right positive) and `elevation`.
+
+    Both in radians.
+    """
+    (ca, sa), (ce, se) = [(math.cos(a), math.sin(a)) for a in (azimuth, elevation)]
+    return View(np.array([[ca, sa, 0.0], [-sa * se, ca * se, ce], [sa * ce, -ca * ce, se]]))
+
+
+def facets(faces: Sequence[Face]) -> tuple[Facet, ...]:
+    """All facets of the boards behind `faces`."""
+    return tuple(facet for face in faces for facet in _facets(face))
+
+
+def ordered(facets: Sequence[Facet], view: View) -> tuple[Facet, ...]:
+    """The facets that face the viewer, the farthest first.
+
+    Where three or more facets hide one another in a circle, which boards that don't pass through
+    each other hardly ever do, the circle is cut at random but always the same place.
+    """
+    seen = [facet for facet in facets if facet.outward @ view.axes[2] > EDGE_ON]
+    shapes = [facet.points @ view.axes.T for facet in seen]
+    before: dict[int, set[int]] = {index: set() for index in range(len(seen))}
+    for one, other in _overlapping(shapes):
+        gap = _nearer(one, other, shapes)
+        if gap > TOUCHING:
+            before[one].add(other)
+        elif gap < -TOUCHING:
+            before[other].add(one)
+    middle = [float(shape[:, 2].mean()) for shape in shapes]
+    return tuple(seen[index] for index in _sorted(before, middle))
+
+
+def _facets(face: Face) -> Iterator[Facet]:
+    panel = face.panel
+    yield Facet("flat", face.name, _lifted(face.cells[0]), face.flat, face.cells[0].lift)
+    for cell in _strip_cells(face):
+        yield Facet("strip", face.name, _lifted(cell), cell.area, cell.lift)
+    inside = _at(panel, panel.thickness)
+    yield Facet("inside", face.name, inside[::-1])
+    for index, edge in enumerate(panel.edges):
+        top = _at(panel, edge.section.points[-2][1])
+        ends = [index, (index + 1) % len(panel.edges)]
+        yield Facet("cut", face.name, np.vstack([top[ends][::-1], inside[ends]]))
+
+
+def _at(panel: Panel, down: float) -> Array:
+    """Corners (n, 3) of the board at depth `down`, cabinet frame."""
+    frame = panel.frame
+    flat = level(panel, down)
+    axes = np.array([frame.along_x, frame.along_y])
+    points: Array = flat @ axes + np.array(frame.corner) - down * np.array(frame.outward)
+    return points
+
+
+def _lifted(cell: Cell) -> Array:
+    points = shapely.get_coordinates(shapely.orient_polygons(cell.area))[:-1]
+    return _raised(points, cell.lift)
+
+
+def _raised(points: Array, lift: Array) -> Array:
+    raised: Array = np.column_stack([points, np.ones(len(points))]) @ lift.T
+    return raised
+
+
+def _strip_cells(face: Face) -> Iterator[Cell]:
+    """The cells of the strips, those of a round joined into a few."""
+    rest = face.cells[1:]
+    if not rest:
+        return
+    tree = shapely.STRtree([strip.area for strip in face.strips])
+    home = tree.nearest([cell.area.representative_point() for cell in rest]).tolist()
+    for _, group in groupby(zip(home, rest, strict=True), key=lambda pair: pair[0]):
+        cells = [cell for _, cell in group]
+        for part in np.array_split(np.arange(len(cells)), min(STRIP_FACETS, len(cells))):
+            yield _joined([cells[index] for index in part])
+
+
+def _joined(cells: list[Cell]) -> Cell:
+    """One flat cell for several that follow each other round a round: the best fit to them."""
+    if len(cells) == 1:
+        return cells[0]
+    net = [shapely.get_coordinates(cell.area)[:-1] for cell in cells]
+    raised = [_raised(points, cell.lift) for points, cell in zip(net, cells, strict=True)]
+    points = np.vstack(net)
+    lift, *_ = np.linalg.lstsq(
+        np.column_stack([points, np.ones(len(points))]), np.vstack(raised), rcond=None
+    )
+    ring = shapely.convex_hull(shapely.union_all([cell.area for cell in cells]))
+    return Cell(Polygon(shapely.get_coordinates(ring)), lift.T)
+
+
+def _overlapping(shapes: Sequence[Array]) -> Iterator[tuple[int, int]]:
+    """Pairs of facets whose projections may overlap, each pair once."""
+    areas = [Polygon(shape[:, :2]) for shape in shapes]
+    first, second = shapely.STRtree(areas).query(areas, predicate="intersects")
+    for one, other in zip(first.tolist(), second.tolist(), strict=True):
+        if one < other:
+            yield one, other
+
+
+def _nearer(one: int, other: int, shapes: Sequence[Array]) -> float:
+    """How much nearer facet `one` is than `other` where they overlap, mm; 0 where they don't.
+
+    Two flat facets that don't pass through each other keep their order all over the overlap, so
+    the corner of the overlap where they are farthest apart decides.
+    """
+    lap = shapely.intersection(Polygon(shapes[one][:, :2]), Polygon(shapes[other][:, :2]))
+    if lap.area < TOUCHING:
+        return 0.0
+    corners = shapely.get_coordinates(lap)
+    gaps = _depths(shapes[one], corners) - _depths(shapes[other], corners)
+    return float(gaps[np.argmax(np.abs(gaps))])
+
+
+def _depths(shape: Array, corners: Array) -> Array:
+    """Depth of a facet's plane at `corners` (n, 2) of the picture."""
+    normal = np.cross(shape, np.roll(shape, -1, axis=0)).sum(axis=0)
+    depths: Array = (normal @ shape[0] - corners @ normal[:2]) / normal[2]
+    return depths
+
+
+def _sorted(before: dict[int, set[int]], middle: Sequence[float]) -> Iterator[int]:
+    """Indices so that each comes after all that it hides; among free ones the farthest first."""
+    waiting = {index: set(hidden) for index, hidden in before.items()}
+    while waiting:
+        free = [index for index, hidden in waiting.items() if not hidden & waiting.keys()]
+        index = min(free or waiting, key=lambda index: (middle[index], index))
+        del waiting[index]
+        yield index

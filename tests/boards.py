@@ -1,0 +1,42 @@
+"""Carcases for pictures: outlines in side view given as points, carried over a width."""
+
+import numpy as np
+
+from mateline.cabinet.carcase import Placed, panels_of
+from mateline.cabinet.definition import parsed
+from mateline.cabinet.ruler import Ruler
+
+
+def carcase(name, corners, panels, low, high, **more):
+    """Panels of a carcase in side view: `corners` maps names to (y, z), mm, counter-clockwise seen
+    from +X; `panels[i]` is the board from corner i to the next, None where there is none.
+    """
+    names = list(corners)
+    edges = [f"{a}-{b}" for a, b in zip(names, (*names[1:], names[0]), strict=True)]
+    boards = {
+        panel or f"missing-{at}": {"edge": edge, "missing": panel is None}
+        for at, (panel, edge) in enumerate(zip(panels, edges, strict=True))
+    }
+    table = {
+        "title": "boards",
+        "tape": {"unit": "mm", "graduation": "1 mm", "accuracy": "II"},
+        "palette": {"base": "cream", "colours": {"cream": {"paint": "#f4ead2", "letter": "A"}}},
+        "carcase": [
+            {
+                "name": name,
+                "view": "side",
+                "corners": names,
+                "width": f"{high - low} mm",
+                "board": "18 mm",
+                "panels": boards,
+                **more,
+            }
+        ],
+    }
+    definition = parsed(table, "boards")
+    ruler = Ruler(definition, "boards")
+    points = np.array(list(corners.values()), dtype=float)
+    placed = Placed(definition.carcase[0], (points, points), points, float(low), float(high))
+    panels = panels_of(placed, ruler, name)
+    ruler.settle()
+    return panels
