@@ -141,7 +141,7 @@ class Network:
         jacobian = np.zeros((len(self.observations), *points.shape))
         for row, (each, index) in enumerate(zip(self.observations, self.indices, strict=True)):
             values[row], jacobian[row, index] = each.value(points[index])
-        return values, jacobian.reshape(len(values), -1)
+        return values, jacobian.reshape(len(values), points.size)
 
     def whitened(self, points: Array) -> tuple[Array, Array]:
         """Residuals and derivatives, each over its observation's deviation."""

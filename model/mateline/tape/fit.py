@@ -1,0 +1,175 @@
+"""Fitting: from observations to the one outline that they describe.
+
+Stands after the start figure, before the outline. Every start figure is adjusted by least squares;
+what is folded, clockwise or crosses itself is thrown away; the best that is left is the outline.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mateline.tape.figure import Form, figures, scattered, signed
+from mateline.tape.missing import next_readings
+from mateline.tape.network import (
+    HeldEdge,
+    Network,
+    Solution,
+    UndeterminedError,
+    adjusted,
+    motions_under,
+    solve,
+)
+from mateline.tape.shape import STRAIGHT, area, crossing_sides, framed, turns
+from mateline.tape.statistics import W_LIMIT, overall_limit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from mateline.tape.observations import Array, Observation
+
+TRIED = 4  # start figures that are adjusted; the others fit far worse already
+CLEARLY = W_LIMIT**2  # no unit: a figure whose square sum is this much larger is out
+APART = 1.0  # mm: figures that differ by less are one
+
+
+class NoOutlineError(ValueError):
+    """No outline, or more than one: what is wrong, what to do, and the readings it is about."""
+
+    def __init__(self, what: str, remedy: str, labels: tuple[str, ...] = ()) -> None:
+        super().__init__(what, remedy, labels)
+        self.what, self.remedy, self.labels = what, remedy, labels
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A solved outline: first corner at (0, 0), second on +x. Rows as `observations`.
+
+    `cost` is the square sum of the residuals and of what contradicts the rough readings.
+    """
+
+    solution: Solution
+    observations: tuple[Observation, ...]
+    cost: float
+
+    @property
+    def passes(self) -> bool:
+        """Whether the residuals are what good readings would leave."""
+        return self.solution.square_sum <= overall_limit(max(self.solution.redundancy, 1))
+
+
+def fitted(form: Form, observations: Sequence[Observation], rough: Sequence[Observation]) -> Fit:
+    """The outline of `form` that fits `observations` best; `rough` decides where two fit alike.
+
+    Raises NoOutlineError: nothing fits, two figures fit, another form fits, or a special position
+    leaves a corner loose.
+    """
+    found = _fits(figures(form, observations, rough), form, observations, rough)
+    if found and found[0].passes:
+        _refuse_twin(found)
+        return found[0]
+    anyhow = Form(form.corners, None)
+    starts = figures(anyhow, observations, rough)
+    other = _fits(starts, anyhow, observations, rough)
+    if other and (other[0].passes or not found):
+        raise _wrong_form(other[0], form)
+    if found:
+        return found[0]
+    starts = starts or scattered(anyhow, observations, rough)
+    raise _no_outline(starts[0], form, observations)
+
+
+def _fits(
+    starts: Sequence[Array],
+    form: Form,
+    observations: Sequence[Observation],
+    rough: Sequence[Observation],
+) -> list[Fit]:
+    """Adjusted outlines of the right form, best first."""
+    found: list[Fit] = []
+    for start in starts[:TRIED]:
+        points = framed(start)
+        tied = signed(observations, form.corners, points)
+        at = {name: (float(x), float(y)) for name, (x, y) in zip(form.corners, points, strict=True)}
+        try:
+            solution = solve(at, tied, datum=HeldEdge(form.corners[0], form.corners[1]))
+        except UndeterminedError:
+            continue
+        points = solution.points
+        if area(points) > 0 and form.matches(points, STRAIGHT) and crossing_sides(points) is None:
+            cost = solution.square_sum + _square_sum(rough, form, points)
+            found.append(Fit(solution, tuple(tied), cost))
+    return sorted(found, key=lambda fit: fit.cost)
+
+
+def _square_sum(observations: Sequence[Observation], form: Form, points: Array) -> float:
+    residuals, _ = Network(form.corners, observations).whitened(points)
+    return float(np.sum(residuals**2))
+
+
+def _refuse_twin(found: list[Fit]) -> None:
+    best = found[0].solution
+    for twin in found[1:]:
+        if twin.cost - found[0].cost > CLEARLY or not twin.passes:
+            return
+        one, two = (
+            np.linalg.norm(each.points[:, None] - each.points[None, :], axis=2)
+            for each in (best, twin.solution)
+        )
+        a, b = np.unravel_index(np.abs(one - two).argmax(), one.shape)
+        if abs(one[a, b] - two[a, b]) > APART:
+            pair = f"{best.names[a]}-{best.names[b]}"
+            raise NoOutlineError(
+                f"Two different outlines fit these readings: {pair} is {one[a, b]:.0f} mm in one "
+                f"and {two[a, b]:.0f} mm in the other.",
+                f"Measure {pair}, or give it roughly under about.",
+            )
+
+
+def _wrong_form(fit: Fit, form: Form) -> NoOutlineError:
+    turned = turns(fit.solution.points)
+    reflex = [name for name, turn in zip(form.corners, turned, strict=True) if turn < 0]
+    stated = ", ".join(sorted(form.reflex or ())) or "none"
+    listed = ", ".join(f'"{name}"' for name in reflex)
+    return NoOutlineError(
+        f"These readings give an outline that is over 180° inside at {', '.join(reflex) or 'none'}"
+        f" of its corners, and reflex names {stated}.",
+        f"Check the readings there; if the wood is like that, write reflex = [{listed}].",
+    )
+
+
+def _no_outline(start: Array, form: Form, observations: Sequence[Observation]) -> NoOutlineError:
+    """Why the best figure there is, folded or not, is no outline."""
+    tied = signed(observations, form.corners, framed(start))
+    network = Network(form.corners, tied)
+    held = motions_under(HeldEdge(form.corners[0], form.corners[1]), form.corners, framed(start))
+    points = adjusted(network, framed(start), held)
+    residuals, slopes = network.whitened(points)
+    wrong = tuple(tied[row].label for row in np.flatnonzero(np.abs(residuals) > W_LIMIT))
+    if wrong:
+        return NoOutlineError(
+            f"No outline has these readings: {', '.join(wrong)} contradict each other.",
+            "Measure them again, and check which corners each one is between.",
+            wrong,
+        )
+    sides = crossing_sides(points)
+    if sides is None:
+        return NoOutlineError(
+            f"At these lengths {_loosest(slopes @ held, held, form)} stays loose, though there are "
+            "readings enough.",
+            next_readings(form.corners, observations, points),
+        )
+    around = (*form.corners, form.corners[0])
+    one, two = (f"{around[side]}-{around[side + 1]}" for side in sides)
+    return NoOutlineError(
+        f"The outline that fits these readings crosses itself: {one} meets {two}.",
+        "List the corners in order round the outline, and check the readings between them.",
+    )
+
+
+def _loosest(design: Array, held: Array, form: Form) -> str:
+    """The corner that moves most when the figure gives way."""
+    motion = (held @ np.linalg.svd(design)[2][-1]).reshape(-1, 2)
+    return form.corners[int(np.linalg.norm(motion, axis=1).argmax())]

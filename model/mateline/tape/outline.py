@@ -1,0 +1,381 @@
+"""Outlines: the polygon of a face's corners, solved from the readings between them.
+
+Last on the tape's part of the road. An outline keeps what its readings said of each other, so that
+a finding or a report needs nothing else.
+
+    closure     one observation: what was read, what fits, and how far apart they are
+    assumption  a corner that is taken as square because no reading settles it
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from itertools import combinations
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from mateline.errors import InputError
+from mateline.tape.closing import Verdict, judged
+from mateline.tape.figure import Form
+from mateline.tape.fit import Fit, NoOutlineError, fitted
+from mateline.tape.missing import lacking, next_readings
+from mateline.tape.observations import Distance, Height, Observation, Square
+from mateline.tape.reading import printed, printed_exact
+from mateline.tape.shape import area, crossing_sides, framed
+from mateline.tape.statistics import ELLIPSE_95, W_LIMIT, findable_slip
+from mateline.tape.tolerance import LONGEST, Tape, deviation
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from fractions import Fraction
+
+    from mateline.tape.observations import XY, Array
+
+# 1.5 mm in 600 mm: how far from square a corner may be that somebody calls square. Common
+# practice, no source.
+SQUARE_DEVIATION = 0.0025  # radians
+ROUGH_SHARE = 0.05  # no unit: one standard deviation of a rough reading, as a share of it
+
+Kind = Literal["distance", "height", "square"]
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """What was read on one outline, mm. `corners` run counter-clockwise.
+
+    `distances` go from corner to corner, `heights` (corner, a, b) from a corner square to the line
+    through a and b. `square` corners are square by assumption, `reflex` ones are over 180° inside.
+    `about` holds rough distances, which choose between figures and weigh nothing.
+    """
+
+    corners: tuple[str, ...]
+    distances: Mapping[tuple[str, str], Fraction]
+    heights: Mapping[tuple[str, str, str], Fraction] = field(default_factory=dict)
+    square: tuple[str, ...] = ()
+    about: Mapping[tuple[str, str], Fraction] = field(default_factory=dict)
+    reflex: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Ellipse:
+    """Where a corner is with a chance of 95 %: semi-axes, mm, and the long one's direction.
+
+    `direction` is in radians from +x, 0 to pi.
+    """
+
+    long: float
+    short: float
+    direction: float
+
+
+@dataclass(frozen=True, slots=True)
+class Closure:
+    """One observation: mm, or radians where `kind` is "square".
+
+    `residual` is adjusted minus read; `share` its redundancy number, the part of a slip that shows
+    in it; `w` the residual over its own deviation; `slip` what the reading is too long by if it
+    alone is wrong; `findable` the smallest slip that shows with probability 0.80, or infinite.
+    """
+
+    label: str
+    kind: Kind
+    read: float
+    adjusted: float
+    deviation: float
+    residual: float
+    share: float
+    w: float
+    slip: float
+    findable: float
+
+
+@dataclass(frozen=True, slots=True)
+class SquareCorner:
+    """A corner that the file calls square: how far it is from square, radians, and how surely.
+
+    `taken` says that the outline rests on it; else the readings alone settled the corner.
+    """
+
+    corner: str
+    off: float
+    deviation: float
+    taken: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outline:
+    """A solved outline. `points` (n, 2), mm, counter-clockwise, in the order of `corners`.
+
+    The first corner is (0, 0) and the second is on +x; `covariance` (2n, 2n), mm², x and y of each
+    corner in turn, is relative to them and a priori. `deviations` (n, 2) are its roots.
+
+    `verdict` is "closes"; "suspect": `suspect` alone explains why the readings do not close;
+    "cannot-tell": one of `candidates` is wrong, or `more_than_one`; "unchecked": no reading is
+    checked by another; "stated": there are no readings. `assumption` names the corners taken as
+    square.
+    """
+
+    corners: tuple[str, ...]
+    points: Array
+    covariance: Array
+    deviations: Array
+    ellipses: tuple[Ellipse, ...]
+    redundancy: int
+    closures: tuple[Closure, ...]
+    verdict: Verdict
+    suspect: Closure | None
+    candidates: tuple[Closure, ...]
+    more_than_one: bool
+    assumption: tuple[str, ...]
+    squares: tuple[SquareCorner, ...]
+    scatter: float | None  # a-posteriori deviation of unit weight; None where nothing is redundant
+
+
+def solved(readings: Readings, tape: Tape, *, file: str, place: str) -> Outline:
+    """The outline that fits `readings` best, with how well they close.
+
+    Raises InputError, naming the reading where one is at fault: unknown corners, impossible
+    lengths, too few readings (and what to measure next), an outline that crosses itself.
+    """
+    where = _Where(file, place)
+    _refuse_names(readings, where)
+    read = _read(readings, tape, where)
+    squares = _squares(readings)
+    taken = lacking(readings.corners, read) > 0
+    observations = [*read, *squares] if taken else read
+    _refuse_loose(readings, observations, where)
+    _refuse_triangles(readings, tape, where)
+    form = Form(readings.corners, frozenset(readings.reflex))
+    try:
+        fit = fitted(form, observations, _rough(readings))
+    except NoOutlineError as error:
+        raise where.fault(", ".join(error.labels), error.what, error.remedy) from None
+    return _outline(fit, squares, taken=taken)
+
+
+def given(points: Mapping[str, XY], *, file: str, place: str) -> Outline:
+    """The outline whose corners are stated, mm, counter-clockwise; moved and turned as solved ones.
+
+    Its verdict is "stated" and its covariance zero. Raises InputError: fewer than three corners,
+    clockwise, two corners in one place, sides that cross.
+    """
+    where = _Where(file, place)
+    corners = tuple(points)
+    if len(corners) < 3:
+        raise where.fault("", f"An outline has three corners or more, not {len(corners)}.", "Add.")
+    at = np.array([points[corner] for corner in corners], dtype=np.float64)
+    for one, two in combinations(range(len(corners)), 2):
+        if np.array_equal(at[one], at[two]):
+            what = f"{corners[one]} and {corners[two]} are at the same point."
+            raise where.fault("", what, "Correct one of them.")
+    sides = crossing_sides(at)
+    if sides is not None:
+        around = (*corners, corners[0])
+        one_side, other = (f"{around[side]}-{around[side + 1]}" for side in sides)
+        raise where.fault(
+            "",
+            f"The outline crosses itself: {one_side} meets {other}.",
+            "List the corners in order round it.",
+        )
+    if area(at) < 0:
+        raise where.fault("", "The corners run clockwise.", "List them counter-clockwise.")
+    still = np.zeros((2 * len(corners), 2 * len(corners)))
+    return Outline(
+        corners=corners,
+        points=_fixed(framed(at)),
+        covariance=_fixed(still),
+        deviations=_fixed(np.zeros((len(corners), 2))),
+        ellipses=(Ellipse(0.0, 0.0, 0.0),) * len(corners),
+        redundancy=0,
+        closures=(),
+        verdict="stated",
+        suspect=None,
+        candidates=(),
+        more_than_one=False,
+        assumption=(),
+        squares=(),
+        scatter=None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Where:
+    file: str
+    place: str
+
+    def fault(self, reading: str, what: str, remedy: str) -> InputError:
+        return InputError(self.file, ", ".join(filter(None, (self.place, reading))), what, remedy)
+
+
+def _refuse_names(readings: Readings, where: _Where) -> None:
+    corners = readings.corners
+    if len(corners) < 3 or len(set(corners)) < len(corners):
+        what = f"An outline has three corners or more, each named once, not {', '.join(corners)}."
+        raise where.fault("", what, "Name each corner once.")
+    keys = (*readings.distances, *readings.heights, *readings.about)
+    labels = [_label(key) for key in keys]
+    singles = (*readings.square, *readings.reflex)
+    for label, names in (*zip(labels, keys, strict=True), *((name, (name,)) for name in singles)):
+        for name in names:
+            if name not in corners:
+                near = get_close_matches(name, corners, n=1)
+                remedy = f"Did you mean {near[0]}?" if near else f"There are {', '.join(corners)}."
+                raise where.fault(label, f"There is no corner {name}.", remedy)
+        if len(set(names)) < len(names):
+            raise where.fault(label, "It names one corner twice.", "Name different corners.")
+
+
+def _label(key: tuple[str, ...]) -> str:
+    return "-".join(key) if len(key) == 2 else f"{key[0]} above {key[1]}-{key[2]}"
+
+
+def _read(readings: Readings, tape: Tape, where: _Where) -> list[Observation]:
+    for key, length in (*readings.distances.items(), *readings.heights.items()):
+        if not 0 < length <= LONGEST:
+            what = f"A reading is over 0 and up to {printed_exact(LONGEST, tape.unit)}"
+            got = f"this one is {printed_exact(length, tape.unit)}"
+            raise where.fault(_label(key), f"{what}; {got}.", "Check its number and unit.")
+    distances = [
+        Distance(a, b, float(length), deviation(length, tape), _label((a, b)))
+        for (a, b), length in readings.distances.items()
+    ]
+    heights = [
+        Height(corner, a, b, float(length), deviation(length, tape), _label((corner, a, b)))
+        for (corner, a, b), length in readings.heights.items()
+    ]
+    return [*distances, *heights]
+
+
+def _squares(readings: Readings) -> list[Square]:
+    corners = readings.corners
+    squares: list[Square] = []
+    for corner in readings.square:
+        at = corners.index(corner)
+        before, after = corners[at - 1], corners[(at + 1) % len(corners)]
+        squares.append(Square(corner, before, after, SQUARE_DEVIATION, f"square corner {corner}"))
+    return squares
+
+
+def _rough(readings: Readings) -> list[Distance]:
+    return [
+        Distance(a, b, float(length), ROUGH_SHARE * float(length), f"about {a}-{b}")
+        for (a, b), length in readings.about.items()
+    ]
+
+
+def _refuse_loose(readings: Readings, observations: list[Observation], where: _Where) -> None:
+    wanted = lacking(readings.corners, observations)
+    if wanted == 0:
+        return
+    more = "one more reading is" if wanted == 1 else f"{wanted} more readings are"
+    raise where.fault(
+        "",
+        f"The readings do not hold the outline: {more} wanted.",
+        next_readings(readings.corners, observations),
+    )
+
+
+def _refuse_triangles(readings: Readings, tape: Tape, where: _Where) -> None:
+    """Refuse a distance that is longer than the two that meet it, beyond what the tape may do."""
+    read = {frozenset(key): (_label(key), length) for key, length in readings.distances.items()}
+    for names in combinations(readings.corners, 3):
+        pairs = [frozenset(pair) for pair in combinations(names, 2)]
+        if not all(pair in read for pair in pairs):
+            continue
+        (label, long), *others = sorted((read[pair] for pair in pairs), key=lambda each: -each[1])
+        slack = float(long - sum(length for _, length in others))
+        if slack > W_LIMIT * math.hypot(*(deviation(read[pair][1], tape) for pair in pairs)):
+            (one, a), (two, b) = others
+            raise where.fault(
+                label,
+                f"{printed(long, tape)} is longer than {one} and {two} together "
+                f"({printed(a + b, tape)}): there is no such triangle.",
+                f"Measure {label}, {one} and {two} again.",
+            )
+
+
+def _outline(fit: Fit, squares: list[Square], *, taken: bool) -> Outline:
+    solution = fit.solution
+    readings = np.array([not isinstance(each, Square) for each in fit.observations])
+    judgement = judged(solution, readings)
+    closures = _closures(fit)
+    named = tuple(closures[row] for row in judgement.rows)
+    spread = np.diag(solution.covariance).clip(min=0.0)
+    return Outline(
+        corners=solution.names,
+        points=_fixed(solution.points),
+        covariance=_fixed(solution.covariance),
+        deviations=_fixed(np.sqrt(spread).reshape(-1, 2)),
+        ellipses=tuple(
+            ellipse(solution.covariance[row : row + 2, row : row + 2])
+            for row in range(0, len(spread), 2)
+        ),
+        redundancy=solution.redundancy,
+        closures=closures,
+        verdict=judgement.verdict,
+        suspect=named[0] if judgement.verdict == "suspect" else None,
+        candidates=named,
+        more_than_one=judgement.more_than_one,
+        assumption=tuple(each.corner for each in squares) if taken else (),
+        squares=tuple(_square_corner(each, fit, taken=taken) for each in squares),
+        scatter=solution.m0,
+    )
+
+
+def _closures(fit: Fit) -> tuple[Closure, ...]:
+    solution = fit.solution
+    rows = zip(
+        fit.observations,
+        solution.residuals.tolist(),
+        solution.redundancy_numbers.tolist(),
+        solution.w.tolist(),
+        solution.slips.tolist(),
+        strict=True,
+    )
+    return tuple(
+        Closure(
+            label=each.label,
+            kind=_kind(each),
+            read=each.observed,
+            adjusted=each.observed + residual,
+            deviation=each.deviation,
+            residual=residual,
+            share=share,
+            w=w,
+            slip=slip,
+            findable=findable_slip(each.deviation, share),
+        )
+        for each, residual, share, w, slip in rows
+    )
+
+
+def _kind(observation: Observation) -> Kind:
+    if isinstance(observation, Square):
+        return "square"
+    return "height" if isinstance(observation, Height) else "distance"
+
+
+def ellipse(covariance: Array) -> Ellipse:
+    """The 95 % ellipse of one point from its `covariance` (2, 2)."""
+    sizes, axes = np.linalg.eigh(covariance)
+    short, long = np.sqrt(sizes.clip(min=0.0)) * ELLIPSE_95
+    x, y = axes[:, 1]
+    return Ellipse(float(long), float(short), math.atan2(y, x) % math.pi)
+
+
+def _square_corner(square: Square, fit: Fit, *, taken: bool) -> SquareCorner:
+    rows = [fit.solution.names.index(name) for name in square.names]
+    angle, slope = square.value(fit.solution.points[rows])
+    full = np.zeros((len(fit.solution.names), 2))
+    full[rows] = slope
+    flat = full.ravel()
+    variance = float(flat @ fit.solution.covariance @ flat)
+    return SquareCorner(square.corner, angle - math.pi / 2, math.sqrt(max(variance, 0.0)), taken)
+
+
+def _fixed(array: Array) -> Array:
+    array.setflags(write=False)
+    return array
