@@ -146,7 +146,7 @@ def _pairs(
         near_both = near.all(axis=1)
         first, second = first[near_both], second[near_both]
     else:
-        boxes = shapely.box(*low[chosen].T, *high[chosen].T)
+        boxes = np.asarray(shapely.box(*low[chosen].T, *high[chosen].T), dtype=object)
         wide = shapely.box(*(low[chosen] - least).T, *(high[chosen] + least).T)
         one, two = shapely.STRtree(boxes).query(wide)
         first, second = chosen[one[one < two]], chosen[two[one < two]]
@@ -196,5 +196,4 @@ def _seen(area: Polygon, p: Floats, q: Floats) -> NDArray[np.bool_]:
     inset = 1e-4 * (q - p)
     sights = shapely.linestrings(np.stack([p + inset, q - inset], axis=1))
     shapely.prepare(area)
-    seen: NDArray[np.bool_] = shapely.contains_properly(area, sights)
-    return seen
+    return np.atleast_1d(shapely.contains_properly(area, sights))

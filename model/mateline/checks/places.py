@@ -30,3 +30,10 @@ def listed(names: list[str]) -> str:
     if len(names) < 2:
         return "".join(names)
     return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def area_size(area: float, tape: Tape) -> str:
+    """An area (mm²) in square inches or square centimetres, as goes with the tape's unit."""
+    if tape.unit in ("in", "ft"):
+        return f"{area / 645.16:.2f} in²"  # 25.4 mm squared, exactly
+    return f"{area / 100:.2f} cm²"

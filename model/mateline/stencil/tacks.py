@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
     from mateline.curves import Point
 
+    Area = Polygon | MultiPolygon
     Floats = NDArray[np.float64]
 
 SLACK = 1e-6  # mm: lengths that differ by less are equal
@@ -61,7 +62,7 @@ def tacks_for(area: Polygon, holes: Sequence[Polygon], board: Board) -> tuple[Ta
     holds as much as any. Lengths in mm, in the frame of `area`.
     """
     near = [hole for hole in holes if shapely.intersects(area, hole)]
-    free = shapely.difference(area, shapely.union_all(near)) if near else area
+    free: Area = area.difference(shapely.union_all(near)) if near else area  # type: ignore[assignment] # stubs say any geometry; a difference of areas is one
     corners = shapely.get_coordinates(area)
     turns = _turns(corners)
     single = _single(area, free, corners, turns, board)
@@ -92,7 +93,8 @@ def patch(tack: Tack, board: Board) -> Polygon:
 
     A round one is a polygon outside its circle, so that what is clear of it is clear of the tape.
     """
-    return _patches(np.array([tack.centre]), np.array([tack.turn]), tack.punch, board)[0]
+    tape: Polygon = _patches(np.array([tack.centre]), np.array([tack.turn]), tack.punch, board)[0]
+    return tape
 
 
 def least_count(area: Polygon, reach: float) -> int:
@@ -116,9 +118,7 @@ def least_count(area: Polygon, reach: float) -> int:
     return max(lower, apart)
 
 
-def _single(
-    area: Polygon, free: Polygon | MultiPolygon, corners: Floats, turns: Floats, board: Board
-) -> Tack | None:
+def _single(area: Polygon, free: Area, corners: Floats, turns: Floats, board: Board) -> Tack | None:
     """One tack that reaches every corner, and so every point; None where there is none such."""
     if shapely.minimum_bounding_radius(area) > board.reach:
         return None
@@ -143,7 +143,7 @@ def _single(
     return None
 
 
-def _deep(free: Polygon | MultiPolygon, punch: Punch, board: Board, middle: object) -> Floats:
+def _deep(free: Area, punch: Punch, board: Board, middle: shapely.Point) -> Floats:
     """More centres to try: where any turn fits, and all round the room near its deepest places."""
     half = math.hypot(punch.length, punch.width) / 2 + board.tape_margin * math.sqrt(2)
     core = shapely.buffer(free, -half * ROUNDING)
@@ -159,7 +159,7 @@ def _deep(free: Polygon | MultiPolygon, punch: Punch, board: Board, middle: obje
     )
 
 
-def _spots(area: Polygon, free: Polygon | MultiPolygon, turns: Floats, board: Board) -> _Spots:
+def _spots(area: Polygon, free: Area, turns: Floats, board: Board) -> _Spots:
     step = max(board.reach / 4, math.sqrt(area.area / FEWEST_SPOTS))
     lattice = _lattice(area, step)
     centres, angles, punches = [], [], []
@@ -222,7 +222,7 @@ def _farthest(area: Polygon, centres: Floats) -> tuple[Floats, Floats]:
 
 
 def _fitting(
-    free: Polygon | MultiPolygon, centres: Floats, turns: Floats, punch: Punch, board: Board
+    free: Area, centres: Floats, turns: Floats, punch: Punch, board: Board
 ) -> tuple[Floats, Floats, NDArray[np.bool_]]:
     """Those of `centres` at which the patch fits, the first turn at which it does, and which."""
     if punch.round:
@@ -230,10 +230,10 @@ def _fitting(
     every = np.repeat(centres, len(turns), axis=0)
     angles = np.tile(turns, len(centres))
     shapely.prepare(free)
-    fits = shapely.contains_properly(free, _patches(every, angles, punch, board))
-    fits = fits.reshape(len(centres), len(turns))
-    which = fits.argmax(axis=1)
-    some = fits.any(axis=1)
+    fits = np.atleast_1d(shapely.contains_properly(free, _patches(every, angles, punch, board)))
+    table = fits.reshape(len(centres), len(turns))
+    which = table.argmax(axis=1)
+    some: NDArray[np.bool_] = table.any(axis=1)
     return centres[some], turns[which[some]], some
 
 
@@ -248,8 +248,7 @@ def _patches(centres: Floats, turns: Floats, punch: Punch, board: Board) -> NDAr
     cos, sin = np.cos(turns)[:, None], np.sin(turns)[:, None]
     xs = centres[:, :1] + cos * shape[:, 0] - sin * shape[:, 1]
     ys = centres[:, 1:] + sin * shape[:, 0] + cos * shape[:, 1]
-    patches: NDArray[np.object_] = shapely.polygons(np.stack([xs, ys], axis=-1))
-    return patches
+    return np.asarray(shapely.polygons(np.stack([xs, ys], axis=-1)), dtype=object)
 
 
 def _inradius(punch: Punch, board: Board) -> float:
@@ -274,7 +273,7 @@ def _demand(area: Polygon, reach: float) -> Floats:
     return np.vstack([border, _lattice(area, reach / 3)])
 
 
-def _lattice(area: Polygon | MultiPolygon, step: float) -> Floats:
+def _lattice(area: Area, step: float) -> Floats:
     """Points of a triangular lattice inside `area`, `step` apart, centred on its box."""
     left, low, right, high = area.bounds
     rise = step * math.sqrt(3) / 2
@@ -288,11 +287,11 @@ def _lattice(area: Polygon | MultiPolygon, step: float) -> Floats:
     return inside
 
 
-def _along(room: Polygon | MultiPolygon, step: float) -> Floats:
+def _along(room: Area, step: float) -> Floats:
     return shapely.get_coordinates(shapely.segmentize(shapely.simplify(room, step / 50), step))
 
 
-def _towards(room: Polygon | MultiPolygon, area: Polygon) -> Floats:
+def _towards(room: Area, area: Polygon) -> Floats:
     """The points of `room` nearest to the corners of `area`."""
     corners = shapely.points(shapely.get_coordinates(shapely.simplify(area, 1.0)))
     lines = shapely.shortest_line(room, corners)

@@ -1,0 +1,166 @@
+"""Art and faces that do not meet: shapes that fall off a face, and base coat that shows.
+
+Stands beside the other checks. A shape is lost where it lies off every face that its entry puts
+it on, and cut where it lies partly off the only one. A background that is larger than its face
+is meant to be: a shape that covers half of a face may be cut without a word.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from mateline.checks.findings import Finding
+from mateline.checks.hardware import kept_areas
+from mateline.checks.places import area_size, listed, size, spot
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+    from shapely import Polygon
+
+    from mateline.checks.findings import PlacedArt, Subject
+    from mateline.curves import Point
+    from mateline.stencil.pieces import Stencil
+
+TOUCH = 1e-3  # mm²: a shape with no more than this on a face does not show
+BARE = 1.0  # mm²: less base coat than this is a line between two shapes that nearly meet
+BACKGROUND = 0.5  # share of a face: a shape that covers as much is its background
+OVERHANG = 1.0  # mm: what is cut by less is trimmed by the face's edge as any drawing is
+NAMED = 4  # shapes named in one message
+
+
+def check(subject: Subject) -> tuple[Finding, ...]:
+    """Every placement of art, and every face with art on it."""
+    stencils = {stencil.face.name: stencil for stencil in subject.stencils}
+    found: list[Finding] = []
+    for placement in sorted({art.placement for art in subject.art}):
+        together = [art for art in subject.art if art.placement == placement]
+        found += _lost(together, stencils, subject)
+        if len(together) == 1:
+            found += _trimmed(together[0], stencils[together[0].face], subject)
+    for stencil in subject.stencils:
+        arts = [art for art in subject.art if art.face == stencil.face.name]
+        if arts:
+            found += _bare(stencil, arts, subject)
+    return tuple(found)
+
+
+def _lost(
+    arts: Sequence[PlacedArt], stencils: dict[str, Stencil], subject: Subject
+) -> Iterator[Finding]:
+    """Shapes that fall on none of the faces of one placement."""
+    shown = np.zeros(len(arts[0].shapes), dtype=bool)
+    for art in arts:
+        outline = stencils[art.face].face.outline
+        areas = _areas(art)
+        near = np.flatnonzero(~shown & shapely.intersects(outline, areas))
+        shown[near] = shapely.area(shapely.intersection(areas[near], outline)) > TOUCH
+    if shown.all():
+        return
+    first, faces = arts[0], listed([art.face for art in arts])
+    lost = [shape.element for shape, seen in zip(first.shapes, shown, strict=True) if not seen]
+    if not shown.any():
+        what = f"Nothing of {first.drawing} falls on {faces}"
+    else:
+        names = lost[:NAMED] + ([f"{len(lost) - NAMED} more"] if len(lost) > NAMED else [])
+        what = (
+            f"{listed(names)} of {first.drawing} {_fall(lost)} off {faces} and will not be painted"
+        )
+    outline = stencils[first.face].face.outline
+    left, low, right, high = outline.bounds
+    yield Finding(
+        "art-off-face",
+        "warn",
+        f"{what}; the face {first.face} is {size(right - left, subject.tape)} wide and "
+        f"{size(high - low, subject.tape)} high.",
+        "Change the art's anchor, offset, turn or scale, or take the shapes out of the drawing.",
+        face=first.face,
+        at=_nearest(outline, _areas(first)[~shown]),
+    )
+
+
+def _fall(names: list[str]) -> str:
+    return "falls" if len(names) == 1 else "fall"
+
+
+def _trimmed(art: PlacedArt, stencil: Stencil, subject: Subject) -> Iterator[Finding]:
+    """Shapes that the edge of the only face cuts."""
+    outline = stencil.face.outline
+    areas = _areas(art)
+    shapely.prepare(outline)
+    out = np.flatnonzero(~shapely.covers(outline, areas) & shapely.intersects(outline, areas))
+    inside = shapely.area(shapely.intersection(areas[out], outline))
+    small = (inside > TOUCH) & (inside < BACKGROUND * outline.area)
+    out, inside = out[small], inside[small]
+    if len(out) == 0:
+        return
+    over = shapely.difference(areas[out], outline)
+    reach = np.array(
+        [shapely.distance(shapely.points(shapely.get_coordinates(part)), outline).max()
+         for part in over]
+    )  # fmt: skip
+    if not (reach > OVERHANG).any():
+        return
+    share = 1 - inside / shapely.area(areas[out])
+    worst = int(np.argmax(np.where(reach > OVERHANG, share, -1.0)))
+    count = int((reach > OVERHANG).sum())
+    at = _nearest(outline, over[worst : worst + 1])
+    more = f" {count} shapes are cut in all." if count > 1 else ""
+    yield Finding(
+        "art-off-face",
+        "note",
+        f"The edge of {art.face} cuts {art.shapes[out[worst]].element} of {art.drawing} at "
+        f"{spot(at, subject.tape)}: {share[worst]:.0%} of it, up to "
+        f"{size(reach[worst], subject.tape)} beyond the edge, is lost.{more}",
+        "Leave it if the art is meant to run off the edge; otherwise move or scale the drawing.",
+        face=art.face,
+        at=at,
+    )
+
+
+def _bare(stencil: Stencil, arts: Sequence[PlacedArt], subject: Subject) -> Iterator[Finding]:
+    """Where no shape covers the face, so that the base coat shows."""
+    outline = stencil.face.outline
+    areas = np.concatenate([_areas(art) for art in arts])
+    areas = areas[shapely.intersects(outline, areas)]
+    if shapely.covers(areas, outline).any():
+        return
+    kept = kept_areas([hole for hole in stencil.face.holes if hole.stays])
+    covered = shapely.union_all([*areas, *kept])
+    parts = shapely.get_parts(shapely.difference(outline, covered))
+    parts = parts[shapely.area(parts) > BARE]
+    if len(parts) == 0:
+        return
+    total = float(shapely.area(parts).sum())
+    largest = parts[int(np.argmax(shapely.area(parts)))].point_on_surface()
+    at = (float(largest.x), float(largest.y))
+    places = f"{len(parts)} places" if len(parts) > 1 else "one place"
+    yield Finding(
+        "face-uncovered",
+        "note",
+        f"The art on {stencil.face.name} leaves {area_size(total, subject.tape)} of it "
+        f"({total / outline.area:.1%}) in {places} uncovered, the largest round "
+        f"{spot(at, subject.tape)}; the base coat, {stencil.base}, shows there.",
+        f"Leave it if {stencil.base} is meant to show; otherwise enlarge the art or put a "
+        "background under it.",
+        face=stencil.face.name,
+        at=at,
+    )
+
+
+def _areas(art: PlacedArt) -> NDArray[np.object_]:
+    areas = np.empty(len(art.shapes), dtype=object)
+    areas[:] = [shape.area for shape in art.shapes]
+    return areas
+
+
+def _nearest(outline: Polygon, areas: NDArray[np.object_]) -> Point:
+    """The point of the face's edge nearest to what lies off it."""
+    lines = shapely.shortest_line(outline.exterior, areas)
+    line = lines[int(np.argmin(shapely.length(lines)))]
+    x, y = line.coords[0]
+    return float(x), float(y)
