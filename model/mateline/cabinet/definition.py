@@ -299,6 +299,8 @@ def _distinct(error: ValidationError) -> list[Any]:
     """One fault a place: a reading that is of no allowed type is one fault, not three."""
     first: dict[tuple[Any, ...], Any] = {}
     for fault in error.errors(include_url=False):
+        if fault["type"] == "too_short" and fault["input"]:
+            continue  # pydantic's echo of faults inside the list
         place = tuple(p for p in fault["loc"] if p not in {"str", "int", "float", "[key]"})
         first.setdefault(place, fault)
     return list(first.values())
@@ -313,6 +315,9 @@ def _fault(fault: Any, table: Mapping[str, Any], file: str) -> InputError:
         return InputError(
             file, place, "The definition knows no such word.", "Mend the spelling, or remove it."
         )
+    if fault["loc"][-1] in {"str", "int", "float"}:
+        what = f"A length is a reading in quotes or a number; the file says {_shown(given)}."
+        return InputError(file, place, what, "Change it to match.")
     return InputError(
         file, place, f"{fault['msg']}; the file says {_shown(given)}.", "Change it to match."
     )
