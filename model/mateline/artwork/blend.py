@@ -1,0 +1,71 @@
+"""Half-transparent paint mixed with what lies under it, so that every shape is opaque.
+
+Stands between the walk and the drawing. Colours are mixed in sRGB, as renderers do; where
+nothing lies under the paint it is mixed with white.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+
+from mateline.artwork.svg_clip import cut
+from mateline.artwork.svg_values import Paint, mixed
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from mateline.artwork.svg_walk import Painted
+
+PAPER = "#ffffff"
+FULL = 1 - 1 / 512  # share: paint that covers more than this is opaque
+NOTHING = 1 / 512  # share: paint that covers less than this can't be seen
+
+
+def opaque(
+    painted: Sequence[Painted], note: Callable[[Any, str], None]
+) -> tuple[list[Painted], list[tuple[int, ...]]]:
+    """Opaque shapes, and which of them each painted one became."""
+    made: list[Painted] = []
+    places: list[tuple[int, ...]] = []
+    for one in painted:
+        first = len(made)
+        if one.paint.alpha >= FULL:
+            made.append(replace(one, paint=one.paint._replace(alpha=1.0)))
+        elif one.paint.alpha > NOTHING:
+            note(
+                one.element,
+                f"Its paint covers only {one.paint.alpha:.0%}; it was mixed with the colours under "
+                "it, and with white where there are none.",
+            )
+            made.extend(_laid_on(one, made))
+        places.append(tuple(range(first, len(made))))
+    return made, places
+
+
+def _laid_on(one: Painted, under: list[Painted]) -> list[Painted]:
+    """The part of `one` over each colour under it."""
+    areas: dict[str, list[Any]] = {}
+    left = one.area
+    near = np.flatnonzero(
+        shapely.intersects(one.area, [low.area for low in under]) if under else []
+    )
+    for index in near[::-1].tolist():  # from the topmost down
+        low = under[index]
+        here = cut(left, low.area)
+        if here.is_empty:
+            continue
+        areas.setdefault(mixed(one.paint, low.paint.colour), []).append(here)
+        left = cut(shapely.difference(left, low.area), left)
+        if left.is_empty:
+            break
+    if not left.is_empty:
+        areas.setdefault(mixed(one.paint, PAPER), []).append(left)
+    return [
+        replace(one, area=part, paint=Paint(colour, 1.0))
+        for colour, parts in areas.items()
+        for part in parts
+    ]

@@ -1,0 +1,157 @@
+"""An SVG file read as a renderer would, into flat-coloured shapes.
+
+First on the artwork's road. Opens one file inside the cabinet's folder and nothing else: no
+entity, no other file, no address is ever followed. Curves become facets within a deviation.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any
+
+from lxml import etree
+from shapely import box
+
+from mateline.artwork.affine import IDENTITY, after, stretch
+from mateline.artwork.blend import opaque
+from mateline.artwork.shapes import Drawing, Shape
+from mateline.artwork.svg_paint import tag_of
+from mateline.artwork.svg_style import ROOT
+from mateline.artwork.svg_values import MM_PER_PX, Scale, share
+from mateline.artwork.svg_view import fitted, size_of, view_box
+from mateline.artwork.svg_walk import Place, Walk, label
+from mateline.curves import FACET
+from mateline.errors import InputError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from mateline.artwork.shapes import Affine
+
+    Box = tuple[float, float, float, float]
+
+MOST_BYTES = 50_000_000  # of one file
+_ENTITY = re.compile(rb"<!ENTITY\s+(%?)\s*([^\s>]+)\s+([^>]*)>", re.DOTALL)
+
+
+def read_svg(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
+    """The shapes of an SVG file inside the folder `root`, back to front.
+
+    `deviation` is how far a facet may leave its curve, in mm at the drawing's own size.
+
+    Raises InputError for a file that is missing, outside `root`, too large or malformed, and
+    for one that refers to other files or repeats itself without end.
+    """
+    name = path.name
+    tree = _parsed(name, _bytes(path, root))
+    if tag_of(tree) != "svg":
+        raise InputError(
+            name, "", f"The file's root is <{etree.QName(tree).localname}>, not <svg>.",
+            "Save the drawing as SVG.",
+        )  # fmt: skip
+    try:
+        view, to_mm = _frame(tree)
+    except ValueError as wrong:
+        raise InputError(
+            name, f"<svg>, line {tree.sourceline}", f"{wrong}.", "Mend the size of the picture."
+        ) from wrong
+    walk = _walked(name, tree, view, deviation / stretch(to_mm))
+    shapes, places = opaque(walk.painted, walk.note)
+    return Drawing(
+        name,
+        view,
+        to_mm,
+        tuple(Shape(one.area, one.paint.colour, label(one.element)) for one in shapes),
+        tuple(walk.notes),
+        {key: tuple(new for old in found for new in places[old])
+         for key, found in walk.elements.items()},
+        {key: _centre(boxes) for key, boxes in walk.boxes.items()},
+    )  # fmt: skip
+
+
+def _bytes(path: Path, root: Path) -> bytes:
+    name = path.name
+    if not path.resolve().is_relative_to(root.resolve()):
+        raise InputError(
+            name, "", "The drawing is outside the cabinet's folder.", "Copy it into the folder."
+        )
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise InputError(
+                name, "",
+                f"The drawing has {size / 1e6:.0f} MB, more than {MOST_BYTES / 1e6:.0f} MB.",
+                "Save it with fewer points.",
+            )  # fmt: skip
+        return path.read_bytes()
+    except OSError as wrong:
+        what = f"The drawing can't be read: {wrong.strerror}."
+        raise InputError(name, "", what, "Check its name and place.") from wrong
+
+
+def _parsed(name: str, data: bytes) -> Any:
+    _refuse_entities(name, data)
+    parser = etree.XMLParser(
+        resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False,
+        remove_comments=True, remove_pis=True,
+    )  # fmt: skip
+    try:
+        return etree.fromstring(data, parser)
+    except etree.XMLSyntaxError as wrong:
+        line = wrong.lineno or 1
+        raise InputError(
+            name, f"line {line}", f"The file is no sound XML: {wrong.msg}.",
+            "Open it in a drawing program and save it again.",
+        ) from None  # fmt: skip
+
+
+def _refuse_entities(name: str, data: bytes) -> None:
+    """Only entities that are plain text may be declared: old files shorten addresses by them."""
+    wide = data[:2] in {b"\xff\xfe", b"\xfe\xff"}
+    head = data.decode("utf-16", "ignore").encode() if wide else data
+    for parameter, entity, value in _ENTITY.findall(head):
+        if parameter or re.search(rb"SYSTEM|PUBLIC|[&%]", value):
+            raise InputError(
+                name, "",
+                f"The file declares the entity {entity.decode(errors='replace')!r}, which stands "
+                "for other entities or files.", "Save the drawing without a DTD.",
+            )  # fmt: skip
+
+
+def _frame(tree: Any) -> tuple[Box, Affine]:
+    """The view in drawing units and the map from them to mm, y up."""
+    view = view_box(tree)
+    width, height = size_of(tree, view)
+    if view is None:
+        view, fit = (0.0, 0.0, width, height), IDENTITY
+    else:
+        fit = fitted(view, tree.get("preserveAspectRatio", ""), width, height)
+    flip = (MM_PER_PX, 0.0, 0.0, -MM_PER_PX, 0.0, MM_PER_PX * height)
+    return view, after(flip, fit)
+
+
+def _walked(name: str, tree: Any, view: Box, deviation: float) -> Walk:
+    walk = Walk(name, tree, deviation)
+    style = walk.sheet.style(tree, ROOT)
+    x, y, wide, high = view
+    # What lies beyond the picture is not drawn (SVG 2, 3.6): the room around a viewBox counts
+    # as beyond it, since a pattern ends at the viewBox.
+    place = Place(IDENTITY, style, Scale(wide, high, 16.0))
+    if style["display"] == "none":
+        return walk
+    try:
+        place = Place(
+            walk.matrix(style, place), style, place.scale, share(style["opacity"]),
+            box(x, y, x + wide, y + high),
+        )  # fmt: skip
+    except ValueError as wrong:
+        raise walk.fault(tree, f"{wrong}.", "Mend it.") from wrong
+    for child in tree:
+        walk.visit(child, place)
+    return walk
+
+
+def _centre(boxes: list[Box]) -> tuple[float, float]:
+    left, low = (min(box[side] for box in boxes) for side in (0, 1))
+    right, high = (max(box[side] for box in boxes) for side in (2, 3))
+    return (left + right) / 2, (low + high) / 2

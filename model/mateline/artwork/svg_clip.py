@@ -1,0 +1,173 @@
+"""Clip paths and masks as areas.
+
+Stands beside the walk, which draws their content. Source: CSS Masking 1, 6 (clip-path) and
+7 (mask). A mask is taken as an area where it lets at least half of the light through.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from mateline.artwork.affine import after, carried_all
+from mateline.artwork.flat import flat
+from mateline.artwork.svg_geometry import DRAWN, outline_of
+from mateline.artwork.svg_paint import fragment, tag_of
+from mateline.artwork.svg_values import length, luminance
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from mateline.artwork.shapes import Affine
+    from mateline.artwork.svg_values import Scale
+    from mateline.artwork.svg_walk import Painted, Place, Walk
+
+    Area = Polygon | MultiPolygon
+
+LETS_THROUGH = 0.5  # share of the light from which on a mask counts as open
+CLEAR = 0.02  # share of the light: a mask nearer to shut or open than this is quite so
+
+
+def cut(area: Area, clip: Area | None) -> Area:
+    """The part of an area inside a clip; all of it when there is none."""
+    if clip is None or area.is_empty:
+        return area
+    low_x, low_y, high_x, high_y = area.bounds
+    left, low, right, high = clip.bounds if not clip.is_empty else (0.0, 0.0, 0.0, 0.0)
+    apart = low_x >= right or high_x <= left or low_y >= high or high_y <= low
+    if clip.is_empty or apart:
+        return Polygon()
+    if clip.covers(area):
+        return area
+    parts = [
+        part
+        for part in shapely.get_parts(shapely.intersection(area, clip)).tolist()
+        if isinstance(part, Polygon)
+    ]
+    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
+
+
+def frame(box: tuple[float, float, float, float], matrix: Affine) -> Polygon:
+    """A rectangle (x, y, width, height) carried by `matrix`."""
+    x, y, wide, high = box
+    corners = np.array([(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)])
+    return Polygon(carried_all(matrix, corners))
+
+
+class Clips:
+    """Areas of the clip paths and masks that elements refer to."""
+
+    def __init__(self, walk: Walk) -> None:
+        self._walk = walk
+        self._known: dict[tuple[Any, Affine, Scale], Area] = {}
+
+    def area(self, element: Any, name: str, place: Place) -> Area | None:
+        """Where the element may be seen by its property `name`; None where it may everywhere."""
+        value = place.style[name]
+        target, _ = fragment(value)
+        meant = self._walk.ids.get(target)
+        wanted = "clipPath" if name == "clip-path" else "mask"
+        if meant is None or tag_of(meant) != wanted:
+            self._walk.note(element, f"Its {name} is {value[:60]!r}, which was left out.")
+            return None
+        if meant in place.via:
+            raise self._walk.fault(
+                element, f"Its {name} #{target} refers to itself.", "Break the circle."
+            )
+        inner = self._place_inside(element, meant, place)
+        if wanted == "mask":
+            return self._mask(element, meant, inner, place)
+        key = (meant, inner.matrix, inner.scale)
+        if key not in self._known:
+            self._known[key] = self._clip(meant, inner)
+        return self._known[key]
+
+    def _place_inside(self, element: Any, meant: Any, place: Place) -> Place:
+        style = self._walk.sheet.resolved(meant)
+        clip_units = meant.get("clipPathUnits", meant.get("maskContentUnits", "userSpaceOnUse"))
+        matrix = place.matrix
+        if clip_units == "objectBoundingBox":
+            x, y, wide, high = self._box(element, place)
+            matrix = after(matrix, (wide, 0.0, 0.0, high, x, y))
+        matrix = self._walk.matrix(style, replace(place, matrix=matrix))
+        return replace(place, style=style, matrix=matrix, alpha=1.0, clip=None, clipping=False,
+                       via=(*place.via, meant), deep=place.deep + 1)  # fmt: skip
+
+    def _clip(self, meant: Any, inner: Place) -> Area:
+        found = self._walk.inside(meant, replace(inner, clipping=True))
+        area = _united(found)
+        if inner.style["clip-path"] != "none":  # a clip path may itself be clipped (6.2)
+            area = cut(area, self.area(meant, "clip-path", inner))
+        return area
+
+    def _mask(self, element: Any, meant: Any, inner: Place, place: Place) -> Area:
+        found = self._walk.inside(meant, inner)
+        by_alpha = inner.style["mask-type"] == "alpha"
+        area: Area = Polygon()
+        between = False
+        for one in found:
+            light = one.paint.alpha * (1.0 if by_alpha else luminance(one.paint.colour))
+            between = between or CLEAR < light < 1 - CLEAR
+            if light >= LETS_THROUGH:
+                area = _polygons(shapely.union(area, one.area))
+            elif not by_alpha and one.paint.alpha >= LETS_THROUGH:
+                area = _polygons(shapely.difference(area, one.area))
+        if between:
+            self._walk.note(
+                element, "Its mask is half-transparent; it was cut where half of the light passes."
+            )
+        return cut(area, self._mask_frame(element, meant, place))
+
+    def _mask_frame(self, element: Any, meant: Any, place: Place) -> Polygon:
+        """The mask's own x, y, width, height, 120 % of the box by default (7.3)."""
+        given = [meant.get(name) for name in ("x", "y", "width", "height")]
+        if meant.get("maskUnits", "objectBoundingBox") == "objectBoundingBox":
+            x, y, wide, high = self._box(element, place)
+            shares = [
+                length(text, "x", place.scale._replace(width=1.0)) if text else default
+                for text, default in zip(given, (-0.1, -0.1, 1.2, 1.2), strict=True)
+            ]
+            box = (x + shares[0] * wide, y + shares[1] * high, shares[2] * wide, shares[3] * high)
+            return frame(box, place.matrix)
+        texts = [
+            text or other
+            for text, other in zip(given, ("-10%", "-10%", "120%", "120%"), strict=True)
+        ]
+        sizes = [length(text, axis, place.scale) for text, axis in zip(texts, "xyxy", strict=True)]
+        return frame((sizes[0], sizes[1], sizes[2], sizes[3]), place.matrix)
+
+    def _box(self, element: Any, place: Place) -> tuple[float, float, float, float]:
+        """The element's box in its own units, strokes left aside (x, y, width, height)."""
+        rings = list(self._rings(element, replace(place, matrix=(1.0, 0.0, 0.0, 1.0, 0.0, 0.0))))
+        if not rings:
+            raise ValueError("what is clipped or masked has no box to measure by")
+        points = np.vstack(rings)
+        low, high = points.min(axis=0), points.max(axis=0)
+        return float(low[0]), float(low[1]), float(high[0] - low[0]), float(high[1] - low[1])
+
+    def _rings(self, element: Any, place: Place) -> Iterator[NDArray[np.float64]]:
+        tag = tag_of(element)
+        if tag in DRAWN:
+            for part in outline_of(element, tag, place.style, place.scale):
+                yield flat(part, place.matrix, self._walk.deviation)
+            return
+        content = replace(place, clipping=True, clip=None)
+        for one in self._walk.content(element, content):
+            yield shapely.get_coordinates(one.area)
+
+
+def _united(found: list[Painted]) -> Area:
+    if len(found) == 1:
+        return found[0].area
+    return _polygons(shapely.union_all([one.area for one in found]))
+
+
+def _polygons(area: Any) -> Area:
+    parts = [part for part in shapely.get_parts(area).tolist() if isinstance(part, Polygon)]
+    return parts[0] if len(parts) == 1 else MultiPolygon(parts)

@@ -1,0 +1,332 @@
+"""Strokes made into the areas that they cover.
+
+Stands between path data and shapes. Works in the element's own units, so a stroke under an
+uneven transform gets uneven width. Source: SVG 2, 13.5 (joins, caps, miter limit, dashes).
+
+    run     vertices that follow one another smoothly, each with its direction
+    strip   what a run covers: both offsets of it, without ends
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from mateline.artwork.affine import IDENTITY
+from mateline.artwork.flat import centre_of, inner
+from mateline.artwork.svg_path import Cubic, Line
+from mateline.curves import facet_count
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.artwork.svg_path import Step, Subpath
+
+    Floats = NDArray[np.float64]
+    Point = tuple[float, float]
+
+SMOOTH = 1e-6  # rad: runs that meet at less than this have no join
+MOST_DASHES = 100_000  # of one subpath
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """How a stroke is drawn: width, ends and corners; `dashes` are on and off lengths."""
+
+    width: float
+    cap: str
+    join: str
+    miter_limit: float
+    dashes: tuple[float, ...]
+    dash_offset: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Vertices (n, 2) and unit directions (n, 2) at them."""
+
+    points: Floats
+    along: Floats
+
+
+def stroked(subpaths: Sequence[Subpath], pen: Pen, deviation: float) -> Polygon | MultiPolygon:
+    """The area that a pen covers along the subpaths, within `deviation` of the true outline."""
+    parts: list[Polygon | MultiPolygon] = []
+    for subpath in subpaths:
+        runs = list(_runs(subpath, pen, deviation))
+        if not runs:
+            parts.extend(_dot(subpath, pen, deviation))
+        elif pen.dashes:
+            parts.extend(
+                part
+                for dash in _dashed(runs, pen, closed=subpath.closed)
+                for part in _covered(dash, pen, deviation, closed=False)
+            )
+        else:
+            parts.extend(_covered(runs, pen, deviation, closed=subpath.closed))
+    area = shapely.union_all([part for part in parts if not part.is_empty])
+    polygons = [part for part in shapely.get_parts(area) if isinstance(part, Polygon)]
+    return polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
+
+
+def _runs(subpath: Subpath, pen: Pen, deviation: float) -> Iterator[_Run]:
+    """Smooth stretches of the subpath. A step without length is none."""
+    vertices: list[tuple[float, float, float, float]] = []
+    here = (subpath.x, subpath.y)
+    for step in subpath.steps:
+        made = _vertices(here, step, pen, deviation)
+        if made and vertices and _turn(vertices[-1][2:], made[0][2:]) > SMOOTH:
+            yield _run(vertices)
+            vertices = []
+        vertices.extend(made[1:] if vertices else made)
+        here = (step.x, step.y)
+    if vertices:
+        yield _run(vertices)
+
+
+def _run(vertices: list[tuple[float, float, float, float]]) -> _Run:
+    table = np.array(vertices)
+    along = table[:, 2:]
+    return _Run(table[:, :2], along / np.hypot(*along.T)[:, None])
+
+
+def _vertices(
+    here: Point, step: Step, pen: Pen, deviation: float
+) -> list[tuple[float, float, float, float]]:
+    there = (step.x, step.y)
+    if isinstance(step, Line):
+        way = (there[0] - here[0], there[1] - here[1])
+        return [] if way == (0.0, 0.0) else [(*here, *way), (*there, *way)]
+    start, end = _directions(here, step)
+    if start == (0.0, 0.0):
+        return []
+    finer = deviation
+    for _ in range(12):
+        between = [v for v in inner(here, step, IDENTITY, finer) if v[2] or v[3]]
+        made = [(*here, *start), *between, (*there, *end)]
+        turn = max(_turn(a[2:], b[2:]) for a, b in pairwise(made))
+        # The outer offset of a facet leaves its curve by the half width times (1 - cos(turn/2)).
+        if pen.width / 2 * (1 - math.cos(min(turn, math.pi) / 2)) <= deviation:
+            break
+        finer /= 4
+    return made
+
+
+def _directions(here: Point, step: Step) -> tuple[Point, Point]:
+    """Direction of travel at both ends of a curve (SVG 2, 9.5.3: the next control point that
+    is somewhere else).
+    """
+    there = (step.x, step.y)
+    if isinstance(step, Cubic):
+        points = [here, (step.x1, step.y1), (step.x2, step.y2), there]
+        forward = next((p for p in points[1:] if p != here), here)
+        back = next((p for p in points[2::-1] if p != there), there)
+        return (
+            (forward[0] - here[0], forward[1] - here[1]),
+            (there[0] - back[0], there[1] - back[1]),
+        )
+    if isinstance(step, Line):
+        way = (there[0] - here[0], there[1] - here[1])
+        return way, way
+    (cx, cy), rx, ry = centre_of(here, step)
+    cos, sin = math.cos(step.turn), math.sin(step.turn)
+    sign = 1.0 if step.sweep else -1.0
+
+    def direction(point: Point) -> Point:
+        x, y = point[0] - cx, point[1] - cy
+        u, v = (cos * x + sin * y) / rx, (cos * y - sin * x) / ry
+        p, q = -v * rx * sign, u * ry * sign
+        return cos * p - sin * q, sin * p + cos * q
+
+    return direction(here), direction(there)
+
+
+def _turn(one: Sequence[float], other: Sequence[float]) -> float:
+    """Angle between two directions, 0 .. pi."""
+    cross = one[0] * other[1] - one[1] * other[0]
+    return abs(math.atan2(cross, one[0] * other[0] + one[1] * other[1]))
+
+
+def _covered(
+    runs: list[_Run], pen: Pen, deviation: float, *, closed: bool
+) -> Iterator[Polygon | MultiPolygon]:
+    half = pen.width / 2
+    if closed and len(runs) == 1 and _turn(runs[0].along[-1], runs[0].along[0]) <= SMOOTH:
+        yield _ring(runs[0], half)
+        return
+    for run in runs:
+        yield _strip(_left(run, half), _left(run, -half))
+    for before, past in pairwise([*runs, runs[0]] if closed else runs):
+        yield from _join(before, past, pen, deviation)
+    if not closed:
+        first, last = runs[0], runs[-1]
+        yield from _cap(first.points[0], -first.along[0], pen, deviation)
+        yield from _cap(last.points[-1], last.along[-1], pen, deviation)
+
+
+def _left(run: _Run, by: float) -> Floats:
+    """The run moved `by` to its left (y up)."""
+    return run.points + by * np.column_stack([-run.along[:, 1], run.along[:, 0]])
+
+
+def _strip(left: Floats, right: Floats) -> Polygon | MultiPolygon:
+    area = Polygon(np.vstack([left, right[::-1]]))
+    if area.is_valid:
+        return area
+    # Bent more sharply than half its width: each facet's own strip is still sound.
+    quads = np.stack([left[:-1], left[1:], right[1:], right[:-1]], axis=1)
+    hulls = np.asarray(shapely.convex_hull(shapely.multipoints(quads)))
+    whole = shapely.union_all(hulls[shapely.get_type_id(hulls) == shapely.GeometryType.POLYGON])
+    return whole if isinstance(whole, Polygon | MultiPolygon) else Polygon()
+
+
+def _ring(run: _Run, half: float) -> Polygon | MultiPolygon:
+    """What a smooth closed run covers: the same as its strip, but with no seam."""
+    if _same_turn(run, half):
+        sides = [Polygon(_left(run, by)[:-1]) for by in (half, -half)]
+        outer, inside = sorted(sides, key=lambda side: -side.area)
+        ring = Polygon(outer.exterior, [inside.exterior])
+        if ring.is_valid:
+            return ring
+    return _strip(_left(run, half), _left(run, -half))
+
+
+def _same_turn(run: _Run, half: float) -> bool:
+    """Whether neither offset is turned inside out: its facets run the way of the run's own."""
+    way = np.diff(run.points, axis=0)
+    return all(
+        bool(((np.diff(_left(run, by), axis=0) * way).sum(axis=1) > 0).all())
+        for by in (half, -half)
+    )
+
+
+def _join(before: _Run, past: _Run, pen: Pen, deviation: float) -> Iterator[Polygon]:
+    """What fills the open side of a corner (SVG 2, 13.5.5)."""
+    (x, y), one, other = past.points[0], before.along[-1], past.along[0]
+    turn = math.atan2(one[0] * other[1] - one[1] * other[0], float(one @ other))
+    if abs(turn) <= SMOOTH:
+        return
+    side = -math.copysign(pen.width / 2, turn)
+    a = np.array([x - side * one[1], y + side * one[0]])
+    b = np.array([x - side * other[1], y + side * other[0]])
+    if pen.join == "round":
+        yield _fan((x, y), (a, b), turn, deviation)
+        return
+    points = [(x, y), tuple(a), tuple(b)]
+    # Miter length over width is 1 / sin(half the angle between the segments).
+    opening = math.cos(turn / 2)
+    if pen.join.startswith("miter") and opening > 0 and 1 / opening <= pen.miter_limit:
+        reach = pen.width / 2 * math.tan(abs(turn) / 2)
+        points.insert(2, tuple(a + reach * one))
+    yield Polygon(points)
+
+
+def _fan(middle: Point, ends: tuple[Floats, Floats], turn: float, deviation: float) -> Polygon:
+    x, y = middle
+    first = math.atan2(ends[0][1] - y, ends[0][0] - x)
+    reach = math.dist(middle, ends[0])
+    count = facet_count(reach, turn, deviation)
+    rim = [
+        (
+            x + reach * math.cos(first + turn * k / count),
+            y + reach * math.sin(first + turn * k / count),
+        )
+        for k in range(1, count)
+    ]
+    return Polygon([middle, tuple(ends[0]), *rim, tuple(ends[1])])
+
+
+def _cap(at: Floats, out: Floats, pen: Pen, deviation: float) -> Iterator[Polygon]:
+    """What stands out beyond an open end."""
+    half = pen.width / 2
+    across = half * np.array([-out[1], out[0]])
+    a, b = at - across, at + across
+    if pen.cap == "square":
+        yield Polygon([a, b, b + half * out, a + half * out])
+    elif pen.cap == "round":
+        yield _fan((float(at[0]), float(at[1])), (a, b), math.pi, deviation)
+
+
+def _dot(subpath: Subpath, pen: Pen, deviation: float) -> Iterator[Polygon]:
+    """A subpath without length is a dot when its ends are not cut flat (SVG 2, 13.5.4)."""
+    if pen.cap == "butt" or not (subpath.steps or subpath.closed):
+        return
+    at, out = np.array([subpath.x, subpath.y]), np.array([1.0, 0.0])
+    for way in (out, -out):
+        yield from _cap(at, way, pen, deviation)
+
+
+def _dashed(runs: list[_Run], pen: Pen, *, closed: bool) -> Iterator[list[_Run]]:
+    """The parts of the runs that are drawn, each as runs of its own."""
+    dashes = pen.dashes * (2 if len(pen.dashes) % 2 else 1)
+    period = sum(dashes)
+    total = sum(float(np.hypot(*np.diff(run.points, axis=0).T).sum()) for run in runs)
+    if total / period * len(dashes) > MOST_DASHES:
+        raise ValueError(f"the stroke has more than {MOST_DASHES} dashes")
+    made = [_cut(runs, max(0.0, a), min(total, b)) for a, b in _on(dashes, pen.dash_offset, total)]
+    if closed and len(made) > 1 and _meets(runs, made, total):
+        made = [[*made[-1], *made[0]], *made[1:-1]]
+    yield from (_welded(dash) for dash in made if dash)
+
+
+def _on(dashes: tuple[float, ...], offset: float, total: float) -> Iterator[tuple[float, float]]:
+    at = -(offset % sum(dashes))
+    while at < total:
+        for index, size in enumerate(dashes):
+            if index % 2 == 0 and at + size >= 0 and at < total:
+                yield at, at + size
+            at += size
+
+
+def _meets(runs: list[_Run], made: list[list[_Run]], total: float) -> bool:
+    """Whether a dash runs over the place where a closed subpath starts."""
+    near = 1e-9 * total
+    first, last = made[0], made[-1]
+    return bool(
+        first
+        and last
+        and np.allclose(first[0].points[0], runs[0].points[0], rtol=0, atol=near)
+        and np.allclose(last[-1].points[-1], runs[-1].points[-1], rtol=0, atol=near)
+    )
+
+
+def _welded(dash: list[_Run]) -> list[_Run]:
+    """Neighbouring runs that go on smoothly, made one."""
+    welded = [dash[0]]
+    for run in dash[1:]:
+        last = welded[-1]
+        if _turn(last.along[-1], run.along[0]) <= SMOOTH:
+            welded[-1] = _Run(
+                np.vstack([last.points, run.points[1:]]), np.vstack([last.along, run.along[1:]])
+            )
+        else:
+            welded.append(run)
+    return welded
+
+
+def _cut(runs: list[_Run], low: float, high: float) -> list[_Run]:
+    """Runs between two distances along them."""
+    found, begin = [], 0.0
+    for run in runs:
+        steps = np.append(0.0, np.cumsum(np.hypot(*np.diff(run.points, axis=0).T)))
+        a, b = max(low - begin, 0.0), min(high - begin, float(steps[-1]))
+        begin += float(steps[-1])
+        if b < a or (b == a and low != high):
+            continue
+        at = np.concatenate([[a], steps[(steps > a) & (steps < b)], [b]])
+        points, along = (
+            np.column_stack([np.interp(at, steps, table[:, axis]) for axis in (0, 1)])
+            for table in (run.points, run.along)
+        )
+        found.append(_Run(points, along / np.hypot(*along.T)[:, None]))
+        if low == high:
+            break
+    return found

@@ -1,0 +1,397 @@
+"""The walk over an SVG tree: what each element draws, in the outermost svg's units.
+
+Stands between the readers of single things and `svg.read_svg`. What can't be flat geometry
+leaves a note with the element that it came from. Source: SVG 2, chapters 3, 5, 7 and 13.
+"""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import shapely
+
+from mateline.artwork.affine import IDENTITY, after, carried_all, determinant, stretch
+from mateline.artwork.fillrule import enclosed
+from mateline.artwork.flat import flat
+from mateline.artwork.shapes import Note
+from mateline.artwork.svg_clip import Clips, cut, frame
+from mateline.artwork.svg_geometry import DRAWN, outline_of
+from mateline.artwork.svg_paint import Paints, fragment, href_of, tag_of
+from mateline.artwork.svg_stroke import Pen, stroked
+from mateline.artwork.svg_style import Sheet, Style
+from mateline.artwork.svg_values import Paint, Scale, about, length, numbers, share, transform
+from mateline.artwork.svg_view import fitted, view_box
+from mateline.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from mateline.artwork.shapes import Affine
+    from mateline.artwork.svg_clip import Area
+    from mateline.artwork.svg_path import Subpath
+
+MOST_COPIES = 50_000  # elements drawn through `use`: more is a drawing made to hang its reader
+MOST_DEEP = 100  # elements inside one another
+UNDRAWN = frozenset(
+    ["defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient", "filter",
+     "radialGradient", "style", "title", "desc", "metadata", "script", "view", "stop", "font",
+     "animate", "animateTransform", "animateMotion", "set", "animateColor", "cursor"]
+)  # fmt: skip
+LEFT_OUT = {
+    "image": "A raster image was left out: only flat shapes can be cut.",
+    "text": "Text was left out: turn it into paths in the program that drew it.",
+    "foreignObject": "Foreign content was left out: only flat shapes can be cut.",
+    "video": "A video was left out.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """What an element has from where it stands. `matrix` takes its units to the drawing's."""
+
+    matrix: Affine
+    style: Style
+    scale: Scale
+    alpha: float = 1.0
+    clip: Area | None = None
+    hidden: bool = False
+    clipping: bool = False  # inside a clipPath: areas only, no paint
+    via: tuple[Any, ...] = ()
+    deep: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Painted:
+    """An area in drawing units, its paint, and the element it came from."""
+
+    area: Area
+    paint: Paint
+    element: Any
+
+
+class Walk:
+    """One drawing being read: what has been painted so far, back to front, and notes on it."""
+
+    def __init__(self, file: str, root: Any, deviation: float) -> None:
+        self.file, self.deviation = file, deviation
+        self.painted: list[Painted] = []
+        self.notes: dict[Note, None] = {}
+        self.elements: dict[str, list[int]] = {}
+        self.boxes: dict[str, list[tuple[float, float, float, float]]] = {}
+        self.copies = 0
+        self.ids: dict[str, Any] = {}
+        for element in root.iter():
+            if element.get("id") if isinstance(element.tag, str) else None:
+                self.ids.setdefault(element.get("id"), element)
+        self.sheet = Sheet(root, self.note)
+        self.paints = Paints(self.ids, self.sheet, self.note)
+        self.clips = Clips(self)
+
+    def note(self, element: Any, message: str) -> None:
+        """Keep a note; the same one on the same element is kept once."""
+        self.notes[Note(label(element), message)] = None
+
+    def fault(self, element: Any, what: str, remedy: str) -> InputError:
+        """The error that ends the reading at `element`."""
+        return InputError(self.file, _where(element), what, remedy)
+
+    def visit(self, element: Any, place: Place) -> None:
+        """Draw an element and all that is in it."""
+        tag = tag_of(element)
+        if not tag or tag in UNDRAWN:
+            return
+        if place.deep > MOST_DEEP:
+            raise self.fault(
+                element,
+                f"Elements stand more than {MOST_DEEP} deep in one another.",
+                "Ungroup them.",
+            )
+        if place.via:
+            self.copies += 1
+            if self.copies > MOST_COPIES:
+                raise self.fault(
+                    element,
+                    f"The drawing repeats more than {MOST_COPIES} elements by `use`.",
+                    "Draw the repeated shapes once.",
+                )
+        with self._named(element):
+            try:
+                self._drawn(element, tag, place)
+            except ValueError as wrong:
+                text = str(wrong)
+                raise self.fault(
+                    element, f"{text[:1].upper()}{text[1:]}.", "Mend it, or draw the shape again."
+                ) from wrong
+
+    def inside(self, children: Iterable[Any], place: Place) -> list[Painted]:
+        """What children would paint, kept apart from the picture (for clips and masks)."""
+        before, self.painted = self.painted, []
+        kept = {name: list(found) for name, found in self.elements.items()}
+        boxes = {name: list(found) for name, found in self.boxes.items()}
+        try:
+            for child in children:
+                self.visit(child, place)
+            return self.painted
+        finally:
+            self.painted, self.elements, self.boxes = before, kept, boxes
+
+    def content(self, element: Any, place: Place) -> list[Painted]:
+        """What a container draws, kept apart, its own transform and clips left aside."""
+        if tag_of(element) != "use":
+            return self.inside(element, place)
+        meant = self.ids.get(href_of(element)[1:])
+        x, y = (length(element.get(name, "0"), name, place.scale) for name in "xy")
+        moved = replace(place, matrix=after(place.matrix, (1.0, 0.0, 0.0, 1.0, x, y)))
+        return self.inside([] if meant is None else [meant], moved)
+
+    @contextmanager
+    def _named(self, element: Any) -> Iterator[None]:
+        first = len(self.painted)
+        yield
+        name = element.get("id")
+        if name:
+            self.elements.setdefault(name, []).extend(range(first, len(self.painted)))
+
+    def _drawn(self, element: Any, tag: str, place: Place) -> None:
+        style = self.sheet.style(element, place.style)
+        font = length(style["font-size"], "", place.scale) if "em" in style["font-size"] else None
+        here = replace(
+            place,
+            style=style,
+            scale=place.scale._replace(font=font) if font else place.scale,
+            deep=place.deep + 1,
+            hidden=place.hidden or style["display"] == "none",
+            alpha=place.alpha * share(style["opacity"]),
+            matrix=self.matrix(style, place),
+        )
+        if determinant(here.matrix) == 0:
+            return
+        if tag in LEFT_OUT:
+            self._left_out(element, tag, here)
+            return
+        if not here.hidden:
+            here = self._limited(element, here)
+        if tag in DRAWN:
+            self._shape(element, tag, here)
+        elif tag in {"g", "a"}:
+            self._children(element, here)
+        elif tag == "svg":
+            self._nested(element, element, here)
+        elif tag == "use":
+            self._use(element, here)
+        elif tag == "switch":
+            self._children([child for child in element if _suits(child)][:1], here)
+        else:
+            self.note(element, f"<{tag}> is not known and was left out.")
+
+    def matrix(self, style: Style, place: Place) -> Affine:
+        """The map from the units of an element of that style to the drawing's."""
+        text = style["transform"]
+        if not text or text == "none":
+            return place.matrix
+        matrix = transform(text, place.scale)
+        if style["transform-origin"]:
+            matrix = about(matrix, *_origin(style["transform-origin"], place.scale))
+        return after(place.matrix, matrix)
+
+    def _left_out(self, element: Any, tag: str, place: Place) -> None:
+        target = href_of(element)
+        if tag == "image" and target and not target.startswith(("data:", "#")):
+            self._outside(element, target)
+        if not place.hidden and place.alpha > 0 and place.style["visibility"] == "visible":
+            self.note(element, LEFT_OUT[tag])
+
+    def _outside(self, element: Any, target: str) -> None:
+        raise self.fault(
+            element,
+            f"It refers to another file, {target[:80]!r}, and other files are never opened.",
+            "Copy what is needed into the drawing.",
+        )
+
+    def _limited(self, element: Any, place: Place) -> Place:
+        style = place.style
+        for name, what in (("filter", "A filter"), ("mix-blend-mode", "A blend mode")):
+            if style[name] not in {"none", "normal"}:
+                self.note(element, f"{what} was left out; the shape was painted flat.")
+        for name in ("clip-path", "mask"):
+            if style[name] != "none":
+                found = self.clips.area(element, name, place)
+                if found is not None:
+                    place = replace(place, clip=cut(found, place.clip))
+        return place
+
+    def _children(self, children: Iterable[Any], place: Place) -> None:
+        for child in children:
+            self.visit(child, place)
+
+    def _nested(self, element: Any, sized: Any, place: Place) -> None:
+        """An svg or symbol in its own viewport; a `use` that draws it may size it (5.6)."""
+        scale = place.scale
+
+        def measure(name: str, whole: str) -> float:
+            text = (sized.get(name) if sized is not element else None) or element.get(name) or whole
+            return length(text, name[0] if name in "xy" else "xy"[name == "height"], scale)
+
+        wide, high = measure("width", "100%"), measure("height", "100%")
+        x, y = (measure("x", "0"), measure("y", "0")) if tag_of(element) == "svg" else (0.0, 0.0)
+        if wide <= 0 or high <= 0:
+            return
+        matrix = after(place.matrix, (1.0, 0.0, 0.0, 1.0, x, y))
+        if place.style["overflow"] not in {"visible", "auto"}:
+            place = replace(place, clip=cut(frame((0.0, 0.0, wide, high), matrix), place.clip))
+        view = view_box(element)
+        if view:
+            fit = fitted(view, element.get("preserveAspectRatio", ""), wide, high)
+            matrix, wide, high = after(matrix, fit), view[2], view[3]
+        inner = replace(place, matrix=matrix, scale=Scale(wide, high, scale.font))
+        self._children(element, inner)
+
+    def _use(self, element: Any, place: Place) -> None:
+        target = href_of(element)
+        if target and not target.startswith("#"):
+            self._outside(element, target)
+        meant = self.ids.get(target[1:])
+        if meant is None:
+            self.note(element, f"It repeats {target!r}, which is not in the drawing.")
+            return
+        if meant in place.via or element in place.via:
+            raise self.fault(
+                element,
+                f"It repeats {target!r}, which it is itself a part of.",
+                "Break the circle.",
+            )
+        x, y = (length(element.get(name, "0"), name, place.scale) for name in "xy")
+        there = replace(
+            place,
+            matrix=after(place.matrix, (1.0, 0.0, 0.0, 1.0, x, y)),
+            via=(*place.via, element, meant),
+        )
+        tag = tag_of(meant)
+        if tag not in {"symbol", "svg"}:
+            self.visit(meant, there)
+            return
+        style = self.sheet.style(meant, there.style)
+        if style["display"] != "none":
+            there = replace(there, style=style, matrix=self.matrix(style, there))
+            with self._named(meant):
+                self._nested(meant, element, there)
+
+    def _shape(self, element: Any, tag: str, place: Place) -> None:
+        style = place.style
+        outline = outline_of(element, tag, style, place.scale)
+        if not outline:
+            return
+        rings = [flat(part, place.matrix, self.deviation) for part in outline]
+        self._box(element, rings, place)
+        unseen = place.hidden or style["visibility"] != "visible"
+        if (
+            unseen
+            or (place.alpha == 0 and not place.clipping)
+            or (place.clip is not None and place.clip.is_empty)
+        ):
+            return
+        if place.clipping:
+            area = enclosed(rings, evenodd=style["clip-rule"] == "evenodd")
+            self._paint(element, area, Paint("#000000", 1.0), place)
+            return
+        self._filled_and_stroked(element, outline, rings, place)
+
+    def _filled_and_stroked(
+        self, element: Any, outline: list[Subpath], rings: list[Any], place: Place
+    ) -> None:
+        style = place.style
+        order = style["paint-order"].split()
+        last = order[:1] == ["stroke"] or order[:2] == ["markers", "stroke"]
+        for kind in ("stroke", "fill") if last else ("fill", "stroke"):
+            paint = self.paints.flat(element, style, kind)
+            if paint is None:
+                continue
+            if kind == "fill":
+                area = enclosed(rings, evenodd=style["fill-rule"] == "evenodd")
+            else:
+                area = self._stroke(element, outline, place)
+            self._paint(element, area, paint, place)
+        ends = [style[f"marker-{end}"] for end in ("start", "mid", "end")]
+        if any(fragment(value)[0] in self.ids for value in ends if value != "none"):
+            self.note(element, "Its markers were left out: draw them as shapes.")
+
+    def _stroke(self, element: Any, outline: list[Subpath], place: Place) -> Area:
+        style, scale = place.style, place.scale
+        width = length(style["stroke-width"], "", scale)
+        if width <= 0:
+            return shapely.Polygon()
+        if style["vector-effect"] == "non-scaling-stroke":
+            self.note(element, "Its stroke was scaled with the shape, though it asks not to be.")
+        dashes = _dashes(style["stroke-dasharray"], scale)
+        pen = Pen(
+            width,
+            style["stroke-linecap"],
+            style["stroke-linejoin"],
+            numbers(style["stroke-miterlimit"])[0],
+            dashes,
+            length(style["stroke-dashoffset"], "", scale) if dashes else 0.0,
+        )
+        area = stroked(outline, pen, self.deviation / stretch(place.matrix))
+        if place.matrix == IDENTITY:
+            return area
+        return shapely.transform(area, lambda points: carried_all(place.matrix, points))
+
+    def _paint(self, element: Any, area: Area, paint: Paint, place: Place) -> None:
+        area = cut(area, place.clip)
+        if not area.is_empty:
+            self.painted.append(
+                Painted(area, paint._replace(alpha=paint.alpha * place.alpha), element)
+            )
+
+    def _box(self, element: Any, rings: list[Any], place: Place) -> None:
+        """Keep the element's box for it and for the groups that it stands in."""
+        low = [min(float(ring[:, axis].min()) for ring in rings) for axis in (0, 1)]
+        high = [max(float(ring[:, axis].max()) for ring in rings) for axis in (0, 1)]
+        box = (low[0], low[1], high[0], high[1])
+        chain = [element, *element.iterancestors(), *place.via]
+        for name in {one.get("id") for one in chain} - {None}:
+            self.boxes.setdefault(name, []).append(box)
+
+
+def label(element: Any) -> str:
+    """How messages call an element: by its id, or its tag and line."""
+    name = element.get("id")
+    return f"#{name}" if name else f"<{tag_of(element)}> in line {element.sourceline}"
+
+
+def _where(element: Any) -> str:
+    name = element.get("id")
+    return f"#{name} in line {element.sourceline}" if name else label(element)
+
+
+def _suits(child: Any) -> bool:
+    """Whether a child of `switch` may be chosen (SVG 2, 5.9): nothing that we lack is asked."""
+    if not tag_of(child) or child.get("requiredExtensions"):
+        return False
+    languages = child.get("systemLanguage")
+    return languages is None or any(
+        word.strip().lower().split("-")[0] == "en" for word in languages.split(",")
+    )
+
+
+def _dashes(text: str, scale: Scale) -> tuple[float, ...]:
+    """On and off lengths; none at all for a solid line (13.5.6)."""
+    if text == "none":
+        return ()
+    values = tuple(length(part, "", scale) for part in text.replace(",", " ").split())
+    if any(value < 0 for value in values):
+        raise ValueError(f"stroke-dasharray={text[:40]!r} has a negative length")
+    return values if sum(values) > 0 else ()
+
+
+def _origin(text: str, scale: Scale) -> tuple[float, float]:
+    words = {"left": "0", "top": "0", "center": "50%", "right": "100%", "bottom": "100%"}
+    parts = text.split()[:2]
+    if parts[0] in {"top", "bottom"} or (len(parts) == 2 and parts[1] in {"left", "right"}):
+        parts.reverse()
+    parts = [words.get(part, part) for part in parts]
+    if len(parts) == 1:
+        parts = [parts[0], "50%"] if text.strip() not in {"top", "bottom"} else ["50%", parts[0]]
+    return length(parts[0], "x", scale), length(parts[1], "y", scale)
