@@ -22,7 +22,7 @@ _MARKS = {
     "SI": ((100.0, "a whole decimetre"), (10.0, "a whole centimetre")),
     "US": ((304.8, "a whole foot"), (25.4, "a whole inch")),
 }
-_LIKE = 3.0  # deviations of a slip within which it is like a whole mark
+_LIKE = 2.0  # deviations of a slip within which it is like a whole mark
 _GAP = "  "
 
 
@@ -94,7 +94,7 @@ def _mark(closure: Closure, tape: Tape) -> str | None:
     own = closure.deviation / math.sqrt(closure.share)
     family = "US" if tape.unit in {"in", "ft"} else "SI"
     for length, said in _MARKS[family]:
-        if abs(abs(closure.slip) - length) < _LIKE * own < length / 2:
+        if abs(abs(closure.slip) - length) < _LIKE * own < length / 5:
             return said
     return None
 
