@@ -157,16 +157,17 @@ def _carriers(
             for view in views
         ]
     if art.wrap:
-        faces = _known(entry, "wrap", art.wrap, cabinet)
+        named = [each.partition(" off ") for each in art.wrap]
+        faces = _known(entry, "wrap", [name for name, _, _ in named], cabinet)
         if not faces or len(faces) < len(art.wrap):
             return []
         matrix, residual = _placement(entry, drawing, faces[0].outline.bounds)
         try:
-            unfolded = wraps(faces)
+            unfolded = wraps(faces, [off or None for _, _, off in named])
         except UnreachableError as error:
             entry.ruler.fault(
                 f"{entry.place}, wrap",
-                f"{error.face} touches none of the faces named before it.",
+                f"{error.face} touches none of the faces that it could unfold from.",
                 "Name the faces in an order in which each meets an earlier one.",
             )
             return []

@@ -42,24 +42,30 @@ class UnreachableError(ValueError):
         self.face = face
 
 
-def wraps(faces: Sequence[Face]) -> tuple[Array, ...]:
+def wraps(faces: Sequence[Face], off: Sequence[str | None] | None = None) -> tuple[Array, ...]:
     """For each face the map (2, 3) from its frame to the first face's, all unfolded.
 
-    Each face unfolds off the first one before it that it meets: over a shared edge, or in one
-    plane. Raises UnreachableError.
+    Each face unfolds off the one named for it in `off`; else off the one just before it where
+    they meet, so that a chain runs on; else off the first before it that it meets. Faces meet
+    over a shared edge, or in one plane. Raises UnreachableError.
     """
     unfolded: list[Array] = [np.array([[1.0, 0, 0], [0, 1, 0]])]
     for index, face in enumerate(faces[1:], start=1):
-        for earlier, to_first in zip(faces[:index], unfolded, strict=True):
-            step = _over_edge(earlier, face)
-            if step is None:
-                step = _in_plane(earlier, face)
-            if step is not None:
-                unfolded.append(composed(to_first, step))
-                break
-        else:
+        named = off[index] if off is not None else None
+        order = [index - 1, *range(index - 1)]
+        if named is not None:
+            order = [at for at in order if faces[at].name == named]
+        steps = ((at, _step(faces[at], face)) for at in order)
+        found = next(((at, step) for at, step in steps if step is not None), None)
+        if found is None:
             raise UnreachableError(face.name)
+        unfolded.append(composed(unfolded[found[0]], found[1]))
     return tuple(unfolded)
+
+
+def _step(to: Face, face: Face) -> Array | None:
+    over = _over_edge(to, face)
+    return _in_plane(to, face) if over is None else over
 
 
 def _over_edge(to: Face, face: Face) -> Array | None:

@@ -25,6 +25,7 @@ FILE = "cabinet.toml"
 
 Reading = str | int | float
 Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=40)]
+Unfolded = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*( off [a-z][a-z0-9-]*)?$", max_length=90)]
 Corner = Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9_]*$", max_length=40)]
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 Spot = Literal[
@@ -213,12 +214,13 @@ class Art(Part):
     """One drawing on the cabinet. Exactly one of `on`, `wrap`, `cast` and `mirror` says where.
 
     `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
-    moved by `offset`. `landmarks` match elements of the drawing to points of the face instead.
+    moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off body-front"
+    names the face that one unfolds from. `landmarks` match elements of the drawing to points of the face instead.
     """
 
     drawing: str | None = None
     on: Name | tuple[Name, ...] | None = None
-    wrap: tuple[Name, ...] = ()
+    wrap: tuple[Unfolded, ...] = ()
     cast: Side | None = None
     onto: tuple[Name, ...] = ()
     mirror: Name | None = None
