@@ -33,8 +33,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         _tell(fault)
         return UNUSABLE
     except InputFaultsError as error:
-        for fault in error.faults:
-            _tell(fault)
+        for each in error.faults:
+            _tell(each)
         return UNUSABLE
     except BrokenPipeError:  # the reader of our answer has left, as `| head` does
         sys.stderr.close()

@@ -52,7 +52,8 @@ def casts(
     """The faces seen from `side`, and the box (x, y, x, y) of all of them in the view, mm."""
     axes = np.array(VIEWS[side])
     toward = np.cross(axes[0], axes[1])
-    views, seen = [], []
+    views: list[View] = []
+    seen: list[Array] = []
     for face in faces:
         parts = [cell for cell in face.cells if float(cell.outward @ toward) > GRAZING]
         if parts:

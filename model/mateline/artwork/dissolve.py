@@ -54,12 +54,11 @@ class Map:
 def seen(chains: Chains, sides: Sides) -> tuple[Ints, Ints]:
     """The layer left and right of each chain, the same all around each loop.
 
-    Where rounding makes a loop's chains disagree, the longest edge has the best word.
-    Raises TangledError when the chains don't bound areas.
+    Where rounding makes a loop's chains disagree, the longest edge has the best word. A spike
+    thinner than rounding is noded into one chain that ends in the open: it has one loop on both
+    sides, so it parts nothing.
     """
     graph = graph_of(chains)
-    if (degrees(graph) == 1).any():
-        raise TangledError("a chain ends in the open")
     layers = np.column_stack([sides.left, sides.right]).ravel()
     order = np.lexsort((np.repeat(sides.reach, 2), graph.loop))
     best = np.empty(len(layers), dtype=np.int64)

@@ -280,7 +280,7 @@ def _mirrored(
         if source:
             entry.ruler.fault(entry.place, "It is mirrored onto nothing.", "Add onto = [a face].")
         return []
-    made = []
+    made: list[PlacedArt] = []
     for face in onto:
         matrix = _across(source[0], face, cabinet)
         if matrix is None:

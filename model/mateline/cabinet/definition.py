@@ -214,8 +214,9 @@ class Art(Part):
     """One drawing on the cabinet. Exactly one of `on`, `wrap`, `cast` and `mirror` says where.
 
     `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
-    moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off body-front"
-    names the face that one unfolds from. `landmarks` match elements of the drawing to points of the face instead.
+    moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off
+    body-front" names the face that one unfolds from. `landmarks` match elements of the drawing
+    to points of the face instead.
     """
 
     drawing: str | None = None

@@ -137,10 +137,11 @@ def _lift(frame: Frame) -> Array:
 def _shifted(panel: Panel, low: tuple[float, float]) -> Panel:
     x, y = low
     frame = panel.frame
-    corner = np.array(frame.corner) + x * np.array(frame.along_x) + y * np.array(frame.along_y)
+    far = np.array(frame.corner) + x * np.array(frame.along_x) + y * np.array(frame.along_y)
+    corner = (float(far[0]), float(far[1]), float(far[2]))
     return replace(
         panel,
-        frame=replace(frame, corner=tuple(float(c) for c in corner)),
+        frame=replace(frame, corner=corner),
         outline=tuple((px - x, py - y) for px, py in panel.outline),
         holes=tuple(
             replace(hole, centre=(hole.centre[0] - x, hole.centre[1] - y)) for hole in panel.holes

@@ -168,7 +168,7 @@ def _from_corners(
         ruler.fault(where, f"{many} on {face.name}.", "Measure from two other corners.")
         return None
     spot = inside[0]
-    matrix = np.array([(spot - a) / ra, (spot - b) / rb])
+    matrix = np.array([(spot - a) / ra, (spot - b) / rb], dtype=np.float64)
     sizes = [deviation(ra, ruler.tape), deviation(rb, ruler.tape)]
     return (float(spot[0]), float(spot[1])), _spread(np.linalg.inv(matrix), sizes)
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
+from mateline.cabinet.definition import schema
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
     from pathlib import Path
 
 STARTED = ("cabinet.toml", "band.svg")
+SCHEMA = "cabinet.schema.json"  # named in the first line of cabinet.toml, for editors
 
 
 def write_starter(folder: Path) -> None:
@@ -26,6 +29,8 @@ def write_starter(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         for name in STARTED:
             (folder / name).write_bytes((files(__name__) / name).read_bytes())
+        text = json.dumps(schema(), indent=1, sort_keys=True) + "\n"
+        (folder / SCHEMA).write_text(text, encoding="utf-8")
     except OSError as error:
         raise InputError(
             str(folder), "", f"It can't be written: {error.strerror}.", "Name another folder."

@@ -17,7 +17,7 @@ from mateline.curves import Chain, Segment
 from mateline.stencil.lettering import CAP, lettered, text_width
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from mateline.curves import Point
     from mateline.stencil.board import Tack
@@ -45,20 +45,20 @@ def label_for(piece: Piece) -> Label | None:
     if room.is_empty:
         return None
     pole = shapely.maximum_inscribed_circle(room, tolerance=0.5)
-    (x, y), _ = pole.coords
-    shapely.prepare(room)
+    middle = shapely.minimum_rotated_rectangle(
+        piece.area
+    ).centroid  # a strip's pole may be at its end
+    centres = (pole.coords[0], middle.coords[0])
     turns = (0.0, _long_side(piece.area), math.pi / 2)
+    shapely.prepare(room)
     short = f"{piece.letter}{piece.number}"
     for text, heights in ((piece.id, HEIGHTS), (short, (*HEIGHTS, LEAST_HEIGHT))):
         # Not even a point of the text fits where half its height is more than the widest circle.
         possible = [height for height in heights if height / 2 < pole.length]
-        fits = [
-            _largest([Label(text, (x, y), height, turn) for height in possible], room)
-            for turn in turns
-        ]
-        found = [label for label in fits if label is not None]
-        if found:
-            first, *others = found
+        found = [_largest(text, possible, centres, turn, room) for turn in turns]
+        fits = [label for label in found if label is not None]
+        if fits:
+            first, *others = fits
             larger = [label for label in others if label.height > TURN_FOR * first.height]
             return max(larger, key=lambda label: label.height, default=first)
     return None
@@ -114,7 +114,14 @@ def label_strokes(label: Label) -> Iterator[Chain]:
         )
 
 
-def _largest(labels: list[Label], room: Polygon | MultiPolygon) -> Label | None:
+def _largest(
+    text: str,
+    heights: Sequence[float],
+    centres: Sequence[Point],
+    turn: float,
+    room: Polygon | MultiPolygon,
+) -> Label | None:
+    labels = (Label(text, centre, height, turn) for height in heights for centre in centres)
     return next((label for label in labels if room.contains(label_box(label))), None)
 
 

@@ -53,7 +53,8 @@ class Stencil:
 
     `design` are the regions as if nothing stuck out of the face; `pattern` tiles the face
     without the hardware that stays, and `chains[i]` is its border i as true lines and arcs
-    (empty until `refitted`: checks don't need them). Regions carry the palette's names; `paints` maps a palette colour's name to "#rrggbb"; the base coat's name is `base`.
+    (empty until `refitted`: checks don't need them). Regions carry the palette's names;
+    `paints` takes a name to "#rrggbb", and `base` is the base coat's name.
     """
 
     face: Face

@@ -233,7 +233,7 @@ def _fitting(
     fits = np.atleast_1d(shapely.contains_properly(free, _patches(every, angles, punch, board)))
     table = fits.reshape(len(centres), len(turns))
     which = table.argmax(axis=1)
-    some: NDArray[np.bool_] = table.any(axis=1)
+    some = np.asarray(table.any(axis=1), dtype=bool)
     return centres[some], turns[which[some]], some
 
 
