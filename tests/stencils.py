@@ -71,7 +71,8 @@ def seaside():
     sides = ((0, -1), (1, -1), (0, 1), (2, 1), (-1, 1))
     loops = (((0, 2),), ((1, ~2), (~3,), (~4,)), ((3,),))
     colours = ("sea blue", "cream", "sun yellow")
-    return _stencil(face, _pattern(chains, sides, loops, colours), chains, "cream")
+    places = ((110.0, 75.0), (120.0, 180.0), (280.0, 215.0))
+    return _stencil(face, _pattern(chains, sides, loops, colours), chains, "cream", places=places)
 
 
 def painted_by(panel, shapes, base="cream", paints=PAINTS):
@@ -84,7 +85,8 @@ def painted_by(panel, shapes, base="cream", paints=PAINTS):
     drawn = [Shape(area, colour, "test") for colour, area in shapes]
     pattern = pattern_of(drawn, outline, base=base)
     chains = tuple(_as_lines(border.points) for border in pattern.borders)
-    return _stencil(face, pattern, chains, base, paints)
+    places = [region.area.representative_point().coords[0] for region in pattern.regions]
+    return _stencil(face, pattern, chains, base, paints, places)
 
 
 def striped(panel, count=5):
@@ -122,7 +124,7 @@ def _pattern(chains, sides, loops, colours):
     return Pattern(np.array(ends), borders, regions)
 
 
-def _stencil(face, pattern, chains, base, paints=PAINTS):
+def _stencil(face, pattern, chains, base, paints=PAINTS, places=()):
     letters = {colour: letter for letter, colour in zip("ABCDEFG", paints, strict=False)}
     counts = dict.fromkeys(paints, 0)
     pieces = []
@@ -138,15 +140,14 @@ def _stencil(face, pattern, chains, base, paints=PAINTS):
                 number,
                 index,
                 region.area,
-                _tacks(region.area),
+                _tacks(region.area, *places[index]),
             )
         )
     return Stencil(face, pattern.regions, pattern, chains, tuple(pieces), dict(paints), base)
 
 
-def _tacks(area):
-    """One tack near the piece's highest inside point, turned a little: enough to be drawn."""
-    x, y = area.representative_point().coords[0]
+def _tacks(area, x, y):
+    """One tack, turned a little, where it fits: enough to be drawn."""
     if area.contains(Polygon.from_bounds(x - 18, y - 12, x + 18, y + 12)):
         return (Tack((x, y), Punch(25.0, 12.0), math.radians(15)),)
     return ()

@@ -48,7 +48,7 @@ def label_for(piece: Piece) -> Label | None:
     middle = shapely.minimum_rotated_rectangle(
         piece.area
     ).centroid  # a strip's pole may be at its end
-    centres = (pole.coords[0], middle.coords[0])
+    centres = [(x, y) for x, y, *_ in (pole.coords[0], middle.coords[0])]
     turns = (0.0, _long_side(piece.area), math.pi / 2)
     shapely.prepare(room)
     short = f"{piece.letter}{piece.number}"

@@ -1,0 +1,98 @@
+import io
+import math
+from collections import Counter
+
+import ezdxf
+import pytest
+
+from mateline.curves import Chain, Segment, backwards, circle, length
+from mateline.exports.dxf import COLOURS, _add, stencil_dxf
+from stencils import FRONT, board, seaside, striped
+
+
+def read(stencil):
+    return ezdxf.read(io.StringIO(stencil_dxf(stencil)))
+
+
+def lengths(entity):
+    """Length of an entity, by ezdxf's own reading of it."""
+    kind = entity.dxftype()
+    if kind == "LWPOLYLINE":
+        return sum(lengths(part) for part in entity.virtual_entities())
+    if kind == "LINE":
+        return entity.dxf.start.distance(entity.dxf.end)
+    if kind == "CIRCLE":
+        return math.tau * entity.dxf.radius
+    assert kind == "ARC"
+    turn = (entity.dxf.end_angle - entity.dxf.start_angle) % 360
+    return math.radians(turn) * entity.dxf.radius
+
+
+@pytest.mark.parametrize("stencil", [seaside(), striped(board("front", FRONT, (300.0, 200.0)))])
+def test_the_audit_finds_nothing(stencil):
+    found = read(stencil).audit()
+    assert (found.errors, found.fixes) == ([], [])
+
+
+@pytest.mark.parametrize("stencil", [seaside(), striped(board("front", FRONT, (300.0, 200.0)))])
+def test_every_border_is_one_entity_of_its_length(stencil):
+    cut = read(stencil).modelspace().query('*[layer=="CUT"]')
+    found = [lengths(entity) for entity in cut]
+    assert found == pytest.approx([length(chain) for chain in stencil.chains], abs=1e-5)
+
+
+def test_entities_are_of_the_plainest_kind():
+    cut = read(seaside()).modelspace().query('*[layer=="CUT"]')
+    kinds = Counter(entity.dxftype() for entity in cut)
+    assert kinds == {"LWPOLYLINE": 3, "CIRCLE": 2}
+
+
+def test_arcs_of_a_polyline_have_their_centres():
+    cut = read(seaside()).modelspace().query('LWPOLYLINE[layer=="CUT"]')
+    arcs = [part for line in cut for part in line.virtual_entities() if part.dxftype() == "ARC"]
+    centres = sorted((arc.dxf.center.x, arc.dxf.center.y) for arc in arcs)
+    assert centres == [pytest.approx((100, 25)), pytest.approx((300, 175))]
+
+
+def test_layers_are_those_of_the_stencil_and_no_entity_lies_elsewhere():
+    document = read(seaside())
+    used = {entity.dxf.layer for entity in document.modelspace()}
+    assert used <= set(COLOURS)
+    assert set(COLOURS) <= {layer.dxf.name for layer in document.layers}
+
+
+@pytest.mark.parametrize("counterclockwise", [True, False])
+def test_a_lone_arc_is_an_arc_whichever_way_it_runs(counterclockwise):
+    arc = Chain((10.0, 0.0), (Segment((0.0, 10.0), (0.0, 0.0), counterclockwise),))
+    space = ezdxf.new().modelspace()
+    _add(space, arc, "CUT")
+    (entity,) = space
+    assert entity.dxftype() == "ARC"
+    assert lengths(entity) == pytest.approx(length(arc))
+    ends = {(round(at.x, 9), round(at.y, 9)) for at in (entity.start_point, entity.end_point)}
+    assert ends == {(10, 0), (0, 10)}
+
+
+def test_a_lone_line_is_a_line_and_a_circle_a_circle_either_way_round():
+    space = ezdxf.new().modelspace()
+    _add(space, Chain((0.0, 0.0), (Segment((3.0, 4.0)),)), "CUT")
+    _add(space, backwards(circle((7.0, 8.0), 2.0)), "CUT")
+    line, round_one = space
+    assert (line.dxftype(), lengths(line)) == ("LINE", 5.0)
+    assert round_one.dxftype() == "CIRCLE"
+    assert (round_one.dxf.center.x, round_one.dxf.center.y, round_one.dxf.radius) == (7, 8, 2)
+
+
+def test_a_lens_of_two_arcs_is_no_circle():
+    lens = Chain((0.0, 0.0), (Segment((8.0, 0.0), (4.0, 3.0)), Segment((0.0, 0.0), (4.0, -3.0))))
+    space = ezdxf.new().modelspace()
+    _add(space, lens, "CUT")
+    (entity,) = space
+    assert (entity.dxftype(), entity.closed) == ("LWPOLYLINE", True)
+    assert lengths(entity) == pytest.approx(length(lens))
+
+
+def test_the_same_stencil_gives_the_same_bytes_and_the_option_is_put_back():
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    assert stencil_dxf(seaside()) == stencil_dxf(seaside())
+    assert ezdxf.options.write_fixed_meta_data_for_testing == before
