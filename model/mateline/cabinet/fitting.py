@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from itertools import combinations
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -179,7 +179,7 @@ def _solved(matrix: Array, offsets: Array, deviations: list[float]) -> tuple[Poi
     return (float(x), float(y)), _spread(inverse, deviations)
 
 
-def _spread(inverse: Array, deviations: list[float]) -> Point:
+def _spread(inverse: NDArray[np.floating[Any]], deviations: list[float]) -> Point:
     # Propagation of uncertainty, JCGM 100:2008 (GUM) 5.1.2, readings independent.
     x, y = np.sqrt((inverse**2) @ np.array(deviations) ** 2)
     return float(x), float(y)
