@@ -24,6 +24,12 @@ def drawing(tmp_path):
     return read
 
 
+GRADIENT = (
+    '<linearGradient id="g"><stop stop-color="#000"/><stop offset="1" stop-color="#fff"/>'
+    '</linearGradient><rect width="9" height="9" fill="url(#g)"/>'
+)
+
+
 def only(drawing):
     (shape,) = drawing.shapes
     return shape
@@ -181,12 +187,7 @@ def test_thin_paint_is_mixed_with_what_is_under_it_and_said(drawing):
     [
         ('<image id="photo" href="data:image/png;base64,AA"/>', "#photo", "raster image"),
         ('<text x="5" y="9">LUCKY</text>', "<text> in line 2", "turn it into paths"),
-        (
-            '<linearGradient id="g"><stop stop-color="#000"/><stop offset="1" stop-color="#fff"/>'
-            + '</linearGradient><rect width="9" height="9" fill="url(#g)"/>',
-            "<rect> in line 2",
-            "mean colour, #808080",
-        ),
+        (GRADIENT, "<rect> in line 2", "mean colour, #808080"),
         ('<rect width="9" height="9" filter="url(#blur)"/>', "<rect> in line 2", "A filter"),
         (
             '<rect width="9" height="9" fill="reddish"/>',
