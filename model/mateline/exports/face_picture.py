@@ -45,7 +45,8 @@ MARGIN = 36.0
 COLUMN = 300.0  # px: width of the legend
 LINE = 44  # characters in a line of the legend
 MOST_LISTED = 16  # findings; the others are in findings.json
-LETTER = (15.0, 6.5)  # px: largest and smallest lettering of an id
+LETTER = (14.0, 6.5)  # px: largest and smallest lettering of an id
+ROOM = 0.8  # no unit: share of the widest circle that an id may fill
 MARK = 9.0  # px: radius of a finding's mark
 LEVEL_INK = {"stop": "#b3261e", "warn": "#b35900", "note": "#1a5fb4"}
 
@@ -112,7 +113,7 @@ def _ids(stencil: Stencil, scale: float) -> Iterator[str]:
     for piece, circle in zip(stencil.pieces, circles, strict=True):
         name = f"{piece.letter}{piece.number}"
         # A sign is about 0.6 of its size wide and 0.72 high.
-        size = circle.length * scale / math.hypot(0.3 * len(name), 0.36)
+        size = ROOM * circle.length * scale / math.hypot(0.3 * len(name), 0.36)
         if not circle.is_empty and size >= LETTER[1]:
             (x, y), _ = circle.coords
             ink = ink_on(stencil.paints[piece.colour])

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
@@ -19,12 +20,15 @@ from mateline.stencil.lettering import CAP, lettered, text_width
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from numpy.typing import NDArray
+    from shapely import Geometry
+
     from mateline.curves import Point
     from mateline.stencil.board import Tack
     from mateline.stencil.pieces import Piece
 
-HEIGHTS = (12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0)  # mm: capitals, the largest that fits is taken
-LEAST_HEIGHT = 2.0  # mm: for the short id alone, where no other fits
+HEIGHTS = (12.0, 10.0, 8.0, 6.0, 5.0, 4.0)  # mm: of capitals; the largest that fits is taken
+SMALL = (3.0, 2.0)  # mm: for the short id alone, where no other fits
 TURN_FOR = 1.3  # no unit: how much larger lettering must get to be worth turning one's head
 CLEARANCE = 1.0  # mm between lettering and borders or tacks
 
@@ -45,18 +49,16 @@ def label_for(piece: Piece) -> Label | None:
     if room.is_empty:
         return None
     pole = shapely.maximum_inscribed_circle(room, tolerance=0.5)
-    middle = shapely.minimum_rotated_rectangle(
-        piece.area
-    ).centroid  # a strip's pole may be at its end
-    centres = [(x, y) for x, y, *_ in (pole.coords[0], middle.coords[0])]
-    turns = (0.0, _long_side(piece.area), math.pi / 2)
+    long_box = shapely.minimum_rotated_rectangle(piece.area)
+    # A strip's widest place may be at its end, where it has no room along itself.
+    centres = shapely.get_coordinates([pole, long_box.centroid])[[0, 2]]
+    turns = (0.0, _long_side(long_box), math.pi / 2)
     shapely.prepare(room)
     short = f"{piece.letter}{piece.number}"
-    for text, heights in ((piece.id, HEIGHTS), (short, (*HEIGHTS, LEAST_HEIGHT))):
+    for text, heights in ((piece.id, HEIGHTS), (short, (*HEIGHTS, *SMALL))):
         # Not even a point of the text fits where half its height is more than the widest circle.
         possible = [height for height in heights if height / 2 < pole.length]
-        found = [_largest(text, possible, centres, turn, room) for turn in turns]
-        fits = [label for label in found if label is not None]
+        fits = _fitting(text, possible, centres, turns, room)
         if fits:
             first, *others = fits
             larger = [label for label in others if label.height > TURN_FOR * first.height]
@@ -114,24 +116,39 @@ def label_strokes(label: Label) -> Iterator[Chain]:
         )
 
 
-def _largest(
+def _fitting(
     text: str,
     heights: Sequence[float],
-    centres: Sequence[Point],
-    turn: float,
+    centres: NDArray[np.float64],
+    turns: Sequence[float],
     room: Polygon | MultiPolygon,
-) -> Label | None:
-    labels = (Label(text, centre, height, turn) for height in heights for centre in centres)
-    return next((label for label in labels if room.contains(label_box(label))), None)
+) -> list[Label]:
+    """The largest label that fits at each turn, where one does; `heights` from the largest down."""
+    if not heights:
+        return []
+    high = np.array(heights)
+    sides = np.column_stack([text_width(text) * high / CAP, high]) / 2 + CLEARANCE
+    corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * sides[:, None, :]
+    turned = np.array([[(math.cos(t), math.sin(t)), (-math.sin(t), math.cos(t))] for t in turns])
+    # Boxes by turn, height and centre: (t, h, c, 4, 2).
+    boxes = (corners @ turned[:, None])[:, :, None] + centres[:, None]
+    inside = shapely.contains(room, shapely.polygons(boxes)).reshape(len(turns), -1)
+    labels = []
+    for turn, fits in zip(turns, inside, strict=True):
+        if fits.any():
+            height, centre = divmod(int(fits.argmax()), len(centres))
+            x, y = centres[centre].tolist()
+            labels.append(Label(text, (x, y), heights[height], turn))
+    return labels
 
 
 def _tack_box(tack: Tack) -> Polygon:
     return Polygon(boxed(tack.centre, tack.punch.length, tack.punch.width, tack.turn))
 
 
-def _long_side(area: Polygon) -> float:
-    """Direction of the long side of the smallest box round `area`, readable from below."""
-    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(area)).tolist()
+def _long_side(long_box: Geometry) -> float:
+    """Direction of the long side of a turned box, so that it can be read from below."""
+    corners = shapely.get_coordinates(long_box).tolist()
     sides = [
         (math.dist(a, b), math.atan2(b[1] - a[1], b[0] - a[0]))
         for a, b in (corners[0:2], corners[1:3])
