@@ -17,6 +17,7 @@ Exact for the polygon that is given: arcs have been facetted to within `curves.F
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -78,14 +79,20 @@ def necks(
     first, second = _pairs(border, least, box)
     if len(first) == 0:
         return ()
-    p, q, away = _closest(border, first, second)
+    p, q, facing, away = _closest(border, first, second)
     width = np.hypot(*(q - p).T)
     found = np.flatnonzero((width > SAME) & (width < least - SAME) & away)
     found = found[_seen(area, p[found], q[found])]
-    found = found[np.lexsort((p[found, 1], p[found, 0], width[found]))]
+    # Of equal widths the middle of the longest stretch comes first, not the corner it ends at.
+    order = np.lexsort((p[found, 1], p[found, 0], -facing[found], np.rint(width[found] / SAME)))
+    ends = np.stack([p[found[order]], q[found[order]]], axis=1)
+    swapped = (ends[:, 0] > ends[:, 1]) @ [2, 1] > (ends[:, 0] < ends[:, 1]) @ [2, 1]
+    ends[swapped] = ends[swapped][:, ::-1]
+    # A corner belongs to two segments, so that its neck has been found more than once.
+    _, once = np.unique(np.rint(ends / SAME), axis=0, return_index=True)
     return tuple(
-        Neck(float(width[k]), ((float(p[k, 0]), float(p[k, 1])), (float(q[k, 0]), float(q[k, 1]))))
-        for k in found.tolist()
+        Neck(math.dist(here, there), ((here[0], here[1]), (there[0], there[1])))
+        for here, there in ends[np.sort(once)].tolist()
     )
 
 
@@ -154,8 +161,11 @@ def _pairs(
     return first[apart], second[apart]
 
 
-def _closest(border: _Border, i: Ints, j: Ints) -> tuple[Floats, Floats, NDArray[np.bool_]]:
-    """The nearest points p on i and q on j, and whether every way from them leads apart.
+def _closest(
+    border: _Border, i: Ints, j: Ints
+) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
+    """The nearest points p on i and q on j, how long i and j face each other at this distance,
+    and whether every way from p and q leads apart.
 
     Segments of a valid area do not cross, so one end of one of them is among the nearest.
     """
@@ -168,9 +178,10 @@ def _closest(border: _Border, i: Ints, j: Ints) -> tuple[Floats, Floats, NDArray
     nearest = (far <= far.min(axis=0) + SAME)[:, :, None]
     p = np.where(nearest, ps, 0.0).sum(axis=0) / nearest.sum(axis=0)
     q = np.where(nearest, qs, 0.0).sum(axis=0) / nearest.sum(axis=0)
+    facing = 2 * np.where(nearest[:, :, 0], np.hypot(*np.moveaxis(ps - p, -1, 0)), 0.0).max(axis=0)
     away = _leads_away(p, q, a, border.before[i]) & _leads_away(p, q, b, border.after[i])
     away &= _leads_away(q, p, c, border.before[j]) & _leads_away(q, p, d, border.after[j])
-    return p, q, away
+    return p, q, facing, away
 
 
 def _on(point: Floats, start: Floats, end: Floats) -> Floats:

@@ -16,7 +16,8 @@ from mateline.tape.observations import XY, Distance, Height, Observation, Square
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-_NEAR = 1e-12  # no unit: lines whose directions cross at a smaller sine are parallel
+PARALLEL = 1e-12  # no unit: lines whose directions cross at a smaller sine never cross
+NEAR = 1e-6  # mm: points that are closer are one; a circle smaller than this is none
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +84,7 @@ def _of_height(height: Height, corner: str, placed: Mapping[str, XY]) -> tuple[L
     if corner == height.corner:
         (ax, ay), (bx, by) = placed[height.a], placed[height.b]
         length = math.hypot(bx - ax, by - ay)
-        if length == 0:
+        if length < NEAR:
             return ()
         ux, uy = (bx - ax) / length, (by - ay) / length
         beside = (height.length, -height.length)
@@ -91,7 +92,7 @@ def _of_height(height: Height, corner: str, placed: Mapping[str, XY]) -> tuple[L
     end = placed[height.b if corner == height.a else height.a]
     (x, y), (px, py) = end, placed[height.corner]
     away = math.hypot(px - x, py - y)
-    if away == 0:
+    if away < NEAR:
         return ()
     towards, lean = math.atan2(py - y, px - x), math.asin(min(1.0, height.length / away))
     turns = (towards + lean, towards - lean)
@@ -105,13 +106,13 @@ def _of_square(square: Square, corner: str, placed: Mapping[str, XY]) -> tuple[L
     other = square.after if corner == square.before else square.before
     (x, y), (ox, oy) = placed[square.corner], placed[other]
     length = math.hypot(ox - x, oy - y)
-    return (Line(x, y, (y - oy) / length, (ox - x) / length),) if length else ()
+    return (Line(x, y, (y - oy) / length, (ox - x) / length),) if length > NEAR else ()
 
 
 def _of_circles(one: Circle, two: Circle) -> tuple[Crossing, ...]:
     x, y = two.x - one.x, two.y - one.y
     apart = math.hypot(x, y)
-    if apart == 0 or one.radius == 0 or two.radius == 0:
+    if min(apart, one.radius, two.radius) < NEAR:
         return ()
     x, y = x / apart, y / apart
     along = (apart**2 + one.radius**2 - two.radius**2) / (2 * apart)
@@ -148,7 +149,7 @@ def _of_circle_and_line(circle: Circle, line: Line) -> tuple[Crossing, ...]:
 
 def _of_lines(one: Line, two: Line) -> tuple[Crossing, ...]:
     cross = one.ux * two.uy - one.uy * two.ux
-    if abs(cross) < _NEAR:
+    if abs(cross) < PARALLEL:
         return ()
     along = ((two.x - one.x) * two.uy - (two.y - one.y) * two.ux) / cross
     return (Crossing((one.x + along * one.ux, one.y + along * one.uy), abs(cross)),)
