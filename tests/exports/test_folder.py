@@ -115,6 +115,21 @@ def test_a_file_put_into_a_build_is_never_lost(tmp_path):
     assert (target / "a").read_text() == "1"
 
 
+def test_a_file_saved_while_the_build_runs_is_not_lost_either(tmp_path):
+    target = tmp_path / "pier"
+    build(target, a="1")
+
+    def interrupted():
+        with swapped_in(target) as folder:
+            fill(folder, a="2")
+            (target / "my notes.txt").write_text("dear")
+
+    with pytest.raises(InputError, match="my notes"):
+        interrupted()
+    assert (target / "my notes.txt").read_text() == "dear"
+    assert (target / "a").read_text() == "1"
+
+
 def test_a_file_is_no_folder(tmp_path):
     (tmp_path / "pier").write_text("dear")
     with pytest.raises(InputError, match="This is a file"):

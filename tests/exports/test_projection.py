@@ -10,7 +10,7 @@ from shapely import Polygon
 
 from boards import carcase
 from mateline.cabinet.faces import unrolled
-from mateline.exports.projection import facets, ordered, view_from
+from mateline.exports.projection import _sorted, facets, ordered, view_from
 
 
 @cache
@@ -67,6 +67,11 @@ def test_what_is_drawn_last_is_what_stands_nearest(azimuth, elevation):
         if hit:
             depths = [depth(order[index], view, at) for index in hit]
             assert depths[-1] >= max(depths) - 0.01
+
+
+def test_facets_that_hide_one_another_in_a_circle_are_all_drawn():
+    circle = {0: {1}, 1: {2}, 2: {0}, 3: {0}}
+    assert list(_sorted(circle, [0.0, 1.0, 2.0, -5.0])) == [3, 0, 2, 1]
 
 
 def test_only_facets_that_face_the_viewer_are_drawn():

@@ -43,6 +43,7 @@ def swapped_in(target: Path) -> Iterator[Path]:
         yield new
         if not (new / MARK).is_file():
             raise RuntimeError(f"an export without its {MARK} could never be replaced")
+        refuse_foreign(target)  # a build takes seconds, and somebody may have saved a file there
         _swap(new, target, holder / "old")
     except OSError as error:
         if error.errno not in _FULL:

@@ -14,7 +14,9 @@ or beside one another are drawn right; sorting by the distance of centres is not
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
 from itertools import groupby
 from typing import TYPE_CHECKING, Literal
 
@@ -26,7 +28,7 @@ from mateline.cabinet.faces import Cell
 from mateline.cabinet.panel import level
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -89,20 +91,20 @@ def facets(faces: Sequence[Face]) -> tuple[Facet, ...]:
 def ordered(facets: Sequence[Facet], view: View) -> tuple[Facet, ...]:
     """The facets that face the viewer, the farthest first.
 
-    Where three or more facets hide one another in a circle, which boards that don't pass through
-    each other hardly ever do, the circle is cut at random but always the same place.
+    Where three or more facets hide one another in a circle, which boards of a cabinet hardly ever
+    do, the farthest goes first and one of them is drawn wrong.
     """
     seen = [facet for facet in facets if facet.outward @ view.axes[2] > EDGE_ON]
     shapes = [facet.points @ view.axes.T for facet in seen]
-    before: dict[int, set[int]] = {index: set() for index in range(len(seen))}
+    hides: dict[int, set[int]] = {index: set() for index in range(len(seen))}
     for one, other in _overlapping(shapes):
         gap = _nearer(one, other, shapes)
         if gap > TOUCHING:
-            before[one].add(other)
+            hides[one].add(other)
         elif gap < -TOUCHING:
-            before[other].add(one)
+            hides[other].add(one)
     middle = [float(shape[:, 2].mean()) for shape in shapes]
-    return tuple(seen[index] for index in _sorted(before, middle))
+    return tuple(seen[index] for index in _sorted(hides, middle))
 
 
 def _facets(face: Face) -> Iterator[Facet]:
@@ -194,11 +196,23 @@ def _depths(shape: Array, corners: Array) -> Array:
     return depths
 
 
-def _sorted(before: dict[int, set[int]], middle: Sequence[float]) -> Iterator[int]:
+def _sorted(hides: Mapping[int, set[int]], middle: Sequence[float]) -> Iterator[int]:
     """Indices so that each comes after all that it hides; among free ones the farthest first."""
-    waiting = {index: set(hidden) for index, hidden in before.items()}
-    while waiting:
-        free = [index for index, hidden in waiting.items() if not hidden & waiting.keys()]
-        index = min(free or waiting, key=lambda index: (middle[index], index))
-        del waiting[index]
+    waits = {index: len(hidden) for index, hidden in hides.items()}
+    hidden_by = defaultdict(list)
+    for index, hidden in hides.items():
+        for other in hidden:
+            hidden_by[other].append(index)
+    free = [(middle[index], index) for index, count in waits.items() if not count]
+    heapify(free)
+    while waits:
+        if not free:  # a circle: go on with the farthest
+            free = [min((middle[index], index) for index in waits)]
+        _, index = heappop(free)
+        del waits[index]
         yield index
+        for other in hidden_by[index]:
+            if other in waits:
+                waits[other] -= 1
+                if not waits[other]:
+                    heappush(free, (middle[other], other))

@@ -61,7 +61,7 @@ def _entry(finding: Finding, tape: Tape, width: int) -> Iterator[str]:
         parts.append(place(finding.at, tape))
     yield from _wrapped(" · ".join(part for part in parts if part), width, "", "  ")
     yield from _wrapped(finding.message, width, "  ", "  ")
-    yield from _wrapped(finding.remedy, width, "  → ", "    ")
+    yield from _wrapped(finding.remedy, width, "  Remedy: ", "    ")
 
 
 def _wrapped(text: str, width: int, first: str, rest: str) -> list[str]:
