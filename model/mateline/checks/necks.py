@@ -161,9 +161,7 @@ def _pairs(
     return first[apart], second[apart]
 
 
-def _closest(
-    border: _Border, i: Ints, j: Ints
-) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
+def _closest(border: _Border, i: Ints, j: Ints) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
     """The nearest points p on i and q on j, how long i and j face each other at this distance,
     and whether every way from p and q leads apart.
 

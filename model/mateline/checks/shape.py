@@ -109,9 +109,11 @@ def narrow_places(
     spans = shapely.multilinestrings([neck.ends for neck in found]) if found else None
     told = shapely.dwithin(slack, spans, SAME) if found else np.zeros(len(slack), dtype=bool)
     grown = shapely.buffer(core, _depth(least, sharpest) * DEEPER, quad_segs=CHORDS)
-    ends = shapely.multipoints([tip.at for tip in tips])
+    ends = shapely.MultiPoint([tip.at for tip in tips])
     arms = []
     for part in shapely.get_parts(shapely.difference(area, grown)).tolist():
+        if part.is_empty:  # what GEOS says where nothing is left
+            continue
         known = (told & shapely.intersects(slack, part)).any()
         if not known and not shapely.dwithin(part, ends, SAME):
             arms.append(_widest(part, area))

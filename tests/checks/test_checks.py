@@ -1,0 +1,42 @@
+"""All checks together."""
+
+from dataclasses import replace
+
+from shapely import box
+
+from mateline.cabinet.hole import Hole
+from mateline.checks import CHECKS, LEVELS, findings_of
+from specimens import SEA, stencil, subject
+
+BOLT = Hole("bolt", "round", (200.0, 82.0), 30.0, 30.0, stays=True)
+BAR = Hole("bar", "rectangle", (100.0, 50.0), 10.0, 140.0, stays=True)
+BUTTON = Hole("button", "round", (300.0, 100.0), 30.0, 30.0)
+
+
+def test_findings_come_stops_first_then_by_face_code_and_place():
+    faulty = [stencil([(SEA, "blue")], BOLT, BAR, BUTTON, name=name) for name in ("z", "a")]
+    found = findings_of(subject(*faulty))
+    keys = [(LEVELS[each.level], each.face, each.code, each.at) for each in found]
+    assert keys == sorted(keys)
+    assert [each.code for each in found] == [
+        *["hole-splits-piece"] * 2,
+        *["border-over-hole", "hole-thins-piece"] * 2,
+    ]
+
+
+def test_every_check_has_its_say():
+    assert len(CHECKS) == len(set(CHECKS)) == 5
+
+
+def test_a_sound_stencil_has_no_findings():
+    sound = [stencil([(SEA, "blue")], replace(BOLT, centre=(200.0, 200.0)))]
+    assert findings_of(subject(*sound)) == ()
+
+
+def test_every_message_and_remedy_is_a_sentence():
+    faulty = stencil([(SEA, "blue"), (box(350, 200, 353, 203), "red")], BOLT, BAR, BUTTON)
+    for each in findings_of(subject(faulty)):
+        for text in (each.message, each.remedy):
+            assert text[0].isupper() or text[0] in "“”", text
+            assert text.endswith("."), text
+            assert "{" not in text

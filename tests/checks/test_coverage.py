@@ -1,0 +1,95 @@
+"""Art that falls off its face, and faces that art leaves bare."""
+
+import pytest
+from shapely import Point, box
+
+from mateline.artwork.place import PlacedArt
+from mateline.artwork.shapes import Shape
+from mateline.cabinet.hole import Hole
+from mateline.checks.coverage import check
+from specimens import SEA, SKY, codes, stencil, subject
+
+GROUND = box(-5, -5, 405, 305)  # a background that bleeds over every edge
+
+
+def art(*areas, placement=1, face="body-front"):
+    shapes = tuple(Shape(area, "blue", f"shape-{at}") for at, area in enumerate(areas))
+    return PlacedArt(placement, "waves.svg", face, shapes)
+
+
+def found(*arts, holes=(), names=("front",)):
+    stencils = [stencil([], *holes, name=name) for name in names]
+    return check(subject(*stencils, art=arts))
+
+
+def test_a_background_that_bleeds_over_the_edges_is_no_finding():
+    assert found(art(GROUND)) == ()
+
+
+def test_a_face_without_art_is_meant_to_be_bare():
+    assert found() == ()
+
+
+def test_a_drawing_that_misses_its_face_is_told():
+    (finding, bare) = found(art(box(500, 0, 600, 100)))
+    assert (finding.code, finding.level, finding.face) == ("art-off-face", "warn", "body-front")
+    assert "Nothing of waves.svg falls on body-front" in finding.message
+    assert finding.at == (400, pytest.approx(50, abs=50))
+    assert bare.code == "face-uncovered"
+
+
+def test_shapes_that_miss_the_face_are_named():
+    (finding,) = found(art(GROUND, box(410, 0, 450, 50), box(100, 400, 120, 420)))
+    assert "shape-1 and shape-2 of waves.svg fall off body-front" in finding.message
+
+
+def test_many_lost_shapes_are_counted():
+    lost = [box(500 + 20 * k, 0, 510 + 20 * k, 10) for k in range(7)]
+    (finding,) = found(art(GROUND, *lost))
+    assert "shape-4 and 3 more of waves.svg" in finding.message
+
+
+def test_a_shape_that_falls_on_the_next_face_of_a_wrap_is_not_lost():
+    left = art(GROUND, box(450, 0, 500, 50), face="body-front")
+    right = art(box(-405, -5, 5, 305), box(50, 0, 100, 50), face="body-back")
+    assert "art-off-face" not in codes(found(left, right, names=("front", "back")))
+
+
+def test_the_same_shape_placed_twice_is_lost_where_it_is_lost():
+    one = art(GROUND, box(450, 0, 500, 50), face="body-front")
+    two = art(GROUND, box(50, 0, 100, 50), placement=2, face="body-back")
+    (finding,) = found(one, two, names=("front", "back"))
+    assert (finding.face, finding.code) == ("body-front", "art-off-face")
+
+
+def test_a_shape_cut_by_the_edge_is_noted_with_its_share():
+    (finding,) = found(art(GROUND, box(380, 100, 440, 150)))
+    assert (finding.code, finding.level) == ("art-off-face", "note")
+    assert "cuts shape-1" in finding.message
+    assert "67%" in finding.message
+    assert "40.0 mm" in finding.message
+    assert finding.at[0] == 400
+
+
+def test_a_shape_trimmed_by_less_than_a_millimetre_is_fine():
+    assert found(art(GROUND, box(380, 100, 400.9, 150))) == ()
+
+
+def test_base_coat_that_shows_is_noted_with_its_area():
+    (finding,) = found(art(SEA))
+    assert (finding.code, finding.level) == ("face-uncovered", "note")
+    assert "800.00 cm²" in finding.message
+    assert "66.7%" in finding.message
+    assert SKY.contains(Point(finding.at))
+
+
+def test_several_drawings_may_cover_a_face_together():
+    assert found(art(SEA), art(SKY, placement=2)) == ()
+
+
+def test_what_hardware_covers_is_not_bare():
+    bolt = Hole("bolt", "round", (200.0, 200.0), 60.0, 60.0, stays=True, margin=2.0)
+    around = art(GROUND - Point(200, 200).buffer(31.9))
+    assert found(around, holes=(bolt,)) == ()
+    (finding,) = found(around)
+    assert "31.9" in finding.message  # pi 31.9² mm² is 31.97 cm², less the facets of the disc

@@ -1,0 +1,217 @@
+"""Left against right: each difference planted alone, on sides that else are mirror images.
+
+Both sides are 400 x 300; the mirror takes x to 400 - x.
+"""
+
+import itertools
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis.strategies import floats, integers
+from shapely import box
+
+from mateline.artwork.place import Lettering
+from mateline.cabinet.hole import Hole
+from mateline.checks.findings import MirrorPair
+from mateline.checks.mirror import CHI_SQUARE, check, twins
+from mateline.tape.outline import Readings, solved
+from specimens import MIRROR, SEA, SIZE, TAPE, codes, stencil, subject
+
+BAND = box(0, 150, 400, 190)
+LEFT = Hole("bolt", "round", (100.0, 250.0), 20.0, 20.0, stays=True, deviation=(0.6, 0.6))
+RIGHT = replace(LEFT, centre=(300.0, 250.0))
+SLOT = Hole("slot", "slot", (60.0, 60.0), 40.0, 10.0, turn=0.3, stays=True)
+
+
+def sides(left, right, *, shared=False, shapes=((SEA, "blue"),), size=SIZE, **more):
+    """Findings of a left and a right side with these holes."""
+    here = stencil(shapes, *left, name="left")
+    there = stencil(shapes, *right, name="right", size=size)
+    pair = MirrorPair("body-left", "body-right", MIRROR, shared)
+    return check(subject(here, there, pairs=(pair,), **more))
+
+
+def test_mirror_images_are_no_finding():
+    slot = replace(SLOT, centre=(340.0, 60.0), turn=math.pi - 0.3)
+    assert sides([LEFT, SLOT], [slot, RIGHT], shared=True) == ()
+
+
+def test_a_hole_that_the_right_side_lacks_is_missing_at_its_mirror_place():
+    (finding,) = sides([LEFT], [])
+    assert (finding.code, finding.level) == ("mirror-missing", "warn")
+    assert (finding.face, finding.hardware) == ("body-right", "bolt")
+    assert finding.at == pytest.approx((300, 250))
+    assert "100 mm from the face's left edge" in finding.message
+    assert "300 mm from the face's left edge" in finding.message
+
+
+def test_a_hole_that_only_the_right_side_has_is_extra():
+    (finding,) = sides([], [RIGHT])
+    assert (finding.code, finding.level, finding.at) == ("mirror-extra", "warn", (300, 250))
+
+
+def test_hardware_that_is_removed_on_both_sides_is_only_noted():
+    (finding,) = sides([replace(LEFT, stays=False)], [])
+    assert finding.level == "note"
+
+
+@pytest.mark.parametrize(("step", "moved"), [(2.07, False), (2.09, True)])
+def test_a_hole_is_moved_beyond_the_joint_uncertainty(step, moved):
+    """sqrt(5.991 * (0.6² + 0.6²)) = 2.0769."""
+    findings = sides([LEFT], [replace(RIGHT, centre=(300 + step, 250))])
+    assert codes(findings) == ["mirror-moved"] * moved
+    if moved:
+        assert findings[0].at == (300 + step, 250)
+        assert "2.1 mm to the right of where" in findings[0].message
+        assert findings[0].level == "warn"
+
+
+def test_a_move_in_both_directions_is_judged_together():
+    """1.6 each way is 2.26 in all, though each way alone is within 2.08."""
+    (finding,) = sides([LEFT], [replace(RIGHT, centre=(298.4, 248.4))])
+    assert "1.6 mm to the left and 1.6 mm below" in finding.message
+
+
+def test_the_uncertainties_in_x_and_y_are_kept_apart():
+    left = replace(LEFT, deviation=(3.0, 0.1))
+    right = replace(RIGHT, deviation=(3.0, 0.1))
+    assert sides([left], [replace(right, centre=(306.0, 250.0))]) == ()
+    assert codes(sides([left], [replace(right, centre=(300.0, 251.0))])) == ["mirror-moved"]
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"length": 24.0, "width": 24.0}, "has a diameter of 24.0 mm, not 20.0 mm"),
+        ({"kind": "slot", "length": 30.0}, "is slot, not round"),
+    ],
+)
+def test_another_size_or_kind_is_told(change, words):
+    (finding,) = sides([LEFT], [replace(RIGHT, **change)])
+    assert (finding.code, finding.level) == ("mirror-size", "warn")
+    assert words in finding.message
+
+
+def test_a_slot_that_is_not_turned_as_its_mirror_image_is_told():
+    (finding,) = sides([SLOT], [replace(SLOT, centre=(340.0, 60.0))])
+    assert finding.code == "mirror-size"
+    assert "is turned another way" in finding.message
+
+
+def test_a_square_turned_by_a_quarter_is_the_same():
+    square = Hole("vent", "rectangle", (60.0, 60.0), 30.0, 30.0, stays=True)
+    assert sides([square], [replace(square, centre=(340.0, 60.0), turn=math.pi / 2)]) == ()
+
+
+def test_a_row_that_is_one_hole_short_lacks_one_and_the_others_stay_matched():
+    row = [replace(LEFT, name=f"b{n}", centre=(50.0 + 40 * n, 250.0)) for n in range(5)]
+    twin = [replace(each, centre=(400 - each.centre[0], 250.0)) for each in row]
+    (finding,) = sides(row, twin[1:])
+    assert (finding.code, finding.hardware) == ("mirror-missing", "b0")
+
+
+@given(seed=integers(0, 10**6), n=integers(0, 4), m=integers(0, 4))
+def test_the_pairing_costs_no_more_than_any_other(seed, n, m):
+    """Against all pairings of up to four holes a side, one by one."""
+    rng = np.random.default_rng(seed)
+    left = [replace(LEFT, centre=tuple(rng.uniform(0, 150, 2))) for _ in range(n)]
+    right = [
+        replace(RIGHT, centre=(400 - rng.uniform(0, 150), rng.uniform(0, 150))) for _ in range(m)
+    ]
+
+    def cost(pairs):
+        apart = sum(
+            math.dist((400 - left[i].centre[0], left[i].centre[1]), right[j].centre)
+            for i, j in pairs
+        )
+        return apart + 75.0 / 2 * (n + m - 2 * len(pairs))
+
+    every = (
+        list(zip(some, others, strict=True))
+        for k in range(min(n, m) + 1)
+        for some in itertools.combinations(range(n), k)
+        for others in itertools.permutations(range(m), k)
+    )
+    assert cost(twins(left, right, MIRROR)) == pytest.approx(min(cost(pairs) for pairs in every))
+
+
+@given(x=floats(0, 400), y=floats(0, 300))
+def test_a_hole_and_its_reflection_are_twins(x, y):
+    assert twins([replace(LEFT, centre=(x, y))], [replace(LEFT, centre=(400 - x, y))], MIRROR) == [
+        (0, 0)
+    ]
+
+
+def test_chi_square_is_its_closed_form():
+    """With 2 degrees of freedom the distribution is exponential: the 95 % point is -2 ln 0.05."""
+    assert pytest.approx(-2 * math.log(0.05), abs=1e-3) == CHI_SQUARE
+
+
+def test_outlines_that_differ_are_told_where_they_differ_most():
+    (finding,) = sides([], [], size=(400.0, 304.0))
+    assert (finding.code, finding.level, finding.face) == ("mirror-outline", "warn", "body-right")
+    assert "by up to 4.0 mm" in finding.message
+    assert finding.at[1] in (300, 304)
+
+
+def test_outlines_within_a_millimetre_are_the_same():
+    assert sides([], [], size=(400.0, 300.9)) == ()
+
+
+def test_outlines_measured_twice_may_differ_by_what_the_tape_explains():
+    distances = {("a", "b"): 400, ("b", "c"): 300, ("c", "d"): 400, ("d", "a"): 300,
+                 ("a", "c"): 500, ("b", "d"): 500}  # fmt: skip
+    outline = solved(Readings(("a", "b", "c", "d"), distances), TAPE, file="f", place="p")
+    doubt = math.sqrt(2 * CHI_SQUARE) * outline.deviations.max()
+    outlines = {"body left": outline, "body right": outline}
+    assert doubt > 1
+    within, beyond = (
+        codes(sides([], [], size=(400.0, 300 + step), outlines=outlines))
+        for step in (doubt - 0.01, doubt + 0.01)
+    )
+    assert (within, beyond) == ([], ["mirror-outline"])
+
+
+def test_lettering_placed_mirrored_reads_backwards():
+    there = Lettering("body-right", "title", (200.0, 250.0), backwards=True)
+    (finding,) = check(subject(stencil([]), letterings=(there,)))
+    assert (finding.code, finding.level, finding.at) == ("mirror-lettering", "warn", (200, 250))
+    assert "“title”" in finding.message
+    assert check(subject(stencil([]), letterings=(replace(there, backwards=False),))) == ()
+
+
+BAR = Hole("lock", "rectangle", (150.0, 170.0), 10.0, 60.0, stays=True)
+
+
+def test_a_hole_of_the_right_side_breaks_a_piece_of_the_turned_stencil():
+    findings = sides([], [BAR], shared=True, shapes=((BAND, "blue"),))
+    broken = [each for each in findings if each.code == "mirror-breaks-piece"]
+    assert [(each.level, each.face, each.hardware, each.piece, each.at) for each in broken] == [
+        ("stop", "body-right", "lock", "body-left B1", (150, 170))
+    ]
+    assert "cuts piece body-left B1 into 2 parts" in broken[0].message
+
+
+def test_a_piece_that_the_right_side_would_swallow_is_broken():
+    dot = box(240, 160, 260, 180)
+    findings = sides([], [replace(BAR, length=30.0)], shared=True, shapes=((dot, "red"),))
+    (broken,) = [each for each in findings if each.code == "mirror-breaks-piece"]
+    assert "leaves nothing of piece body-left R1" in broken.message
+
+
+def test_stencils_cut_for_each_side_are_not_asked_for_it():
+    findings = sides([], [BAR], shared=False, shapes=((BAND, "blue"),))
+    assert codes(findings) == ["mirror-extra"]
+
+
+def test_a_hole_that_splits_on_both_sides_does_not_break_the_mirror():
+    left = replace(BAR, centre=(250.0, 170.0))
+    assert sides([left], [BAR], shared=True, shapes=((BAND, "blue"),)) == ()
+
+
+def test_removed_hardware_breaks_nothing():
+    findings = sides([], [replace(BAR, stays=False)], shared=True, shapes=((BAND, "blue"),))
+    assert codes(findings) == ["mirror-extra"]
