@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.tape.figure import Form, figures, scattered, signed
-from mateline.tape.missing import next_readings
+from mateline.tape.missing import readings_against
 from mateline.tape.network import (
     HeldEdge,
     Network,
@@ -32,7 +32,9 @@ if TYPE_CHECKING:
 
 TRIED = 4  # start figures that are adjusted; the others fit far worse already
 CLEARLY = W_LIMIT**2  # no unit: a figure whose square sum is this much larger is out
+ROUGHLY = 4.0  # no unit: or whose square sum of rough readings is this much larger
 APART = 1.0  # mm: figures that differ by less are one
+LOOSE = 50.0  # mm: a corner that is known no better than this is not held
 
 
 class NoOutlineError(ValueError):
@@ -47,12 +49,12 @@ class NoOutlineError(ValueError):
 class Fit:
     """A solved outline: first corner at (0, 0), second on +x. Rows as `observations`.
 
-    `cost` is the square sum of the residuals and of what contradicts the rough readings.
+    `against` is the square sum of what contradicts the rough readings.
     """
 
     solution: Solution
     observations: tuple[Observation, ...]
-    cost: float
+    against: float
 
     @property
     def passes(self) -> bool:
@@ -69,6 +71,7 @@ def fitted(form: Form, observations: Sequence[Observation], rough: Sequence[Obse
     found = _fits(figures(form, observations, rough), form, observations, rough)
     if found and found[0].passes:
         _refuse_twin(found)
+        _refuse_loose(found[0])
         return found[0]
     anyhow = Form(form.corners, None)
     starts = figures(anyhow, observations, rough)
@@ -76,6 +79,7 @@ def fitted(form: Form, observations: Sequence[Observation], rough: Sequence[Obse
     if other and (other[0].passes or not found):
         raise _wrong_form(other[0], form)
     if found:
+        _refuse_loose(found[0])
         return found[0]
     starts = starts or scattered(anyhow, observations, rough)
     raise _no_outline(starts[0], form, observations)
@@ -99,9 +103,8 @@ def _fits(
             continue
         points = solution.points
         if area(points) > 0 and form.matches(points, STRAIGHT) and crossing_sides(points) is None:
-            cost = solution.square_sum + _square_sum(rough, form, points)
-            found.append(Fit(solution, tuple(tied), cost))
-    return sorted(found, key=lambda fit: fit.cost)
+            found.append(Fit(solution, tuple(tied), _square_sum(rough, form, points)))
+    return sorted(found, key=lambda fit: fit.solution.square_sum + fit.against)
 
 
 def _square_sum(observations: Sequence[Observation], form: Form, points: Array) -> float:
@@ -112,8 +115,9 @@ def _square_sum(observations: Sequence[Observation], form: Form, points: Array) 
 def _refuse_twin(found: list[Fit]) -> None:
     best = found[0].solution
     for twin in found[1:]:
-        if twin.cost - found[0].cost > CLEARLY or not twin.passes:
-            return
+        worse = twin.solution.square_sum - best.square_sum > CLEARLY
+        if worse or twin.against - found[0].against > ROUGHLY or not twin.passes:
+            continue
         one, two = (
             np.linalg.norm(each.points[:, None] - each.points[None, :], axis=2)
             for each in (best, twin.solution)
@@ -126,6 +130,12 @@ def _refuse_twin(found: list[Fit]) -> None:
                 f"and {two[a, b]:.0f} mm in the other.",
                 f"Measure {pair}, or give it roughly under about.",
             )
+
+
+def _refuse_loose(fit: Fit) -> None:
+    sizes, motions = np.linalg.eigh(fit.solution.covariance)
+    if sizes[-1] > LOOSE**2:
+        raise _loose(fit.solution.points, motions[:, -1], fit.solution.names, fit.observations)
 
 
 def _wrong_form(fit: Fit, form: Form) -> NoOutlineError:
@@ -156,11 +166,8 @@ def _no_outline(start: Array, form: Form, observations: Sequence[Observation]) -
         )
     sides = crossing_sides(points)
     if sides is None:
-        return NoOutlineError(
-            f"At these lengths {_loosest(slopes @ held, held, form)} stays loose, though there are "
-            "readings enough.",
-            next_readings(form.corners, observations, points),
-        )
+        motion = held @ np.linalg.svd(slopes @ held)[2][-1]
+        return _loose(points, motion, form.corners, observations)
     around = (*form.corners, form.corners[0])
     one, two = (f"{around[side]}-{around[side + 1]}" for side in sides)
     return NoOutlineError(
@@ -169,7 +176,13 @@ def _no_outline(start: Array, form: Form, observations: Sequence[Observation]) -
     )
 
 
-def _loosest(design: Array, held: Array, form: Form) -> str:
-    """The corner that moves most when the figure gives way."""
-    motion = (held @ np.linalg.svd(design)[2][-1]).reshape(-1, 2)
-    return form.corners[int(np.linalg.norm(motion, axis=1).argmax())]
+def _loose(
+    points: Array, motion: Array, corners: tuple[str, ...], observations: Sequence[Observation]
+) -> NoOutlineError:
+    """Say which corner moves most along `motion` (2n,), and what would stop it."""
+    moved = motion.reshape(-1, 2)
+    loosest = corners[int(np.linalg.norm(moved, axis=1).argmax())]
+    return NoOutlineError(
+        f"At these lengths {loosest} stays loose, though there are readings enough.",
+        readings_against(moved, points, corners, observations),
+    )

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 SEED = 314  # any number; corners in no special position, the same ones each time
 RANK = 1e-8  # no unit: smaller singular values are zero
 OFFERED = 3  # ways named where one more reading is enough
+FELT = 0.3  # no unit: a reading that changes less than this share of the most is not offered
 
 
 def lacking(corners: tuple[str, ...], observations: Sequence[Observation]) -> int:
@@ -33,28 +34,38 @@ def lacking(corners: tuple[str, ...], observations: Sequence[Observation]) -> in
     return 2 * len(corners) - 3 - _rank(_ties(corners, observations))
 
 
-def next_readings(
-    corners: tuple[str, ...], observations: Sequence[Observation], points: Array | None = None
-) -> str:
-    """What to measure next, as a sentence: `Measure A-C or B-D.`
-
-    `points` (n, 2) are where the corners are, if that is known and is a special position.
-    """
-    ties = _ties(corners, observations, points)
-    wanted = 2 * len(corners) - 3 - _rank(ties)
+def next_readings(corners: tuple[str, ...], observations: Sequence[Observation]) -> str:
+    """What to measure next to hold corners in general position: `Measure A-C or B-D.`"""
+    ties = _ties(corners, observations)
+    rank = _rank(ties)
     offers = [
-        pair for pair in _unread(corners, observations)
-        if _rank(np.vstack([ties, _tie(corners, pair, points)])) > _rank(ties)
-    ]  # fmt: skip
-    if wanted <= 1:
-        return f"Measure {_listed([f'{a}-{b}' for a, b in offers[:OFFERED]], 'or')}."
-    chosen: list[str] = []
+        pair
+        for pair in _unread(corners, observations)
+        if _rank(np.vstack([ties, _tie(corners, pair)])) > rank
+    ]
+    if 2 * len(corners) - 3 - rank == 1:
+        return f"Measure {_listed(offers[:OFFERED], 'or')}."
+    chosen: list[tuple[str, str]] = []
     for pair in offers:
-        grown = np.vstack([ties, _tie(corners, pair, points)])
+        grown = np.vstack([ties, _tie(corners, pair)])
         if _rank(grown) > _rank(ties):
             ties = grown
-            chosen.append("-".join(pair))
+            chosen.append(pair)
     return f"Measure {_listed(chosen, 'and')}."
+
+
+def readings_against(
+    motion: Array, points: Array, corners: tuple[str, ...], observations: Sequence[Observation]
+) -> str:
+    """What to measure next where `points` (n, 2) may still move along `motion` (n, 2)."""
+    place = {corner: index for index, corner in enumerate(corners)}
+    offers: dict[tuple[str, str], float] = {}
+    for pair in _unread(corners, observations):
+        a, b = (place[corner] for corner in pair)
+        along = points[b] - points[a]
+        offers[pair] = abs(float(along @ (motion[b] - motion[a]))) / float(np.linalg.norm(along))
+    felt = FELT * max(offers.values(), default=0.0)
+    return f"Measure {_listed([pair for pair in offers if offers[pair] > felt][:OFFERED], 'or')}."
 
 
 def _unread(corners: tuple[str, ...], observations: Sequence[Observation]) -> list[tuple[str, str]]:
@@ -66,27 +77,22 @@ def _unread(corners: tuple[str, ...], observations: Sequence[Observation]) -> li
     return [pair for pair in (*sides, *others) if frozenset(pair) not in read]
 
 
-def _ties(
-    corners: tuple[str, ...], observations: Sequence[Observation], points: Array | None = None
-) -> Array:
-    """Derivatives of all observations by all coordinates, (m, 2n); the figure has size 1."""
-    at = _general(len(corners)) if points is None else points / np.abs(points).max()
+def _ties(corners: tuple[str, ...], observations: Sequence[Observation]) -> Array:
+    """Derivatives of all observations by all coordinates, (m, 2n), in general position."""
+    at = np.random.default_rng(SEED).uniform(-1.0, 1.0, (len(corners), 2))
     return Network(corners, observations).values(at)[1]
 
 
-def _tie(corners: tuple[str, ...], pair: tuple[str, str], points: Array | None) -> Array:
-    return _ties(corners, [Distance(*pair, 1.0, 1.0, "")], points)
-
-
-def _general(number: int) -> Array:
-    return np.random.default_rng(SEED).uniform(-1.0, 1.0, (number, 2))
+def _tie(corners: tuple[str, ...], pair: tuple[str, str]) -> Array:
+    return _ties(corners, [Distance(*pair, 1.0, 1.0, "")])
 
 
 def _rank(ties: Array) -> int:
     return int(np.linalg.matrix_rank(ties, tol=RANK)) if len(ties) else 0
 
 
-def _listed(words: list[str], joint: str) -> str:
+def _listed(pairs: Sequence[tuple[str, str]], joint: str) -> str:
+    words = [f"{a}-{b}" for a, b in pairs]
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} {joint} {words[-1]}"

@@ -1,0 +1,458 @@
+"""Outlines from readings: where the corners are, and what the readings say of each other."""
+
+import math
+from fractions import Fraction
+from itertools import combinations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis.strategies import floats, integers, sampled_from
+from shapely import Polygon
+
+from mateline.errors import InputError
+from mateline.tape.outline import Readings, solved
+from mateline.tape.outline import given as stated
+from mateline.tape.reading import MM, parse_length
+from mateline.tape.tolerance import Tape, deviation
+
+TAPE = Tape("mm", Fraction(1), "II")
+INCHES = Tape("in", MM["in"] / 16, "HB44")
+
+#      D
+#    /   \      a sloped top over a body 600 wide
+#   E     C
+#   |     |
+#   A-----B
+HOUSE = {"A": (0, 0), "B": (600, 0), "C": (610, 900), "D": (300, 1400), "E": (0, 1300)}
+
+#  D---C
+#  |   |
+#  A---B
+BOARD = {"A": (0, 0), "B": (600, 0), "C": (600, 900), "D": (0, 900)}
+
+#  F---E
+#  |   |      over 180° inside at D
+#  |   D---C
+#  A-------B
+ELL = {"A": (0, 0), "B": (600, 0), "C": (600, 400), "D": (300, 400), "E": (300, 900), "F": (0, 900)}
+
+
+def sides(points):
+    names = list(points)
+    return [f"{a}{b}" for a, b in zip(names, [*names[1:], names[0]], strict=True)]
+
+
+def read(points, pairs, *, exact=True):
+    """Readings between `points`; to the whole millimetre unless `exact`."""
+    lengths = {(a, b): Fraction(math.dist(points[a], points[b])) for a, b in pairs}
+    return lengths if exact else {key: Fraction(round(length)) for key, length in lengths.items()}
+
+
+def outline(readings, tape=TAPE):
+    return solved(readings, tape, file="cabinet.toml", place="carcase 1 (body), outline")
+
+
+def refusal(readings, tape=TAPE):
+    with pytest.raises(InputError) as error:
+        outline(readings, tape)
+    return error.value
+
+
+def assert_figure(found, points):
+    there = np.array([points[corner] for corner in found.corners], dtype=float)
+    spans = np.linalg.norm(there[:, None] - there[None, :], axis=2)
+    mine = np.linalg.norm(found.points[:, None] - found.points[None, :], axis=2)
+    np.testing.assert_allclose(mine, spans, rtol=0, atol=1e-5)
+
+
+# Any set that holds the corners will do.
+
+
+@pytest.mark.parametrize(
+    "pairs", [("AC", "AD"), ("BD", "BE"), ("EC", "EB"), ("AC", "CE"), ("AC", "AD", "BD", "BE")]
+)
+def test_sides_and_any_diagonals_give_the_outline(pairs):
+    found = outline(Readings(tuple(HOUSE), read(HOUSE, [*sides(HOUSE), *pairs])))
+    assert_figure(found, HOUSE)
+    assert found.redundancy == len(pairs) - 2
+
+
+def test_the_first_corner_is_the_origin_and_the_second_on_x():
+    turned = tuple("CDEAB")
+    found = outline(Readings(turned, read(HOUSE, [*sides(HOUSE), "AC", "AD"])))
+    assert found.points[0].tolist() == [0, 0]
+    assert found.points[1, 0] > 0
+    assert found.points[1, 1] == 0
+    assert Polygon(found.points).exterior.is_ccw
+    assert_figure(found, HOUSE)
+
+
+def test_heights_stand_in_for_diagonals():
+    slanted = HOUSE | {"E": (-80, 1300)}
+    readings = Readings(
+        tuple(slanted),
+        read(slanted, ["AB", "BC", "AC", "AE", "DE"]),
+        heights={("E", "A", "B"): Fraction(1300), ("D", "A", "B"): Fraction(1400)},
+        about={("C", "E"): Fraction(800), ("B", "E"): Fraction(1450), ("C", "D"): Fraction(600)},
+    )
+    assert_figure(outline(readings), slanted)
+
+
+def test_a_height_may_lie_outside_its_edge():
+    # A and B are right of the line from D to E, going round; a tape shows no sign.
+    readings = Readings(
+        tuple(ELL),
+        read(ELL, [*sides(ELL), "AD", "AC", "AE"]),
+        heights={("B", "D", "E"): Fraction(300), ("F", "C", "D"): Fraction(500)},
+        reflex=("D",),
+    )
+    found = outline(readings)
+    assert_figure(found, ELL)
+    assert found.verdict == "closes"
+
+
+def test_an_outline_that_never_holds_its_next_corner_is_found_from_scattered_starts():
+    points = {"A": (0, 0), "B": (600, 0), "C": (700, 500), "D": (350, 900), "E": (-100, 520)}
+    readings = Readings(
+        tuple(points),
+        read(points, sides(points)),
+        heights={("D", "A", "B"): Fraction(900), ("C", "A", "E"): Fraction(
+            abs(-100 * 500 - 520 * 700) / math.hypot(100, 520))},
+        about={("B", "E"): Fraction(870), ("B", "D"): Fraction(930), ("A", "C"): Fraction(860)},
+    )  # fmt: skip
+    assert_figure(outline(readings), points)
+
+
+def test_a_stepped_outline_needs_its_reflex_corner_named():
+    lengths = read(ELL, [*sides(ELL), "AD", "AC", "FD"])
+    assert_figure(outline(Readings(tuple(ELL), lengths, reflex=("D",))), ELL)
+    fault = refusal(Readings(tuple(ELL), lengths))
+    assert fault.what.startswith("These readings give an outline that is over 180° inside at D")
+    assert 'write reflex = ["D"]' in fault.remedy
+
+
+@settings(deadline=None, max_examples=60)
+@given(seed=integers(0, 10**6), number=integers(4, 8), more=integers(0, 3))
+def test_random_convex_outlines_come_back(seed, number, more):
+    random = np.random.default_rng(seed)
+    gaps = random.uniform(0.4, 1.0, number)
+    angles = np.cumsum(gaps) * math.tau / gaps.sum()
+    points = {
+        chr(65 + i): (700 * math.cos(angle), 900 * math.sin(angle))
+        for i, angle in enumerate(angles)
+    }
+    names = list(points)
+    hub = names[int(random.integers(number))]
+    fan = [(hub, name) for name in names if name != hub]
+    others = [pair for pair in combinations(names, 2) if set(pair) not in map(set, fan)]
+    random.shuffle(others)
+    around = [tuple(side) for side in sides(points)]
+    pairs = {frozenset(pair): tuple(pair) for pair in (*around, *fan, *others[:more])}
+    found = outline(Readings(tuple(points), read(points, pairs.values())))
+    assert_figure(found, points)
+    assert found.verdict in {"closes", "unchecked"}
+
+
+@settings(deadline=None, max_examples=40)
+@given(step=floats(0.2, 0.8), high=floats(0.2, 0.8), width=floats(500, 900), tall=floats(400, 1200))
+def test_random_steps_come_back(step, high, width, tall):
+    points = {
+        "A": (0, 0), "B": (width, 0), "C": (width, tall * high), "D": (width * step, tall * high),
+        "E": (width * step, tall), "F": (0, tall),
+    }  # fmt: skip
+    # Without the rough reading, E may fold over A-D into a narrow notch that is reflex at D too.
+    readings = Readings(
+        tuple(points),
+        read(points, [*sides(points), "AC", "AD", "AE"]),
+        about=read(points, ["CF", "CE", "BE"]),
+        reflex=("D",),
+    )
+    assert_figure(outline(readings), points)
+
+
+def test_a_fold_into_a_narrow_notch_asks_for_a_rough_reading():
+    small = {name: (x / 2, y / 2.25) for name, (x, y) in ELL.items()}
+    lengths = read(small, [*sides(small), "AC", "AD", "AE"])
+    fault = refusal(Readings(tuple(small), lengths, reflex=("D",)))
+    assert fault.what.startswith("Two different outlines fit these readings:")
+    assert fault.remedy.endswith("or give it roughly under about.")
+
+
+# What squares are for.
+
+
+def test_four_sides_and_a_square_corner_are_taken_on_trust():
+    found = outline(Readings(tuple(BOARD), read(BOARD, sides(BOARD)), square=("A",)))
+    assert_figure(found, BOARD)
+    assert found.redundancy == 0
+    assert found.verdict == "unchecked"
+    assert found.assumption == ("A",)
+    assert [each.taken for each in found.squares] == [True]
+
+
+def test_width_height_and_four_square_corners_check_no_reading():
+    found = outline(Readings(tuple(BOARD), read(BOARD, ["AB", "BC"]), square=tuple(BOARD)))
+    assert_figure(found, BOARD)
+    assert found.verdict == "unchecked"  # though angles always sum to 360°, which is no reading
+
+
+def test_a_square_corner_is_not_used_where_readings_settle_it():
+    leaning = BOARD | {"C": (620, 900), "D": (20, 900)}
+    found = outline(Readings(tuple(leaning), read(leaning, [*sides(leaning), "AC"]), square=("A",)))
+    assert_figure(found, leaning)
+    assert found.assumption == ()
+    (corner,) = found.squares
+    assert not corner.taken
+    assert corner.off == pytest.approx(-math.atan(20 / 900), abs=1e-9)
+
+
+def test_the_spread_of_an_assumed_corner_grows_with_its_distance():
+    found = outline(Readings(tuple(BOARD), read(BOARD, sides(BOARD)), square=("A",)))
+    across = found.deviations[found.corners.index("D"), 0]
+    assert across == pytest.approx(0.0025 * 900, rel=0.02)  # 1.5 mm in 600 mm
+
+
+# What readings say of each other.
+
+
+def test_good_readings_close():
+    lengths = read(HOUSE, [*sides(HOUSE), "AC", "AD", "BD", "CE"], exact=False)
+    found = outline(Readings(tuple(HOUSE), lengths))
+    assert found.verdict == "closes"
+    assert found.suspect is None
+    assert found.candidates == ()
+
+
+@settings(deadline=None, max_examples=60)
+@given(pair=sampled_from(["AC", "AD", "BD", "BE", "CE"]), slip=sampled_from([-40, -25, 25, 40]))
+def test_a_planted_slip_is_found_with_its_size(pair, slip):
+    lengths = read(HOUSE, [*sides(HOUSE), "AC", "AD", "BD", "BE", "CE"], exact=False)
+    lengths[tuple(pair)] += slip
+    found = outline(Readings(tuple(HOUSE), lengths))
+    assert found.verdict == "suspect"
+    assert found.suspect.label == f"{pair[0]}-{pair[1]}"
+    assert found.suspect.slip == pytest.approx(slip, abs=2.5)
+
+
+def test_an_inch_too_long_on_an_inch_tape_is_found():
+    lengths = {
+        key: Fraction(round(length / INCHES.graduation)) * INCHES.graduation
+        for key, length in read(HOUSE, [*sides(HOUSE), "AC", "AD", "BD", "BE", "CE"]).items()
+    }
+    lengths["B", "D"] += parse_length("1", "in")
+    found = outline(Readings(tuple(HOUSE), lengths), INCHES)
+    assert found.suspect.label == "B-D"
+    assert found.suspect.slip == pytest.approx(25.4, abs=1.6)  # a graduation
+
+
+def test_one_redundant_reading_cannot_tell_which_is_wrong():
+    lengths = read(BOARD, [*sides(BOARD), "AC", "BD"])
+    lengths["A", "C"] += 15
+    found = outline(Readings(tuple(BOARD), lengths))
+    assert found.redundancy == 1
+    assert found.verdict == "cannot-tell"
+    assert found.suspect is None
+    assert {closure.label for closure in found.candidates} == {
+        "A-B", "B-C", "C-D", "D-A", "A-C", "B-D"
+    }  # fmt: skip
+    assert not found.more_than_one
+
+
+def test_a_reading_that_none_checks_is_never_a_candidate():
+    # E hangs on two readings only, so neither can have caused what the others say.
+    lengths = read(HOUSE, [*sides(HOUSE), "AC", "AD", "BD"])
+    lengths["A", "C"] += 20
+    found = outline(Readings(tuple(HOUSE), lengths))
+    assert found.verdict == "cannot-tell"
+    assert {"D-E", "E-A"}.isdisjoint(closure.label for closure in found.candidates)
+
+
+def test_two_slips_are_more_than_one():
+    lengths = read(HOUSE, [*sides(HOUSE), "AC", "AD", "BD", "BE", "CE"])
+    lengths["A", "C"] += 40
+    lengths["B", "E"] -= 40
+    found = outline(Readings(tuple(HOUSE), lengths))
+    assert found.verdict == "cannot-tell"
+    assert found.more_than_one
+
+
+def test_without_redundancy_nothing_is_checked():
+    found = outline(Readings(tuple(HOUSE), read(HOUSE, [*sides(HOUSE), "AC", "AD"])))
+    assert found.verdict == "unchecked"
+    assert found.scatter is None
+    assert {closure.findable for closure in found.closures} == {math.inf}
+
+
+def test_weights_come_from_the_tape():
+    found = outline(Readings(tuple(HOUSE), read(HOUSE, [*sides(HOUSE), "AC", "AD"])))
+    for closure in found.closures:
+        assert closure.deviation == deviation(closure.read, TAPE)
+
+
+def test_closures_add_up():
+    lengths = read(HOUSE, [*sides(HOUSE), "AC", "AD", "BD"], exact=False)
+    found = outline(Readings(tuple(HOUSE), lengths))
+    for closure in found.closures:
+        a, b = (found.points[found.corners.index(name)] for name in closure.label.split("-"))
+        assert closure.adjusted == pytest.approx(np.linalg.norm(a - b), abs=1e-6)
+        assert closure.adjusted - closure.read == pytest.approx(closure.residual, abs=1e-9)
+
+
+@settings(deadline=None, max_examples=5)
+@given(seed=integers(0, 10**6))
+def test_corners_scatter_as_their_covariance_says(seed):
+    """200 times read with the tape's own scatter: each coordinate spreads by its deviation."""
+    random = np.random.default_rng(seed)
+    exact = read(HOUSE, [*sides(HOUSE), "AC", "AD", "BD"])
+    said = outline(Readings(tuple(HOUSE), exact)).deviations
+    found = []
+    for _ in range(200):
+        lengths = {
+            key: length + Fraction(random.normal(0, deviation(length, TAPE)))
+            for key, length in exact.items()
+        }
+        found.append(outline(Readings(tuple(HOUSE), lengths)).points)
+    spread = np.std(found, axis=0)
+    free = said > 1e-9
+    np.testing.assert_allclose(spread[free], said[free], rtol=0.3)
+
+
+def test_the_ellipse_holds_the_deviations():
+    found = outline(Readings(tuple(HOUSE), read(HOUSE, [*sides(HOUSE), "AC", "AD"])))
+    for index, ellipse in enumerate(found.ellipses):
+        spread = found.deviations[index]
+        assert ellipse.long**2 + ellipse.short**2 == pytest.approx(
+            -2 * math.log(0.05) * float(spread @ spread)
+        )
+        assert 0 <= ellipse.direction <= math.pi
+
+
+def test_the_same_readings_give_the_same_bits():
+    readings = Readings(tuple(HOUSE), read(HOUSE, [*sides(HOUSE), "AC", "AD", "BD"], exact=False))
+    assert outline(readings).points.tobytes() == outline(readings).points.tobytes()
+
+
+def test_an_outline_cannot_be_changed():
+    found = outline(Readings(tuple(BOARD), read(BOARD, sides(BOARD)), square=("A",)))
+    with pytest.raises(ValueError, match="read-only"):
+        found.points[0, 0] = 5
+
+
+# What is refused, and with what advice.
+
+
+def test_one_reading_too_few_names_those_that_would_do():
+    fault = refusal(Readings(tuple(BOARD), read(BOARD, sides(BOARD))))
+    assert fault.place == "carcase 1 (body), outline"
+    assert "one more reading is wanted" in fault.what
+    assert fault.remedy == "Measure A-C or B-D."
+
+
+def test_several_readings_too_few_name_a_set_that_would_do():
+    lengths = read(HOUSE, ["AB", "BC", "CD", "DE"])
+    fault = refusal(Readings(tuple(HOUSE), lengths))
+    assert "3 more readings are wanted" in fault.what
+    named = fault.remedy.removeprefix("Measure ").removesuffix(".").replace(" and ", ", ")
+    pairs = [pair.split("-") for pair in named.split(", ")]
+    found = outline(Readings(tuple(HOUSE), lengths | read(HOUSE, pairs)))
+    assert_figure(found, HOUSE)
+
+
+def test_readings_that_crowd_one_part_do_not_hold_the_other():
+    # Seven readings would do for five corners, but all of A, B, C, D is read and E hangs on one.
+    fault = refusal(Readings(tuple(HOUSE), read(HOUSE, ["AB", "BC", "CD", "DA", "AC", "BD", "AE"])))
+    assert "one more reading is wanted" in fault.what
+    assert fault.remedy == "Measure D-E, B-E or C-E."
+
+
+def test_a_special_position_names_the_loose_corner():
+    # C is as far from B as it is high: it may swing sideways and no reading changes.
+    readings = Readings(
+        tuple(BOARD),
+        read(BOARD, ["AB", "BC", "DA", "BD"]),
+        heights={("C", "A", "B"): Fraction(900)},
+    )
+    fault = refusal(readings)
+    assert fault.what.startswith("At these lengths C stays loose")
+    assert fault.remedy == "Measure C-D or A-C."
+
+
+def test_a_side_longer_than_the_two_others_is_no_triangle():
+    lengths = {("A", "B"): Fraction(1000), ("B", "C"): Fraction(300), ("A", "C"): Fraction(400)}
+    fault = refusal(Readings(("A", "B", "C"), lengths))
+    assert fault.place == "carcase 1 (body), outline, A-B"
+    assert fault.what == (
+        "1000 mm is longer than A-C and B-C together (700 mm): there is no such triangle."
+    )
+
+
+def test_a_triangle_flat_within_the_tape_is_not_refused_as_impossible():
+    lengths = {("A", "B"): Fraction(1000), ("B", "C"): Fraction(500), ("A", "C"): Fraction(500)}
+    fault = refusal(Readings(("A", "B", "C"), lengths))
+    assert "no such triangle" not in fault.what
+
+
+def test_readings_that_meet_nowhere_are_named():
+    lengths = {("A", "B"): Fraction(1000), ("A", "C"): Fraction(400)}
+    fault = refusal(Readings(("A", "B", "C"), lengths, square=("B",)))
+    assert fault.what.startswith("No outline has these readings: A-B, A-C, square corner B")
+
+
+def test_an_outline_that_crosses_itself_names_the_sides():
+    # Corners listed out of order: the readings are true, the order is not.
+    fault = refusal(Readings(tuple("ACBD"), read(BOARD, ["AB", "BC", "CD", "DA", "AC", "BD"])))
+    assert fault.what.startswith("The outline that fits these readings crosses itself:")
+    assert "List the corners in order" in fault.remedy
+
+
+@pytest.mark.parametrize(
+    ("change", "place", "what"),
+    [
+        ({"distances": {("A", "Q"): 5}}, "A-Q", "There is no corner Q."),
+        ({"heights": {("A", "A", "B"): 5}}, "A above A-B", "It names one corner twice."),
+        ({"distances": {("A", "B"): 0}}, "A-B", "A reading is over 0 and up to 30480.0 mm"),
+        ({"distances": {("A", "B"): 40_000}}, "A-B", "this one is 40000.0 mm"),
+        ({"square": ("Z",)}, "Z", "There is no corner Z."),
+        ({"reflex": ("Z",)}, "Z", "There is no corner Z."),
+        ({"corners": ("A", "B")}, "outline", "three corners or more"),
+        ({"corners": ("A", "B", "B")}, "outline", "each named once"),
+    ],
+)
+def test_bad_readings_are_refused_where_they_stand(change, place, what):
+    fields = {"corners": ("A", "B", "C"), "distances": {}} | change
+    for key in ("distances", "heights"):
+        fields[key] = {names: Fraction(size) for names, size in fields.get(key, {}).items()}
+    fault = refusal(Readings(**fields))
+    assert fault.place.endswith(place)
+    assert what in fault.what
+
+
+# Outlines whose corners are stated.
+
+
+def stating(points):
+    return stated(points, file="cabinet.toml", place="carcase 1 (body), outline")
+
+
+def test_stated_corners_come_into_the_same_frame_without_spread():
+    found = stating({"A": (10.0, 20.0), "B": (10.0, 620.0), "C": (-390.0, 620.0)})
+    assert found.points == pytest.approx(np.array([(0, 0), (600, 0), (600, 400)]), abs=1e-9)
+    assert found.verdict == "stated"
+    assert not found.covariance.any()
+    assert found.closures == ()
+
+
+@pytest.mark.parametrize(
+    ("points", "what"),
+    [
+        ({"A": (0, 0), "B": (0, 5), "C": (5, 0)}, "The corners run clockwise."),
+        ({"A": (0, 0), "B": (5, 5), "C": (5, 0), "D": (0, 5)}, "crosses itself: A-B meets C-D"),
+        ({"A": (0, 0), "B": (5, 0)}, "three corners or more"),
+        ({"A": (0, 0), "B": (5, 0), "C": (5, 5), "D": (0, 0)}, "A and D are at the same point."),
+    ],
+)
+def test_stated_corners_that_are_no_outline_are_refused(points, what):
+    with pytest.raises(InputError) as error:
+        stating({name: (float(x), float(y)) for name, (x, y) in points.items()})
+    assert what in error.value.what
