@@ -108,12 +108,15 @@ def inset(edge: Edge, down: float) -> float:
     at = edge.section.start
     for segment in edge.section.segments:
         if down <= segment.to[1] or segment is edge.section.segments[-1]:
+            if down == segment.to[1]:
+                return segment.to[0]
             if segment.centre is not None:
-                side = 1.0 if at[0] > segment.centre[0] else -1.0
+                # The radius at the arc's start: a round starts tangent, where a last bit in the
+                # radius would move the root by its square root.
+                reach = math.dist(at, segment.centre)
+                side = 1.0 if segment.to[0] > segment.centre[0] else -1.0
                 rise = down - segment.centre[1]
-                return segment.centre[0] + side * math.sqrt(
-                    max(radius(segment) ** 2 - rise**2, 0.0)
-                )
+                return segment.centre[0] + side * math.sqrt(max((reach - rise) * (reach + rise), 0))
             drop = segment.to[1] - at[1]
             share = 0.0 if drop == 0 else (down - at[1]) / drop
             return at[0] + share * (segment.to[0] - at[0])
