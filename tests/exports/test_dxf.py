@@ -1,10 +1,14 @@
 import io
 import math
 from collections import Counter
+from pathlib import Path
 
 import ezdxf
 import pytest
+from hypothesis import given, settings
+from hypothesis.strategies import floats, lists, tuples
 
+from golden import assert_golden
 from mateline.curves import Chain, Segment, backwards, circle, length
 from mateline.exports.dxf import COLOURS, _add, stencil_dxf
 from stencils import FRONT, board, seaside, striped
@@ -59,6 +63,54 @@ def test_layers_are_those_of_the_stencil_and_no_entity_lies_elsewhere():
     used = {entity.dxf.layer for entity in document.modelspace()}
     assert used <= set(COLOURS)
     assert set(COLOURS) <= {layer.dxf.name for layer in document.layers}
+
+
+@settings(max_examples=60, deadline=None)
+@given(lists(tuples(floats(1, 300), floats(0, math.tau), floats(-5, 5)), min_size=2, max_size=8))
+def test_any_chain_of_lines_and_arcs_is_read_back(steps):
+    """Each step: how far, which way, and how much the arc turns (a line where that is little)."""
+    segments, at = [], (0.0, 0.0)
+    for reach, way, turn in steps:
+        to = (at[0] + reach * math.cos(way), at[1] + reach * math.sin(way))
+        if abs(turn) < 0.5:
+            segments.append(Segment(to))
+        else:
+            rise = reach / 2 / math.tan(turn / 2)  # from the chord's middle to the centre
+            centre = (
+                (at[0] + to[0]) / 2 - rise * math.sin(way),
+                (at[1] + to[1]) / 2 + rise * math.cos(way),
+            )
+            segments.append(Segment(to, centre, turn > 0))
+        at = to
+    chain = Chain((0.0, 0.0), tuple(segments))
+    space = ezdxf.new().modelspace()
+    _add(space, chain, "CUT")
+    (entity,) = space
+    assert lengths(entity) == pytest.approx(length(chain), abs=1e-4)
+    for part, segment in zip(entity.virtual_entities(), segments, strict=True):
+        if segment.centre is not None:
+            centre = (part.dxf.center.x, part.dxf.center.y)
+            assert centre == pytest.approx(segment.centre, abs=1e-4)
+
+
+def test_the_entities_are_as_they_were_looked_at():
+    space = read(seaside()).modelspace()
+    letters = len(space.query('*[layer=="LABEL"]'))
+    lines = [shown(entity) for entity in space.query('*[layer!="LABEL"]')]
+    assert_golden(
+        "\n".join([*lines, f"LABEL {letters} entities", ""]),
+        Path(__file__).parent / "golden" / "stencil.dxf.txt",
+    )
+
+
+def shown(entity):
+    """One line for one entity; a polyline as x, y and bulge."""
+    dxf, kind = entity.dxf, entity.dxftype()
+    if kind == "LWPOLYLINE":
+        vertices = [f"({x:g}, {y:g}, {bulge:g})" for x, y, bulge in entity.get_points("xyb")]
+        return f"{dxf.layer} {kind} closed={entity.closed} {' '.join(vertices)}"
+    assert kind == "CIRCLE"
+    return f"{dxf.layer} {kind} ({dxf.center.x:g}, {dxf.center.y:g}) r={dxf.radius:g}"
 
 
 @pytest.mark.parametrize("counterclockwise", [True, False])
