@@ -11,8 +11,7 @@ Stands after board, before pieces. Knows areas and holes, no colours and no hard
 A piece held by one tack is the common case and is found at once: the tack goes as near as it can
 to the centre of the smallest circle round the piece. Otherwise spots are chosen from a lattice
 (greedy set cover, then moved about to get by with one less). What counts is the exact check that
-follows: in each tack's Voronoi cell the farthest point of the piece is a corner of the cell's
-part of the piece, so looking at those corners proves that nothing is out of reach.
+follows (see reach): it adds the points that were missed until nothing is out of reach.
 """
 
 from __future__ import annotations
@@ -26,6 +25,7 @@ import shapely
 
 from mateline.stencil.board import Board, Punch, Tack
 from mateline.stencil.cover import Cover, covered, preferred, recovered
+from mateline.stencil.reach import farthest, gaps
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -81,11 +81,12 @@ def out_of_reach(area: Polygon, tacks: Sequence[Tack], reach: float) -> tuple[Po
     """
     if not tacks:
         raise ValueError("no tack holds the area")
-    far = _farthest(area, np.array([tack.centre for tack in tacks]))
-    at = int(np.argmax(far[1]))
-    if far[1][at] <= reach + SLACK:
+    points, far = farthest(area, np.array([tack.centre for tack in tacks]))
+    at = int(np.argmax(far))
+    if far[at] <= reach + SLACK:
         return None
-    return (float(far[0][at, 0]), float(far[0][at, 1])), float(far[1][at])
+    x, y = points[at].tolist()
+    return (x, y), float(far[at])
 
 
 def patch(tack: Tack, board: Board) -> Polygon:
@@ -135,7 +136,7 @@ def _single(area: Polygon, free: Area, corners: Floats, turns: Floats, board: Bo
         centres, angles, _ = found
         if len(centres) == 0:
             continue
-        far = _gaps(centres, corners).max(axis=1)
+        far = gaps(centres, corners).max(axis=1)
         best = int(np.argmin(far))
         if far[best] <= board.reach + SLACK:
             x, y = centres[best].tolist()
@@ -183,14 +184,14 @@ def _chosen(area: Polygon, spots: _Spots, board: Board) -> tuple[Tack, ...]:
     demand = _demand(area, board.reach)
     chosen = None
     while True:
-        gaps = _gaps(demand, spots.centres)
-        within = gaps.min(axis=1) <= board.reach  # what no spot reaches cannot be asked for
-        cover = Cover(gaps[within], board.reach)
+        apart = gaps(demand, spots.centres)
+        within = apart.min(axis=1) <= board.reach  # what no spot reaches cannot be asked for
+        cover = Cover(apart[within], board.reach)
         chosen = covered(cover) if chosen is None else recovered(cover, chosen)
         chosen = preferred(cover, chosen, spots.punches)
-        corners, far = _farthest(area, spots.centres[chosen])
+        corners, far = farthest(area, spots.centres[chosen], 2 * board.reach)
         missed = corners[far > board.reach + SLACK]
-        missed = missed[_gaps(missed, spots.centres).min(axis=1, initial=np.inf) <= board.reach]
+        missed = missed[gaps(missed, spots.centres).min(axis=1, initial=np.inf) <= board.reach]
         if len(missed) == 0:
             break
         demand = np.vstack([demand, missed])
@@ -202,23 +203,6 @@ def _chosen(area: Polygon, spots: _Spots, board: Board) -> tuple[Tack, ...]:
         )
         for k in chosen.tolist()
     )
-
-
-def _gaps(here: Floats, there: Floats) -> Floats:
-    gaps: Floats = np.hypot(*np.moveaxis(here[:, None] - there, -1, 0))
-    return gaps
-
-
-def _farthest(area: Polygon, centres: Floats) -> tuple[Floats, Floats]:
-    """Corners of the centres' Voronoi cells cut to `area`, and how far the nearest centre is."""
-    corners = shapely.get_coordinates(area)
-    if len(centres) > 1:
-        cells = shapely.get_parts(
-            shapely.voronoi_polygons(shapely.multipoints(centres), extend_to=area)
-        )
-        corners = np.vstack([corners, shapely.get_coordinates(shapely.intersection(cells, area))])
-    far: Floats = _gaps(corners, centres).min(axis=1)
-    return corners, far
 
 
 def _fitting(
