@@ -33,6 +33,16 @@ def test_a_label_keeps_clear_of_a_tack():
     assert label_box(label).disjoint(box(36, 15, 64, 25))
 
 
+def test_a_label_keeps_clear_of_an_open_hole():
+    hole = shapely.Point(150, 100).buffer(40)
+    label = label_for(piece(box(0, 0, 300, 200)), [hole])
+    assert label_box(label).disjoint(hole)
+
+
+def test_a_piece_that_a_hole_takes_up_has_no_room():
+    assert label_for(piece(box(0, 0, 30, 20)), [box(-1, -1, 31, 21)]) is None
+
+
 def test_a_tall_piece_is_lettered_along_its_length():
     label = label_for(piece(box(0, 0, 15, 200)))
     assert label.text == "body-left B3"

@@ -41,7 +41,7 @@ HEADER = 88.0  # px: title
 # Unit vector towards the light, on the viewer's axes: from the upper left, so that the same side
 # of a box is lit in every view.
 LIGHT = np.array([-0.25, 0.55, 0.797])
-DARKEST = 0.42  # no unit: how much black lies over a facet turned away from the light
+DARKEST = 0.34  # no unit: how much black lies over a facet turned away from the light
 SHADOW = 0.2  # no unit: length of the shadow, as a share of the true one
 COLUMNS = 4  # of the palette
 WOOD = "#d8b98a"  # bare boards

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import shapely
 
 from mateline.cabinet.hole import keep_clear, opening
-from mateline.exports.layers import punches, scores
+from mateline.exports.layers import open_holes, punches, scores
 from mateline.exports.legend import (
     DARK,
     FAINT,
@@ -109,7 +109,9 @@ def _painting(stencil: Stencil, scale: float) -> Iterator[str]:
 def _ids(stencil: Stencil, scale: float) -> Iterator[str]:
     """Letter and number of each piece, in its widest place, where they can be read."""
     top = stencil.face.outline.bounds[3]
-    circles = shapely.maximum_inscribed_circle([room_in(p) for p in stencil.pieces], tolerance=1.0)
+    holes = open_holes(stencil)
+    rooms = [room_in(piece, holes) for piece in stencil.pieces]
+    circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
     for piece, circle in zip(stencil.pieces, circles, strict=True):
         name = f"{piece.letter}{piece.number}"
         # A sign is about 0.6 of its size wide and 0.72 high.

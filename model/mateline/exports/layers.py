@@ -70,8 +70,16 @@ def scores(stencil: Stencil) -> tuple[Chain, ...]:
     return tuple(chains)
 
 
+def open_holes(stencil: Stencil) -> tuple[Polygon, ...]:
+    """The openings that are left under the board, as areas."""
+    holes = [hole for hole in stencil.face.holes if not hole.stays]
+    return tuple(Polygon(flattened(opening(hole))) for hole in holes)
+
+
 def _labels(stencil: Stencil) -> Iterator[Chain]:
+    holes = open_holes(stencil)
     for piece in stencil.pieces:
-        label = label_for(piece)
+        # A label over a hole is still better than none.
+        label = label_for(piece, holes) or label_for(piece)
         if label is not None:
             yield from label_strokes(label)

@@ -43,9 +43,12 @@ class Label:
     turn: float
 
 
-def label_for(piece: Piece) -> Label | None:
-    """The piece's id, or letter and number alone, as large as fits; None where neither does."""
-    room = room_in(piece)
+def label_for(piece: Piece, holes: Sequence[Polygon] = ()) -> Label | None:
+    """The piece's id, or letter and number alone, as large as fits; None where neither does.
+
+    `holes` are open under the board, where it gives way under a pen; they are kept clear.
+    """
+    room = room_in(piece, holes)
     if room.is_empty:
         return None
     pole = shapely.maximum_inscribed_circle(room, tolerance=0.5)
@@ -66,12 +69,13 @@ def label_for(piece: Piece) -> Label | None:
     return None
 
 
-def room_in(piece: Piece) -> Polygon | MultiPolygon:
-    """The piece without the holes of its tacks."""
-    if not piece.tacks:
+def room_in(piece: Piece, holes: Sequence[Polygon] = ()) -> Polygon | MultiPolygon:
+    """The piece without the punched holes of its tacks and without `holes`."""
+    gone = [_tack_box(tack) for tack in piece.tacks]
+    gone += [hole for hole in holes if hole.intersects(piece.area)]
+    if not gone:
         return piece.area
-    tacks = shapely.union_all([_tack_box(tack) for tack in piece.tacks])
-    left = shapely.get_parts(shapely.difference(piece.area, tacks))
+    left = shapely.get_parts(shapely.difference(piece.area, shapely.union_all(gone)))
     return MultiPolygon([part for part in left if isinstance(part, Polygon)])
 
 
