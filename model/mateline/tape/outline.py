@@ -20,7 +20,7 @@ import numpy as np
 from mateline.errors import InputError
 from mateline.tape.closing import Verdict, judged
 from mateline.tape.figure import Form
-from mateline.tape.fit import Fit, NoOutlineError, fitted
+from mateline.tape.fit import Fit, NoOutlineError, fitted, slip_without
 from mateline.tape.missing import lacking, next_readings
 from mateline.tape.observations import Distance, Height, Observation, Square
 from mateline.tape.reading import printed, printed_exact
@@ -165,7 +165,9 @@ def given(points: Mapping[str, XY], *, file: str, place: str) -> Outline:
     where = _Where(file, place)
     corners = tuple(points)
     if len(corners) < 3:
-        raise where.fault("", f"An outline has three corners or more, not {len(corners)}.", "Add.")
+        raise where.fault(
+            "", f"An outline has three corners or more, not {len(corners)}.", "Add some."
+        )
     at = np.array([points[corner] for corner in corners], dtype=np.float64)
     for one, two in combinations(range(len(corners)), 2):
         if np.array_equal(at[one], at[two]):
@@ -301,7 +303,7 @@ def _outline(fit: Fit, squares: list[Square], *, taken: bool) -> Outline:
     solution = fit.solution
     readings = np.array([not isinstance(each, Square) for each in fit.observations])
     judgement = judged(solution, readings)
-    closures = _closures(fit)
+    closures = _closures(fit, judgement.rows)
     named = tuple(closures[row] for row in judgement.rows)
     spread = np.diag(solution.covariance).clip(min=0.0)
     return Outline(
@@ -325,14 +327,17 @@ def _outline(fit: Fit, squares: list[Square], *, taken: bool) -> Outline:
     )
 
 
-def _closures(fit: Fit) -> tuple[Closure, ...]:
+def _closures(fit: Fit, doubted: tuple[int, ...]) -> tuple[Closure, ...]:
     solution = fit.solution
+    slips = solution.slips
+    for row in doubted:
+        slips[row] = slip_without(fit, row)
     rows = zip(
         fit.observations,
         solution.residuals.tolist(),
         solution.redundancy_numbers.tolist(),
         solution.w.tolist(),
-        solution.slips.tolist(),
+        slips.tolist(),
         strict=True,
     )
     return tuple(

@@ -9,6 +9,7 @@ import math
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
+from mateline.tape.closing import LEAST_SHARE
 from mateline.tape.reading import printed, printed_exact
 
 if TYPE_CHECKING:
@@ -36,8 +37,8 @@ def table(outline: Outline, tape: Tape) -> str:
 
 
 def sentences(outline: Outline, tape: Tape) -> tuple[str, ...]:
-    """The verdict, what was taken on trust, and what to do about it."""
-    return (*_verdict(outline, tape), *_trust(outline))
+    """The verdict, what it does not cover, what was taken on trust, and what to do about it."""
+    return (*_verdict(outline, tape), *_loose_ends(outline), *_trust(outline))
 
 
 def as_json(outline: Outline) -> dict[str, Any]:
@@ -137,6 +138,13 @@ def _cannot_tell(outline: Outline, tape: Tape) -> Iterable[str]:
     yield f"Measure one more distance, such as {free}." if free else "Measure them again."
 
 
+def _loose_ends(outline: Outline) -> Iterable[str]:
+    """Readings that no other one checks, where others are checked."""
+    labels = [each.label for each in outline.closures if each.share <= LEAST_SHARE]
+    if outline.verdict not in {"stated", "unchecked"} and labels:
+        yield f"Nothing checks {', '.join(labels)}."
+
+
 def _trust(outline: Outline) -> Iterable[str]:
     if outline.assumption:
         corners = ", ".join(outline.assumption)
@@ -190,7 +198,7 @@ def _corner_rows(outline: Outline, tape: Tape) -> list[list[str]]:
 def _reading_rows(outline: Outline, tape: Tape) -> list[list[str]]:
     rows = [["reading", "read", "fits", "residual", "w", "a slip would show from"]]
     for closure in outline.closures:
-        checked = math.isfinite(closure.findable)
+        checked = closure.share > LEAST_SHARE
         rows.append([
             closure.label,
             _degrees(closure.read) if closure.kind == "square" else printed(closure.read, tape),
