@@ -17,7 +17,7 @@ from shapely import Polygon
 from mateline.cabinet.hole import keep_clear, opening
 from mateline.exports.legend import DARK, GREY, ROW, page, palette, swatch, words
 from mateline.exports.painted import fills
-from mateline.exports.projection import facets, ordered, view_from
+from mateline.exports.projection import facets, ordered, raised, view_from
 from mateline.exports.svg_path import number, path_data
 
 if TYPE_CHECKING:
@@ -119,12 +119,13 @@ def _drawn(
     ground = WOOD if stencil is None or facet.kind == "inside" else stencil.paints[stencil.base]
     dark = _darkness(facet, placed.view)
     shape = _flat(facet.points, placed)
+    if stencil is not None and facet.kind == "strip":
+        yield from _painted_strip(facet, stencil, placed, dark)
+        return
     yield _filled(shape, _shaded(ground, dark))
     if stencil is not None and facet.kind == "flat":
         yield from _painted_flat(facet, stencil, placed, name, shape)
         yield f'<path fill="#000000" fill-opacity="{number(dark, 3)}" d="{shape}"/>'
-    elif stencil is not None and facet.kind == "strip":
-        yield from _painted_strip(facet, stencil, placed, dark)
     if facet.kind in {"flat", "cut"}:
         line = f'stroke="{DARK}" stroke-opacity="0.5" stroke-width="0.8"'
         yield f'<path fill="none" {line} d="{shape}"/>'
@@ -132,7 +133,7 @@ def _drawn(
 
 def _filled(shape: str, paint: str) -> str:
     edge = f'stroke="{paint}" stroke-width="{SEAM}" stroke-linejoin="round"'
-    return f'<path fill="{paint}" {edge} d="{shape}"/>'
+    return f'<path fill="{paint}" fill-rule="evenodd" {edge} d="{shape}"/>'
 
 
 def _shaded(paint: str, dark: float) -> str:
@@ -166,14 +167,14 @@ def _painted_strip(facet: Facet, stencil: Stencil, placed: _Placed, dark: float)
     if facet.lift is None or facet.area is None:
         raise ValueError("a painted facet has an area and a lift")
     for piece in stencil.pieces:
-        if piece.colour == stencil.base or not piece.area.intersects(facet.area):
+        if not piece.area.intersects(facet.area):
             continue
         paint = _shaded(stencil.paints[piece.colour], dark)
         for part in shapely.get_parts(piece.area.intersection(facet.area)):
             if isinstance(part, Polygon):
-                points = shapely.get_coordinates(part.exterior)[:-1]
-                lifted = np.column_stack([points, np.ones(len(points))]) @ facet.lift.T
-                yield _filled(_flat(lifted, placed), paint)
+                rings = [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(part)]
+                lifted = [raised(ring, facet.lift) for ring in rings]
+                yield _filled("".join(_flat(ring, placed) for ring in lifted), paint)
 
 
 def _darkness(facet: Facet, view: View) -> float:

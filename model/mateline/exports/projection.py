@@ -107,6 +107,12 @@ def ordered(facets: Sequence[Facet], view: View) -> tuple[Facet, ...]:
     return tuple(seen[index] for index in _sorted(hides, middle))
 
 
+def raised(points: Array, lift: Array) -> Array:
+    """Points (n, 2) of a net in the cabinet frame, (n, 3), by the `lift` of their cell. mm."""
+    solid: Array = np.column_stack([points, np.ones(len(points))]) @ lift.T
+    return solid
+
+
 def _facets(face: Face) -> Iterator[Facet]:
     panel = face.panel
     yield Facet("flat", face.name, _lifted(face.cells[0]), face.flat, face.cells[0].lift)
@@ -131,12 +137,7 @@ def _at(panel: Panel, down: float) -> Array:
 
 def _lifted(cell: Cell) -> Array:
     points = shapely.get_coordinates(shapely.orient_polygons(cell.area))[:-1]
-    return _raised(points, cell.lift)
-
-
-def _raised(points: Array, lift: Array) -> Array:
-    raised: Array = np.column_stack([points, np.ones(len(points))]) @ lift.T
-    return raised
+    return raised(points, cell.lift)
 
 
 def _strip_cells(face: Face) -> Iterator[Cell]:
@@ -157,10 +158,10 @@ def _joined(cells: list[Cell]) -> Cell:
     if len(cells) == 1:
         return cells[0]
     net = [shapely.get_coordinates(cell.area)[:-1] for cell in cells]
-    raised = [_raised(points, cell.lift) for points, cell in zip(net, cells, strict=True)]
+    solid = [raised(points, cell.lift) for points, cell in zip(net, cells, strict=True)]
     points = np.vstack(net)
     lift, *_ = np.linalg.lstsq(
-        np.column_stack([points, np.ones(len(points))]), np.vstack(raised), rcond=None
+        np.column_stack([points, np.ones(len(points))]), np.vstack(solid), rcond=None
     )
     ring = shapely.convex_hull(shapely.union_all([cell.area for cell in cells]))
     return Cell(Polygon(shapely.get_coordinates(ring)), lift.T)
