@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from mateline.curves import Segment, radius, sweep
+from mateline.curves import Segment, sweep
 from mateline.exports.stroke import drawn
 
 if TYPE_CHECKING:
@@ -52,16 +52,12 @@ class SvgPath:
 
     def arc(self, to: Point, centre: Point, *, counterclockwise: bool) -> None:
         """Draw a circular arc to `to`, in as many parts as keep its centre exact."""
-        segment = Segment(to, centre, counterclockwise)
-        turn = sweep(self._at, segment)
-        reach = radius(segment)
-        size = number(reach)
-        count = max(1, math.ceil(abs(turn) / LONGEST_ARC))
-        first = math.atan2(self._at[1] - centre[1], self._at[0] - centre[0])
-        ends = [
-            (centre[0] + reach * math.cos(angle), centre[1] + reach * math.sin(angle))
-            for angle in (first + turn * step / count for step in range(1, count))
-        ]
+        ends = (
+            _split(self._at, to, centre)
+            if counterclockwise
+            else (_split(to, self._at, centre)[::-1])
+        )
+        size = number(math.dist(to if counterclockwise else self._at, centre))
         flag = 0 if counterclockwise else 1  # SVG 2, 9.3.8: 1 turns clockwise as seen, y down
         for end in (*ends, to):
             self.parts.append(f"A{size} {size} 0 0 {flag} {self._written(end)}")
@@ -74,6 +70,20 @@ class SvgPath:
 
     def _written(self, point: Point) -> str:
         return f"{number(point[0])} {number(self.top - point[1])}"
+
+
+def _split(start: Point, end: Point, centre: Point) -> list[Point]:
+    """Points that part a counter-clockwise arc into parts of at most `LONGEST_ARC`.
+
+    Neighbours walk their border in opposite directions, and must part it at the same points to
+    the last digit: so both ask for its counter-clockwise side.
+    """
+    turn = sweep(start, Segment(end, centre))
+    count = math.ceil(turn / LONGEST_ARC)
+    reach = math.dist(end, centre)
+    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
+    angles = [first + turn * step / count for step in range(1, count)]
+    return [(centre[0] + reach * math.cos(a), centre[1] + reach * math.sin(a)) for a in angles]
 
 
 def path_data(chains: Iterable[Chain], top: float) -> str:
