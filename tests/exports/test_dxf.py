@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import floats, lists, tuples
 
+from dxf_reading import entity_length
 from golden import assert_golden
 from mateline.curves import Chain, Segment, backwards, circle, length
 from mateline.exports.dxf import COLOURS, _add, stencil_dxf
@@ -16,20 +17,6 @@ from stencils import FRONT, board, seaside, striped
 
 def read(stencil):
     return ezdxf.read(io.StringIO(stencil_dxf(stencil)))
-
-
-def lengths(entity):
-    """Length of an entity, by ezdxf's own reading of it."""
-    kind = entity.dxftype()
-    if kind == "LWPOLYLINE":
-        return sum(lengths(part) for part in entity.virtual_entities())
-    if kind == "LINE":
-        return entity.dxf.start.distance(entity.dxf.end)
-    if kind == "CIRCLE":
-        return math.tau * entity.dxf.radius
-    assert kind == "ARC"
-    turn = (entity.dxf.end_angle - entity.dxf.start_angle) % 360
-    return math.radians(turn) * entity.dxf.radius
 
 
 @pytest.mark.parametrize("stencil", [seaside(), striped(board("front", FRONT, (300.0, 200.0)))])
@@ -41,7 +28,7 @@ def test_the_audit_finds_nothing(stencil):
 @pytest.mark.parametrize("stencil", [seaside(), striped(board("front", FRONT, (300.0, 200.0)))])
 def test_every_border_is_one_entity_of_its_length(stencil):
     cut = read(stencil).modelspace().query('*[layer=="CUT"]')
-    found = [lengths(entity) for entity in cut]
+    found = [entity_length(entity) for entity in cut]
     assert found == pytest.approx([length(chain) for chain in stencil.chains], abs=1e-5)
 
 
@@ -86,7 +73,7 @@ def test_any_chain_of_lines_and_arcs_is_read_back(steps):
     space = ezdxf.new().modelspace()
     _add(space, chain, "CUT")
     (entity,) = space
-    assert lengths(entity) == pytest.approx(length(chain), abs=1e-4)
+    assert entity_length(entity) == pytest.approx(length(chain), abs=1e-4)
     for part, segment in zip(entity.virtual_entities(), segments, strict=True):
         if segment.centre is not None:
             centre = (part.dxf.center.x, part.dxf.center.y)
@@ -120,7 +107,7 @@ def test_a_lone_arc_is_an_arc_whichever_way_it_runs(counterclockwise):
     _add(space, arc, "CUT")
     (entity,) = space
     assert entity.dxftype() == "ARC"
-    assert lengths(entity) == pytest.approx(length(arc))
+    assert entity_length(entity) == pytest.approx(length(arc))
     ends = {(round(at.x, 9), round(at.y, 9)) for at in (entity.start_point, entity.end_point)}
     assert ends == {(10, 0), (0, 10)}
 
@@ -130,7 +117,7 @@ def test_a_lone_line_is_a_line_and_a_circle_a_circle_either_way_round():
     _add(space, Chain((0.0, 0.0), (Segment((3.0, 4.0)),)), "CUT")
     _add(space, backwards(circle((7.0, 8.0), 2.0)), "CUT")
     line, round_one = space
-    assert (line.dxftype(), lengths(line)) == ("LINE", 5.0)
+    assert (line.dxftype(), entity_length(line)) == ("LINE", 5.0)
     assert round_one.dxftype() == "CIRCLE"
     assert (round_one.dxf.center.x, round_one.dxf.center.y, round_one.dxf.radius) == (7, 8, 2)
 
@@ -141,7 +128,7 @@ def test_a_lens_of_two_arcs_is_no_circle():
     _add(space, lens, "CUT")
     (entity,) = space
     assert (entity.dxftype(), entity.closed) == ("LWPOLYLINE", True)
-    assert lengths(entity) == pytest.approx(length(lens))
+    assert entity_length(entity) == pytest.approx(length(lens))
 
 
 def test_the_same_stencil_gives_the_same_bytes_and_the_option_is_put_back():
