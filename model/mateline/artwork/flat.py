@@ -33,6 +33,8 @@ LATTICE = 24  # facets of a whole ellipse are a multiple of this: 15° steps are
 PLACES = 9  # decimals kept of a circle's centre and radius, so that its arcs agree to the bit
 ON_LATTICE = 1e-6  # share of a facet: a vertex this near the end of its arc is the end
 HALF = 1e-13  # share: an arc this near to half an ellipse is one; its centre would be noise
+NO_CHORD = 1e-12  # share of the radius: ends of an arc nearer than this are one point
+NOTHING = 1e-100  # the same, any unit: squares of less than this are 0
 MOST_FACETS = 200_000  # of one curve: more can't be a drawing
 
 
@@ -107,6 +109,9 @@ def _counted(count: float) -> int:
 
 
 def _elliptic(start: Point, arc: Arc, matrix: Affine, deviation: float) -> list[Vertex]:
+    chord = math.hypot(start[0] - arc.x, start[1] - arc.y)
+    if chord <= max(NO_CHORD * min(arc.rx, arc.ry), NOTHING):
+        return []  # as good as one point (9.5.1)
     centre, rx, ry = centre_of(start, arc)
     turn = 0.0 if rx == ry else arc.turn
     cos, sin = math.cos(turn), math.sin(turn)

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     Point = tuple[float, float]
 
 SMOOTH = 1e-6  # rad: runs that meet at less than this have no join
+SHRINKS = 0.75  # share: a turn that half the step doesn't lessen so far is a cusp
 MOST_DASHES = 100_000  # of one subpath
 
 
@@ -108,16 +109,15 @@ def _vertices(
     start, end = _directions(here, step)
     if start == (0.0, 0.0):
         return []
-    finer = deviation
-    for _ in range(12):
+    finer, sharpest = deviation, math.inf
+    while True:
         between = [v for v in inner(here, step, IDENTITY, finer) if v[2] or v[3]]
         made = [(*here, *start), *between, (*there, *end)]
         turn = max(_turn(a[2:], b[2:]) for a, b in pairwise(made))
         # The outer offset of a facet leaves its curve by the half width times (1 - cos(turn/2)).
-        if pen.width / 2 * (1 - math.cos(min(turn, math.pi) / 2)) <= deviation:
-            break
-        finer /= 4
-    return made
+        if pen.width / 2 * (1 - math.cos(turn / 2)) <= deviation or turn > SHRINKS * sharpest:
+            return made
+        finer, sharpest = finer / 4, turn  # half the step
 
 
 def _directions(here: Point, step: Step) -> tuple[Point, Point]:

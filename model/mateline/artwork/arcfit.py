@@ -1,0 +1,148 @@
+"""One circular arc or line between two vertices of a polyline, for many stretches at once.
+
+Stands before refit. In the frame of a stretch's chord, from (-L, 0) to (L, 0), every circle
+through both ends is a (x² + y² - L²) = 2 b y: a = 0 is the line, b = 0 the half circle. So one
+angle says which circle, and least squares over the vertices finds it without a start value
+(an algebraic circle fit held at both ends; derived here). The distance of a vertex from it is
+|a w - 2 b y| / (|(a x, a y - b)| + |(a L, b)|), w = x² + y² - L², which stays sound for lines.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+WHOLE = 0.999 * 2 * np.pi  # rad: an arc may sweep this much and no more
+
+
+@dataclass(frozen=True, slots=True)
+class Fits:
+    """One row a stretch: the best circle (a, b) through its ends, and how far it is off.
+
+    `line_off` and `arc_off` are the largest distance of a vertex from the chord and from the
+    arc; infinite where the stretch doubles back or the arc can't follow it. `leftward` says
+    that the arc runs counter-clockwise.
+    """
+
+    a: Floats
+    b: Floats
+    half: Floats
+    middle: Floats
+    along: Floats
+    line_off: Floats
+    arc_off: Floats
+    leftward: Bools
+
+    def rows(self, which: Ints) -> Fits:
+        """Some of the stretches."""
+        return Fits(*(getattr(self, name)[which] for name in self.__slots__))
+
+    def centres(self) -> Floats:
+        """Centres of the arcs (n, 2); not finite for lines."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            across = np.column_stack([-self.along[:, 1], self.along[:, 0]])
+            found: Floats = self.middle + (self.b / self.a)[:, None] * across
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """Vertices of all stretches end to end, in the frames of their chords."""
+
+    start: Ints  # where each stretch begins in the rows
+    row: Ints  # stretch of each vertex
+    x: Floats
+    y: Floats
+    inner: Bools  # edges (vertex to the next one) that don't lead into the next stretch
+
+
+def fits(points: Floats, first: Ints, last: Ints, sagitta: float) -> Fits:
+    """Fit stretches points[first[i]] .. points[last[i]]; `sagitta` is how far an arc may leave
+    a single facet.
+    """
+    half, middle, along = _frames(points, first, last)
+    rows = _rows(points, first, last, middle, along)
+    w = (rows.x**2 + rows.y**2 - half[rows.row] ** 2) / half[rows.row]
+    v = 2 * rows.y
+    square, mixed, other = (np.add.reduceat(p, rows.start) for p in (w * w, w * v, v * v))
+    turn = (np.pi + np.arctan2(-mixed, (square - other) / 2)) / 2
+    return _judged(rows, (np.cos(turn) / half, np.sin(turn)), (half, middle, along), sagitta)
+
+
+def fits_of_radius(
+    points: Floats, first: Ints, last: Ints, base: Fits, reach: Floats, sagitta: float
+) -> Fits:
+    """The same stretches with arcs of given radii, bulging to the side that `base` does."""
+    rows = _rows(points, first, last, base.middle, base.along)
+    rise = np.sqrt(np.maximum(reach**2 - base.half**2, 0.0))
+    side = np.sign(base.a) * np.sign(base.b)
+    return _judged(
+        rows,
+        (1.0 / reach, np.where(side < 0, -1.0, 1.0) * rise / reach),
+        (base.half, base.middle, base.along),
+        sagitta,
+    )
+
+
+def _frames(points: Floats, first: Ints, last: Ints) -> tuple[Floats, Floats, Floats]:
+    a, b = points[first], points[last]
+    chord = b - a
+    full = np.hypot(chord[:, 0], chord[:, 1])
+    full = np.where(full > 0, full, np.nan)  # a closed stretch has no chord and fits nothing
+    return full / 2, (a + b) / 2, chord / full[:, None]
+
+
+def _rows(points: Floats, first: Ints, last: Ints, middle: Floats, along: Floats) -> _Rows:
+    count = last - first + 1
+    start = np.cumsum(count) - count
+    row = np.repeat(np.arange(len(first)), count)
+    rel = points[np.arange(int(count.sum())) + np.repeat(first - start, count)] - middle[row]
+    t = along[row]
+    inner = np.ones(len(row), dtype=bool)
+    inner[start[1:] - 1] = inner[-1] = False
+    return _Rows(
+        start,
+        row,
+        rel[:, 0] * t[:, 0] + rel[:, 1] * t[:, 1],
+        rel[:, 1] * t[:, 0] - rel[:, 0] * t[:, 1],
+        inner,
+    )
+
+
+def _judged(
+    rows: _Rows,
+    circle: tuple[Floats, Floats],
+    frames: tuple[Floats, Floats, Floats],
+    sagitta: float,
+) -> Fits:
+    half, middle, along = frames
+    a, b = circle
+    row, x, y = rows.row, rows.x, rows.y
+    size = np.hypot(a * half, b)
+    u, v = a[row] * x, a[row] * y - b[row]  # from the centre, times a
+    reach = np.hypot(u, v)
+    away = np.abs(a[row] * (x * x + y * y - half[row] ** 2) - 2 * b[row] * y) / (reach + size[row])
+    arc_off = np.maximum.reduceat(away, rows.start)
+    line_off = np.maximum.reduceat(np.abs(y), rows.start)
+
+    u1, v1 = np.roll(u, -1), np.roll(v, -1)
+    step = np.where(rows.inner, np.arctan2(u * v1 - v * u1, u * u1 + v * v1), 0.0)
+    swept = np.add.reduceat(step, rows.start)
+    walked = np.add.reduceat(np.abs(step), rows.start)
+    dx, dy = np.roll(x, -1) - x, np.roll(y, -1) - y
+    long = np.where(rows.inner, dx * dx + dy * dy, 0.0)
+    bulge = np.maximum.reduceat(long, rows.start) * np.abs(a) / (8 * size)
+    backwards = walked - np.abs(swept) > 1e-9 * (1 + walked)
+    arc_off[backwards | (walked > WHOLE) | (bulge > sagitta)] = np.inf
+    doubles = np.minimum.reduceat(np.where(rows.inner, dx, 0.0), rows.start) < 0
+    line_off[doubles | np.isnan(half)] = arc_off[np.isnan(half)] = np.inf
+    return Fits(a, b, half, middle, along, line_off, arc_off, swept > 0)
