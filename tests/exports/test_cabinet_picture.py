@@ -36,6 +36,12 @@ def test_it_is_a_picture_with_title_views_and_palette():
     ]
 
 
+def test_a_painted_back_gets_a_view_of_its_own():
+    text = drawn(box(), painted=("left", "back"))
+    assert "from the back right" in [e.text for e in parsed(text).iter(f"{SVG}text")]
+    assert text.count('href="#art-body-back"') == 1
+
+
 def test_everything_that_is_referred_to_is_there_once():
     edges = {"left and front": {"round": "12 mm"}, "right and front": {"bevel": "12 mm"}}
     text = drawn(box(edges=edges))

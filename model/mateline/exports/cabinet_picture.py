@@ -1,4 +1,4 @@
-"""The picture of the whole cabinet, painted: two views side by side, and the palette.
+"""The picture of the whole cabinet, painted: views side by side, and the palette.
 
 Stands after projection, painted and legend. Each face's regions are written once and drawn in
 every view through the affine map that its projection is, arcs and all; strips get theirs clipped.
@@ -35,6 +35,7 @@ VIEWS = (
     ("from the front left", view_from(math.radians(-36), math.radians(20))),
     ("from the front right", view_from(math.radians(36), math.radians(20))),
 )
+BACK = ("from the back right", view_from(math.radians(144), math.radians(20)))
 FRAME = (560.0, 760.0)  # px: each view's share of the picture
 MARGIN = 40.0
 HEADER = 88.0  # px: title
@@ -58,19 +59,23 @@ class _Placed:
 
 
 def cabinet_picture(faces: Sequence[Face], stencils: Sequence[Stencil], *, title: str) -> str:
-    """An SVG picture of the cabinet. `faces` are all faces, painted or not."""
+    """An SVG picture of the cabinet. `faces` are all faces, painted or not.
+
+    The back is shown only where more than the base coat is on it.
+    """
     painted = {stencil.face.name: stencil for stencil in stencils}
     boards = facets(faces)
     points = np.vstack([facet.points for facet in boards])
-    scale = min(_fitting(points, view) for _, view in VIEWS)
+    views = (*VIEWS, BACK) if any(_behind(stencil) for stencil in stencils) else VIEWS
+    scale = min(_fitting(points, view) for _, view in views)
     body = [
         "<defs>",
         *(_artwork(stencil) for stencil in stencils),
         "</defs>",
         words((MARGIN, MARGIN + 16), title, 26, DARK, 'font-weight="600"'),
     ]
-    high = max(_size(points, view)[1] for _, view in VIEWS) * scale
-    for count, (name, view) in enumerate(VIEWS):
+    high = max(_size(points, view)[1] for _, view in views) * scale
+    for count, (name, view) in enumerate(views):
         middle = MARGIN + FRAME[0] * (count + 0.5) + MARGIN * count
         placed = _Placed(view, _matrix(points, view, scale, (middle, HEADER + high)))
         body += ["<g>", _shadow(points, placed)]
@@ -85,7 +90,13 @@ def cabinet_picture(faces: Sequence[Face], stencils: Sequence[Stencil], *, title
         ]
     legend = list(_palette(stencils, HEADER + high + 84))
     tall = HEADER + high + 84 + ROW * (len(legend) // COLUMNS + 1)
-    return page(2 * FRAME[0] + 3 * MARGIN, tall, [*body, *legend])
+    return page(len(views) * (FRAME[0] + MARGIN) + MARGIN, tall, [*body, *legend])
+
+
+def _behind(stencil: Stencil) -> bool:
+    """Whether the face looks backwards and has more than the base coat on it."""
+    away = stencil.face.panel.frame.outward[1] > math.cos(math.radians(45))
+    return away and any(piece.colour != stencil.base for piece in stencil.pieces)
 
 
 def _palette(stencils: Sequence[Stencil], top: float) -> Iterator[str]:
@@ -93,7 +104,7 @@ def _palette(stencils: Sequence[Stencil], top: float) -> Iterator[str]:
     if not stencils:
         return
     paints = {name: paint for name, paint in stencils[0].paints.items() if name in used}
-    wide = (2 * FRAME[0] + MARGIN) / COLUMNS
+    wide = (len(VIEWS) * FRAME[0] + MARGIN) / COLUMNS
     for count, (paint, label) in enumerate(palette(paints, stencils[0].base)):
         row, column = divmod(count, COLUMNS)
         yield swatch((MARGIN + column * wide, top + row * ROW), paint, label)
