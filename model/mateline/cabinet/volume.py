@@ -1,0 +1,124 @@
+"""Volume of a panel in closed form, to hold the kernel's solids against. Knows no kernel.
+
+Stands after panel, beside panels. Seen at one depth a board is its outline with each edge moved
+in; the area of that polygon is a quadratic form of the insets (each corner moves straight with
+them). The volume is its integral over the depth, less the holes.
+
+Between two depths where sections change, straight sections make the area quadratic in depth, and
+two Gauss-Legendre nodes are exact. A round makes it run like a square root near the face; with
+depth = top + height * (3 u^2 - 2 u^3) it is smooth in u, and 40 nodes leave less than 1e-12.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from mateline.cabinet.hole import opening, shank, sink_depth
+from mateline.cabinet.panel import level
+from mateline.curves import Chain, area, circle, flattened
+
+if TYPE_CHECKING:
+    from mateline.cabinet.hole import Hole
+    from mateline.cabinet.panel import Panel
+
+SAME_DEPTH = 1e-7  # mm: depths nearer than this are one depth, as the kernel sees them
+CLEARANCE = 0.01  # mm: a hole nearer to an edge than this counts as running into it
+
+_STRAIGHT = np.polynomial.legendre.leggauss(2)
+_ROUND = np.polynomial.legendre.leggauss(40)
+
+
+def volume(panel: Panel) -> float:
+    """Volume of the board with its holes, mm³.
+
+    Raises ValueError where a hole runs over an edge or into another hole: there is no closed form.
+    """
+    if not holes_clear(panel):
+        raise ValueError(f"{panel.name}: a hole runs over an edge or into another hole")
+    body = sum(
+        _slab(panel, top, bottom) for top, bottom in itertools.pairwise(section_depths(panel))
+    )
+    return float(body) - sum(hole_volume(hole, panel.thickness) for hole in panel.holes)
+
+
+def hole_volume(hole: Hole, thickness: float) -> float:
+    """What `hole` takes out of a board, mm³: a prism, or a cone frustum and the shank below it.
+
+    Frustum of radii R, r and height h: pi h (R^2 + R r + r^2) / 3 (elementary).
+    """
+    sink = min(sink_depth(hole), thickness)
+    upper, lower = hole.head / 2, radius_at(hole, sink)
+    cone = math.pi * sink * (upper**2 + upper * lower + lower**2) / 3
+    return cone + area(shank(hole)) * (thickness - sink)
+
+
+def radius_at(hole: Hole, down: float) -> float:
+    """Radius of a countersunk hole at depth `down`, mm; of others half their width."""
+    if down >= sink_depth(hole):
+        return hole.width / 2
+    return hole.head / 2 - down * math.tan(hole.head_angle / 2)
+
+
+def section_depths(panel: Panel) -> list[float]:
+    """Depths where the section of any edge changes, from 0 to the thickness, mm."""
+    found = [0.0]
+    for down in sorted({at[1] for edge in panel.edges for at in edge.section.points}):
+        if found[-1] + SAME_DEPTH < down < panel.thickness - SAME_DEPTH:
+            found.append(down)
+    return [*found, panel.thickness]
+
+
+def holes_clear(panel: Panel) -> bool:
+    """Whether each hole stays inside the board's edges all the way and meets no other hole."""
+    if not panel.holes:
+        return True
+    openings = [Polygon(flattened(opening(hole))).buffer(CLEARANCE) for hole in panel.holes]
+    tree = shapely.STRtree(openings)
+    if any(one != two for one, two in tree.query(openings, predicate="intersects").T):
+        return False
+    sinks = {min(sink_depth(hole), panel.thickness) for hole in panel.holes}
+    for down in {*section_depths(panel), *sinks}:
+        board = Polygon(level(panel, down))
+        shapely.prepare(board)
+        rims = [Polygon(flattened(_at_depth(hole, down))).buffer(CLEARANCE) for hole in panel.holes]
+        if not shapely.contains(board, rims).all():
+            return False
+    return True
+
+
+def _at_depth(hole: Hole, down: float) -> Chain:
+    if hole.kind == "countersunk":
+        return circle(hole.centre, radius_at(hole, down))
+    return shank(hole)
+
+
+def _slab(panel: Panel, top: float, bottom: float) -> float:
+    height = bottom - top
+    nodes, weights = _ROUND if _any_round(panel, top, bottom) else _STRAIGHT
+    u = (nodes + 1) / 2
+    if nodes is _STRAIGHT[0]:
+        depths, stretch = top + height * u, np.full(len(u), height)
+    else:
+        depths, stretch = top + height * (3 - 2 * u) * u**2, height * 6 * u * (1 - u)
+    areas = np.array([_polygon_area(panel, float(down)) for down in depths])
+    return float((weights / 2 * stretch) @ areas)
+
+
+def _any_round(panel: Panel, top: float, bottom: float) -> bool:
+    middle = (top + bottom) / 2
+    return any(
+        segment.centre is not None and before[1] < middle < segment.to[1]
+        for edge in panel.edges
+        for before, segment in zip(edge.section.points, edge.section.segments, strict=False)
+    )
+
+
+def _polygon_area(panel: Panel, down: float) -> float:
+    x, y = (level(panel, down) - panel.outline[0]).T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
