@@ -64,7 +64,10 @@ def test_heights_above_an_edge_are_readings():
         ("[carcase.outline.readings]\n" + READINGS.replace("A-C", "A-A"), "one corner twice"),
         ("[carcase.outline.readings]\n" + READINGS + '"B-A" = 400', "is there already"),
         ("[carcase.outline.readings]\n" + READINGS.replace('"A-C" = 640\n', ""), "easure"),
-        ("[carcase.outline.readings]\n" + READINGS.replace("640", '"6 ells"'), "cannot be worked out"),
+        (
+            "[carcase.outline.readings]\n" + READINGS.replace("640", '"6 ells"'),
+            "cannot be worked out",
+        ),
         ("[carcase.outline.points]\nA = [0, 0]\nB = [1, 0]\nC = [1, 1]", "Corner D has no point"),
         (
             "[carcase.outline.points]\nA = [0, 0]\nB = [9, 9]\nC = [9, 0]\nD = [0, 9]",
