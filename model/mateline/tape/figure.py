@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.tape.loci import Crossing, crossings, loci
+from mateline.tape.loci import NEAR, Crossing, crossings, loci
 from mateline.tape.network import HeldEdge, Network, adjusted, motions_under
 from mateline.tape.observations import XY, Array, Distance, Height, Observation
 from mateline.tape.shape import area, left, meet, turns
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 WIDEST = 64  # figures kept from one corner to the next
 SLACK = 0.12  # no unit: a start figure may turn the wrong way by this sine before it is dropped
 SCATTERED = 60  # starts that are tried where no corner follows from others
+TRIES = 60  # evaluations a scattered start gets; a good one needs about ten
 SEED = 20210  # any number; fixed, so that the same readings give the same outline
 SAME = 1e-3  # no unit: figures that differ by less than this share of their size are one
 
@@ -90,7 +91,7 @@ def scattered(
         start = _random_start(form, size, random)
         network = Network(form.corners, signed([*observations, *rough], form.corners, start))
         held = motions_under(HeldEdge(form.corners[0], form.corners[1]), form.corners, start)
-        points = adjusted(network, start, held)
+        points = adjusted(network, start, held, tries=TRIES)
         if area(points) < 0:
             points = points * [1.0, -1.0]
         if form.matches(points, SLACK):
@@ -174,11 +175,17 @@ def _grown(
 def _best_crossings(
     figure: _Figure, corner: str, observations: Sequence[Observation]
 ) -> list[Crossing]:
-    """Crossings of the two observations that cross most squarely."""
+    """Crossings of the two observations that cross most squarely, none on another corner."""
     ways = [way for each in observations if (way := loci(each, corner, figure.placed))]
     best: list[Crossing] = []
     for ones, twos in combinations(ways, 2):
-        found = [crossing for one in ones for two in twos for crossing in crossings(one, two)]
+        found = [
+            crossing
+            for one in ones
+            for two in twos
+            for crossing in crossings(one, two)
+            if all(math.dist(crossing.at, other) > NEAR for other in figure.placed.values())
+        ]
         if found and (not best or _squareness(found) > _squareness(best)):
             best = found
     return best
@@ -246,12 +253,16 @@ def _counterclockwise(corners: tuple[str, ...], figure: _Figure) -> Array:
 
 
 def _distinct(found: list[Array]) -> list[Array]:
-    """One of each figure: distances between all corners tell figures apart wherever they lie."""
+    """One of each figure, and none whose corners lie on each other.
+
+    Distances between all corners tell figures apart wherever they lie.
+    """
     kept: list[tuple[Array, Array]] = []
     for points in found:
         spans = np.linalg.norm(points[:, None] - points[None, :], axis=2)
         near = SAME * spans.max()
-        if all(np.abs(spans - other).max() > near for _, other in kept):
+        apart = spans[~np.eye(len(points), dtype=bool)].min() > near
+        if apart and all(np.abs(spans - other).max() > near for _, other in kept):
             kept.append((points, spans))
     return [points for points, _ in kept]
 

@@ -69,6 +69,9 @@ def fitted(form: Form, observations: Sequence[Observation], rough: Sequence[Obse
     leaves a corner loose.
     """
     found = _fits(figures(form, observations, rough), form, observations, rough)
+    placed = bool(found)  # else no corner followed from others, or all that did were folded
+    if not placed:
+        found = _fits(scattered(form, observations, rough), form, observations, rough)
     if found and found[0].passes:
         _refuse_twin(found)
         _refuse_loose(found[0])
@@ -78,11 +81,18 @@ def fitted(form: Form, observations: Sequence[Observation], rough: Sequence[Obse
     other = _fits(starts, anyhow, observations, rough)
     if other and (other[0].passes or not found):
         raise _wrong_form(other[0], form)
-    if found:
-        _refuse_loose(found[0])
-        return found[0]
-    starts = starts or scattered(anyhow, observations, rough)
-    raise _no_outline(starts[0], form, observations)
+    if not placed:
+        for start in (starts or scattered(anyhow, observations, rough))[:1]:
+            fault = _folded(start, form, observations)
+            if not (found and fault.labels):  # readings that contradict each other are judged later
+                raise fault
+    if not found:
+        raise NoOutlineError(
+            "No outline of this form has these readings.",
+            "Check which corners each one is between, and which are named square.",
+        )
+    _refuse_loose(found[0])
+    return found[0]
 
 
 def slip_without(fit: Fit, row: int) -> float:
@@ -163,11 +173,11 @@ def _wrong_form(fit: Fit, form: Form) -> NoOutlineError:
     )
 
 
-def _no_outline(start: Array, form: Form, observations: Sequence[Observation]) -> NoOutlineError:
-    """Why the best figure there is, folded or not, is no outline."""
+def _folded(start: Array, form: Form, observations: Sequence[Observation]) -> NoOutlineError:
+    """Why the best figure of any form is no outline: `labels` say that readings contradict."""
     tied = signed(observations, form.corners, framed(start))
     network = Network(form.corners, tied)
-    held = motions_under(HeldEdge(form.corners[0], form.corners[1]), form.corners, framed(start))
+    held = motions_under(HeldEdge(*form.corners[:2]), form.corners, framed(start))
     points = adjusted(network, framed(start), held)
     residuals, slopes = network.whitened(points)
     wrong = tuple(tied[row].label for row in np.flatnonzero(np.abs(residuals) > W_LIMIT))

@@ -181,8 +181,11 @@ def solve(
     )
 
 
-def adjusted(network: Network, start: Array, motions: Array) -> Array:
-    """The (n, 2) points that fit best among those reached from `start` by `motions` (2n, k)."""
+def adjusted(network: Network, start: Array, motions: Array, *, tries: int | None = None) -> Array:
+    """The (n, 2) points that fit best among those reached from `start` by `motions` (2n, k).
+
+    With `tries`, what is reached after so many evaluations, found or not.
+    """
     if motions.shape[1] == 0:
         return start
     seen: dict[bytes, tuple[Array, Array]] = {}  # residuals and derivatives, of the last place only
@@ -206,6 +209,7 @@ def adjusted(network: Network, start: Array, motions: Array) -> Array:
         xtol=PRECISE,
         ftol=PRECISE,
         gtol=PRECISE,
+        max_nfev=tries,
     )
     return at(fit.x)
 
