@@ -92,7 +92,7 @@ def test_job_json_lists_what_was_written(built):
     assert listed == found
 
 
-def test_ids_stay_when_an_unrelated_part_of_the_file_changes(built, job, tmp_path):
+def test_ids_stay_when_an_unrelated_part_of_the_file_changes(job, tmp_path):
     write_starter(tmp_path / "box")
     path = tmp_path / "box" / "cabinet.toml"
     text = path.read_text(encoding="utf-8")

@@ -49,7 +49,9 @@ from = { left = 60, front = 60 }
 grid = { columns = 4, rows = 3, across = 32, up = 32 }
 """
 SHAPED = """joints = ["left mitre front", "front over top"]
-edges = { "left and front" = { round = 14 }, "right and front" = { bevel = 10 }, "right and top" = { bevel = 7, angle = 30 } }"""
+edges."left and front" = { round = 14 }
+edges."right and front" = { bevel = 10 }
+edges."right and top" = { bevel = 7, angle = 30 }"""
 SLOPED = """
 [[carcase]]
 name = "box"
