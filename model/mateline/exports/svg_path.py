@@ -34,9 +34,13 @@ def number(value: float, decimals: int = DECIMALS) -> str:
 
 @dataclass
 class SvgPath:
-    """A stroke that writes path data, `parts`; `top` - y becomes the file's y."""
+    """A stroke that writes path data, `parts`; `top` - y becomes the file's y.
+
+    `decimals` suit mm; a drawing whose unit is larger needs more.
+    """
 
     top: float
+    decimals: int = DECIMALS
     parts: list[str] = field(default_factory=list)
     _at: Point = (0.0, 0.0)
 
@@ -57,7 +61,7 @@ class SvgPath:
             if counterclockwise
             else (_split(to, self._at, centre)[::-1])
         )
-        size = number(math.dist(to if counterclockwise else self._at, centre))
+        size = number(math.dist(to if counterclockwise else self._at, centre), self.decimals)
         flag = 0 if counterclockwise else 1  # SVG 2, 9.3.8: 1 turns clockwise as seen, y down
         for end in (*ends, to):
             self.parts.append(f"A{size} {size} 0 0 {flag} {self._written(end)}")
@@ -69,7 +73,8 @@ class SvgPath:
             self.parts.append("Z")
 
     def _written(self, point: Point) -> str:
-        return f"{number(point[0])} {number(self.top - point[1])}"
+        x, y = point[0], self.top - point[1]
+        return f"{number(x, self.decimals)} {number(y, self.decimals)}"
 
 
 def _split(start: Point, end: Point, centre: Point) -> list[Point]:
@@ -86,9 +91,9 @@ def _split(start: Point, end: Point, centre: Point) -> list[Point]:
     return [(centre[0] + reach * math.cos(a), centre[1] + reach * math.sin(a)) for a in angles]
 
 
-def path_data(chains: Iterable[Chain], top: float) -> str:
+def path_data(chains: Iterable[Chain], top: float, decimals: int = DECIMALS) -> str:
     """The `d` of one path that draws `chains`, y up in them and y down in the file."""
-    stroke = SvgPath(top)
+    stroke = SvgPath(top, decimals)
     for chain in chains:
         drawn(chain, stroke)
     return "".join(stroke.parts)

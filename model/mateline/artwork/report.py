@@ -1,0 +1,147 @@
+"""What `mateline pattern` says of one drawing.
+
+Stands after refit. The drawing is read, made into a pattern that tiles its view, and its
+borders are refitted; nothing is written here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import shapely
+from shapely import box
+
+from mateline.artwork.affine import stretch
+from mateline.artwork.pattern import pattern_of, tiling
+from mateline.artwork.refit import TOLERANCE, refitted
+from mateline.artwork.shapes import Shape
+from mateline.curves import FACET
+from mateline.errors import InputError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from mateline.artwork.pattern import Pattern, Tiling
+    from mateline.artwork.refit import Refit
+    from mateline.artwork.shapes import Drawing
+
+NO_COLOUR = "none"  # what nothing in the drawing covers
+LEAST, MOST = 0.001, 5.0  # mm: tolerances that make sense
+
+
+@dataclass(frozen=True, slots=True)
+class PatternReport:
+    """A drawing's pattern in drawing units, y up: y of the file is `top` - y.
+
+    `fit.chains[i]` is border i of the pattern as lines and arcs. `scale` is mm for one drawing
+    unit.
+    """
+
+    drawing: Drawing
+    pattern: Pattern
+    fit: Refit
+    tiling: Tiling
+    top: float
+    scale: float
+
+    def colours(self) -> dict[str, float]:
+        """Area of each colour, the largest first; "none" for what nothing covers."""
+        areas: dict[str, float] = {}
+        for region in self.pattern.regions:
+            name = region.colour or NO_COLOUR
+            areas[name] = areas.get(name, 0.0) + region.area.area
+        return dict(sorted(areas.items(), key=lambda item: (-item[1], item[0])))
+
+    def segments(self) -> dict[str, int]:
+        """How many lines and arcs all borders have, each border counted once."""
+        arcs = sum(s.centre is not None for chain in self.fit.chains for s in chain.segments)
+        whole = sum(len(chain.segments) for chain in self.fit.chains)
+        return {"line": whole - arcs, "arc": arcs}
+
+    def as_json(self) -> dict[str, Any]:
+        """The answer of `--json`, in drawing units."""
+        return {
+            "width": self.drawing.view[2],
+            "height": self.drawing.view[3],
+            "regions": len(self.pattern.regions),
+            "borders": len(self.pattern.borders),
+            "colours": [
+                {"colour": colour, "area": area} for colour, area in self.colours().items()
+            ],
+            "gap_area": self.tiling.gap_area,
+            "overlap_area": self.tiling.overlap_area,
+            "largest_deviation": self.fit.largest_deviation,
+            "segments": self.segments(),
+            "notes": [
+                {"element": note.element, "message": note.message} for note in self.drawing.notes
+            ],
+            "unit_mm": self.scale,
+        }
+
+    def table(self) -> str:
+        """The same for a person."""
+        _, _, width, height = self.drawing.view
+        segments = self.segments()
+        lines = [
+            f"{self.drawing.file}: {width:g} x {height:g} units of {self.scale:.4g} mm",
+            (
+                f"{len(self.pattern.regions)} regions, {len(self.pattern.borders)} borders, "
+                f"{segments['line']} lines, {segments['arc']} arcs"
+            ),
+            (
+                f"gaps {self.tiling.gap_area:g}, overlaps {self.tiling.overlap_area:g}; "
+                f"borders moved by {self.fit.largest_deviation * self.scale:.4f} mm at most"
+            ),
+            "",
+            *(
+                f"  {colour:<9} {area / width / height:7.2%}"
+                for colour, area in self.colours().items()
+            ),
+        ]
+        if self.drawing.notes:
+            lines += ["", *(f"{note.element}: {note.message}" for note in self.drawing.notes)]
+        return "\n".join(lines)
+
+
+def pattern_report(path: Path, *, tolerance: float = TOLERANCE) -> PatternReport:
+    """Read a drawing, tile its view, and refit every border within `tolerance` (mm at the
+    drawing's own size).
+
+    Raises InputError for a drawing that can't be used, or has nothing flat in it.
+    """
+    if not LEAST <= tolerance <= MOST:
+        raise InputError(
+            "", "--tolerance", f"{tolerance:g} mm is not between {LEAST:g} and {MOST:g} mm.",
+            "Give a tolerance between them; 0.02 is usual.",
+        )  # fmt: skip
+    drawing = _read(path, min(FACET, tolerance / 2))
+    if not drawing.shapes:
+        reasons = "; ".join(sorted({note.message for note in drawing.notes})) or "it is empty."
+        raise InputError(
+            drawing.file, "", f"Nothing in the drawing is flat geometry: {reasons}",
+            "Draw its shapes as paths with flat fills.",
+        )  # fmt: skip
+    x, y, width, height = drawing.view
+    outline = box(x, y, x + width, y + height)
+    top = 2 * y + height
+    pattern = pattern_of(_upright(drawing.shapes, top), outline, base=None)
+    scale = stretch(drawing.to_mm)
+    fit = refitted(pattern, tolerance / scale)
+    return PatternReport(drawing, pattern, fit, tiling(pattern, outline), top, scale)
+
+
+def _read(path: Path, deviation: float) -> Drawing:
+    from mateline.artwork.svg import read_svg  # noqa: PLC0415  # only the reader that is needed
+
+    return read_svg(path, root=path.parent, deviation=deviation)
+
+
+def _upright(shapes: tuple[Shape, ...], top: float) -> list[Shape]:
+    """The shapes y up, mirrored within their view."""
+    areas = shapely.transform(
+        [shape.area for shape in shapes], lambda points: points * (1, -1) + (0, top)
+    )
+    return [
+        Shape(area, shape.colour, shape.element) for area, shape in zip(areas, shapes, strict=True)
+    ]

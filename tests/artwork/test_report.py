@@ -1,0 +1,69 @@
+"""The report on one drawing: a pattern that tiles its view, counted and measured."""
+
+import math
+
+import pytest
+
+from mateline.artwork.report import pattern_report
+from mateline.errors import InputError
+
+SUN = """\
+<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="-10 5 400 200">
+<rect x="-10" y="5" width="400" height="200" fill="#fff"/>
+<circle id="sun" cx="190" cy="105" r="50" fill="#fc0"/>
+<text x="9" y="9">tide</text>
+</svg>"""
+
+
+@pytest.fixture
+def report(tmp_path):
+    path = tmp_path / "sun.svg"
+    path.write_text(SUN)
+    return pattern_report(path)
+
+
+def test_the_answer_counts_regions_borders_and_segments(report):
+    answer = report.as_json()
+    assert (answer["width"], answer["height"]) == (400, 200)
+    assert (answer["regions"], answer["borders"]) == (2, 2)
+    assert answer["segments"] == {"line": 4, "arc": 2}
+    assert (answer["gap_area"], answer["overlap_area"]) == (0, 0)
+    assert answer["largest_deviation"] < 1e-9
+    assert answer["unit_mm"] == pytest.approx(0.5)
+
+
+def test_colours_add_up_to_the_view(report):
+    white, gold = report.as_json()["colours"]
+    assert (white["colour"], gold["colour"]) == ("#ffffff", "#ffcc00")
+    assert gold["area"] == pytest.approx(math.pi * 2500, rel=1e-3)
+    assert white["area"] + gold["area"] == pytest.approx(80_000, rel=1e-9)
+
+
+def test_notes_name_their_element(report):
+    (note,) = report.as_json()["notes"]
+    assert note["element"] == "<text> in line 4"
+    assert "<text> in line 4: Text was left out" in report.table()
+
+
+def test_what_nothing_covers_is_told_as_no_colour(tmp_path):
+    path = tmp_path / "dot.svg"
+    path.write_text(SUN.replace('<rect x="-10" y="5" width="400" height="200" fill="#fff"/>', ""))
+    assert [entry["colour"] for entry in pattern_report(path).as_json()["colours"]] == [
+        "none",
+        "#ffcc00",
+    ]
+
+
+def test_a_drawing_of_nothing_but_text_is_refused_with_the_reason(tmp_path):
+    path = tmp_path / "words.svg"
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><text>a</text></svg>'
+    )
+    with pytest.raises(InputError, match="Nothing in the drawing is flat geometry: Text was left"):
+        pattern_report(path)
+
+
+@pytest.mark.parametrize("tolerance", [0.0, -1.0, math.nan, 9.0])
+def test_a_tolerance_must_make_sense(tmp_path, tolerance):
+    with pytest.raises(InputError, match="is not between"):
+        pattern_report(tmp_path / "sun.svg", tolerance=tolerance)
