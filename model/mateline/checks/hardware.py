@@ -244,7 +244,12 @@ def _narrowest(clash: _Clash, part: Polygon, least: float) -> dict[tuple[int, ..
     """The narrowest neck of `part` for each hole, or pair of holes, that makes one."""
     found: dict[tuple[int, ...], Neck] = {}
     rings = shapely.boundary(clash.kept)
+    rim = clash.region.area.boundary
     for hole in clash.cut.near:
+        others = [other for other in clash.cut.near if other != hole]
+        around = shapely.dwithin(clash.kept[hole], [rim, *clash.kept[others]], least)
+        if not around.any():
+            continue
         left, low, right, high = clash.kept[hole].bounds
         box = (left - least, low - least, right + least, high + least)
         for neck in necks(part, least, box):

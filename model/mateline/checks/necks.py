@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-    from shapely import MultiPolygon, Polygon
+    from shapely import Polygon
 
     from mateline.curves import Point
 
@@ -37,7 +37,6 @@ if TYPE_CHECKING:
 
 SAME = 1e-6  # mm: lengths that differ by less are equal; also how parallel parallel is
 SQUARE = 1e-6  # no unit: cosine of an angle that still counts as square
-ALL_PAIRS = 128  # segments: more than this are searched through a tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,12 +95,14 @@ def necks(
     )
 
 
-def distinct(area: Polygon, found: Sequence[Neck], least: float) -> tuple[Neck, ...]:
-    """The narrowest neck of each stretch of `area` that is narrower than `least`."""
+def distinct(found: Sequence[Neck], slack: shapely.Geometry, least: float) -> tuple[Neck, ...]:
+    """The first of `found` on each stretch that is narrower than `least`.
+
+    `slack` is what of the area no disc `least` across can sweep.
+    """
     if len(found) < 2:
         return tuple(found)
     spans = shapely.linestrings([neck.ends for neck in found])
-    slack = shapely.difference(area, opened(area, least / 2))
     stretches = shapely.get_parts(
         shapely.union_all([slack, *shapely.buffer(spans, least / 8, quad_segs=2)])
     )
@@ -113,11 +114,6 @@ def distinct(area: Polygon, found: Sequence[Neck], least: float) -> tuple[Neck, 
             seen.add(int(stretch[k]))
             kept.append(found[span[k]])
     return tuple(kept)
-
-
-def opened(area: Polygon, reach: float) -> Polygon | MultiPolygon:
-    """What a disc of radius `reach` can sweep inside `area`: eroded, then grown again."""
-    return shapely.buffer(shapely.buffer(area, -reach, quad_segs=16), reach, quad_segs=16)
 
 
 def _border(area: Polygon) -> _Border:
@@ -139,26 +135,25 @@ def _border(area: Polygon) -> _Border:
 def _pairs(
     border: _Border, least: float, box: tuple[float, float, float, float] | None
 ) -> tuple[Ints, Ints]:
-    """Segments i < j, not neighbours, whose boxes are less than `least` apart."""
+    """Segments, not neighbours, whose boxes are no more than `least` apart: each pair once."""
     low = np.minimum(border.start, border.end)
-    high = np.maximum(border.start, border.end)
+    high = np.maximum(border.start, border.end) + least
     chosen = np.arange(len(low))
     if box is not None:
-        inside = (low <= box[2:]).all(axis=1) & (high >= box[:2]).all(axis=1)
-        chosen = np.flatnonzero(inside)
-    if len(chosen) <= ALL_PAIRS:
-        one, two = np.triu_indices(len(chosen), k=1)
-        first, second = chosen[one], chosen[two]
-        near = (low[first] <= high[second] + least) & (low[second] <= high[first] + least)
-        near_both = near.all(axis=1)
-        first, second = first[near_both], second[near_both]
-    else:
-        boxes = np.asarray(shapely.box(*low[chosen].T, *high[chosen].T), dtype=object)
-        wide = shapely.box(*(low[chosen] - least).T, *(high[chosen] + least).T)
-        one, two = shapely.STRtree(boxes).query(wide)
-        first, second = chosen[one[one < two]], chosen[two[one < two]]
-    apart = (border.following[first] != second) & (border.following[second] != first)
-    return first[apart], second[apart]
+        chosen = np.flatnonzero(
+            (low <= box[2:]).all(axis=1) & (high - least >= box[:2]).all(axis=1)
+        )
+    chosen = chosen[np.argsort(low[chosen, 0], kind="stable")]
+    # A sweep in x: each segment meets those that start after it and before it ends.
+    after = np.arange(1, len(chosen) + 1)
+    count = np.searchsorted(low[chosen, 0], high[chosen, 0], side="right") - after
+    ends = np.cumsum(count)
+    one = np.repeat(np.arange(len(chosen)), count)
+    two = np.arange(len(one)) - np.repeat(ends - count, count) + one + 1
+    first, second = chosen[one], chosen[two]
+    near = (low[first, 1] <= high[second, 1]) & (low[second, 1] <= high[first, 1])
+    near &= (border.following[first] != second) & (border.following[second] != first)
+    return first[near], second[near]
 
 
 def _closest(border: _Border, i: Ints, j: Ints) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:

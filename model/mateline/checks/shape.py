@@ -24,7 +24,7 @@ import shapely
 
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import kept_areas, unpainted
-from mateline.checks.necks import SAME, Neck, distinct, necks, opened
+from mateline.checks.necks import SAME, Neck, distinct, necks
 from mateline.checks.places import area_size, size, spot
 from mateline.stencil.tacks import out_of_reach
 
@@ -101,11 +101,14 @@ def narrow_places(
     For the latter the width is that of the widest place beyond the depth of an allowed tip; an
     arm that ends in one of `tips` is left out.
     """
-    found = distinct(area, necks(area, least), least)
+    every = necks(area, least)
     core = shapely.buffer(area, SAME - least / 2, quad_segs=CHORDS)
     if core.is_empty:
-        return found or (_widest(area, area),)
-    slack = shapely.get_parts(shapely.difference(area, opened(area, least / 2)))
+        return distinct(every, area, least) or (_widest(area, area),)
+    swept = shapely.buffer(core, least / 2 - SAME, quad_segs=CHORDS)
+    lost = shapely.difference(area, swept)
+    found = distinct(every, lost, least)
+    slack = shapely.get_parts(lost)
     spans = shapely.multilinestrings([neck.ends for neck in found]) if found else None
     told = shapely.dwithin(slack, spans, SAME) if found else np.zeros(len(slack), dtype=bool)
     grown = shapely.buffer(core, _depth(least, sharpest) * DEEPER, quad_segs=CHORDS)

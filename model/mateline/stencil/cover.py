@@ -55,6 +55,8 @@ def preferred(cover: Cover, chosen: Ints, worse: Ints) -> Ints:
 
     Ascending, so that the order of the search leaves no trace.
     """
+    if worse[chosen].max() == worse.min():
+        return np.sort(chosen)
     within = cover.gaps <= cover.reach
     kept = chosen.copy()
     for k in range(len(kept)):

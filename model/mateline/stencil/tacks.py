@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
 SLACK = 1e-6  # mm: lengths that differ by less are equal
 ROUNDING = 1.002  # no unit: GEOS rounds a corner with chords that leave the arc by 0.12 %
+FINEST = 12  # no unit: centres are tried a reach over this apart, or farther on a large piece
 FEWEST_SPOTS = 400  # about how many centres are tried on a large piece
 
 
@@ -68,10 +69,7 @@ def tacks_for(area: Polygon, holes: Sequence[Polygon], board: Board) -> tuple[Ta
     single = _single(area, free, corners, turns, board)
     if single is not None:
         return (single,)
-    spots = _spots(area, free, turns, board)
-    if len(spots.centres) == 0:
-        return ()
-    return _chosen(area, spots, board)
+    return _spread(area, free, turns, board)
 
 
 def out_of_reach(area: Polygon, tacks: Sequence[Tack], reach: float) -> tuple[Point, float] | None:
@@ -105,7 +103,7 @@ def least_count(area: Polygon, reach: float) -> int:
     reaches apart need a tack each (as many such points as are found from corners and a lattice).
     """
     lower = max(1, math.ceil(area.area / (math.pi * reach**2) - SLACK))
-    points = _demand(area, reach)
+    points = _demand(area, reach / 4)
     start = points[np.argmin(points @ np.array([1.0, 1.0]))]
     gap = np.hypot(*(points - start).T)
     apart = 1
@@ -133,7 +131,7 @@ def _single(area: Polygon, free: Area, corners: Floats, turns: Floats, board: Bo
         found = _fitting(free, np.vstack([nearest, inner]), turns, punch, board)
         if len(found[0]) == 0 and not punch.round:
             found = _fitting(free, _deep(free, punch, board, middle), turns, punch, board)
-        centres, angles, _ = found
+        centres, angles = found
         if len(centres) == 0:
             continue
         far = gaps(centres, corners).max(axis=1)
@@ -160,41 +158,35 @@ def _deep(free: Area, punch: Punch, board: Board, middle: shapely.Point) -> Floa
     )
 
 
-def _spots(area: Polygon, free: Area, turns: Floats, board: Board) -> _Spots:
-    step = max(board.reach / 4, math.sqrt(area.area / FEWEST_SPOTS))
-    lattice = _lattice(area, step)
-    centres, angles, punches = [], [], []
-    for number, punch in enumerate(board.punches):
-        room = shapely.buffer(free, -_inradius(punch, board) * ROUNDING - SLACK)
-        if room.is_empty:
-            continue
-        tries = np.vstack([lattice, _along(room, step), _towards(room, area)])
-        found, turned, fits = _fitting(free, tries, turns, punch, board)
-        lattice = lattice[~fits[: len(lattice)]]  # a smaller punch is not needed there
-        centres.append(found)
-        angles.append(turned)
-        punches.append(np.full(len(found), number))
-    if not centres:
-        return _Spots(np.empty((0, 2)), np.empty(0), np.empty(0, dtype=np.int64))
-    return _Spots(np.vstack(centres), np.concatenate(angles), np.concatenate(punches))
-
-
-def _chosen(area: Polygon, spots: _Spots, board: Board) -> tuple[Tack, ...]:
+def _spread(area: Polygon, free: Area, turns: Floats, board: Board) -> tuple[Tack, ...]:
     """Spots that reach every demand; the exact check adds demands until nothing is out of reach."""
-    demand = _demand(area, board.reach)
-    chosen = None
-    while True:
-        apart = gaps(demand, spots.centres)
-        within = apart.min(axis=1) <= board.reach  # what no spot reaches cannot be asked for
-        cover = Cover(apart[within], board.reach)
+    spots = _Spots(np.empty((0, 2)), np.empty(0), np.empty(0, dtype=np.int64))
+    smaller = list(enumerate(board.punches))
+    asked = _demand(area, board.reach)
+    demand = np.empty((0, 2))
+    apart = more = np.empty((0, 0))  # distances (demands, spots)
+    chosen: NDArray[np.int64] | None = None
+    while len(asked):
+        demand = np.vstack([demand, asked])
+        apart = np.vstack([apart, more]) if len(apart) else gaps(demand, spots.centres)
+        while smaller and apart.min(axis=1, initial=np.inf).max() > board.reach:
+            spots = _more_spots(spots, smaller.pop(0), area, free, turns, board)
+            apart = gaps(demand, spots.centres)
+        reached = apart.min(axis=1, initial=np.inf) <= board.reach  # the rest can't be asked for
+        if not reached.any():
+            break
+        demand, apart = demand[reached], apart[reached]
+        cover = Cover(apart, board.reach)
         chosen = covered(cover) if chosen is None else recovered(cover, chosen)
         chosen = preferred(cover, chosen, spots.punches)
         corners, far = farthest(area, spots.centres[chosen], 2 * board.reach)
-        missed = corners[far > board.reach + SLACK]
-        missed = missed[gaps(missed, spots.centres).min(axis=1, initial=np.inf) <= board.reach]
-        if len(missed) == 0:
-            break
-        demand = np.vstack([demand, missed])
+        asked = corners[far > board.reach + SLACK]
+        more = gaps(asked, spots.centres)
+        if not smaller:
+            reached = more.min(axis=1, initial=np.inf) <= board.reach
+            asked, more = asked[reached], more[reached]
+    if chosen is None:
+        return ()
     return tuple(
         Tack(
             (float(spots.centres[k, 0]), float(spots.centres[k, 1])),
@@ -205,20 +197,47 @@ def _chosen(area: Polygon, spots: _Spots, board: Board) -> tuple[Tack, ...]:
     )
 
 
+def _more_spots(
+    spots: _Spots,
+    sized: tuple[int, Punch],
+    area: Polygon,
+    free: Area,
+    turns: Floats,
+    board: Board,
+) -> _Spots:
+    """`spots` and those of one punch more, numbered, where no larger one fits."""
+    number, punch = sized
+    room = shapely.buffer(free, -_inradius(punch, board) * ROUNDING - SLACK)
+    if room.is_empty:
+        return spots
+    step = max(board.reach / FINEST, math.sqrt(area.area / FEWEST_SPOTS))
+    tries = np.vstack([_lattice(area, step), _along(room, step)])
+    if len(spots.centres):
+        tries = tries[gaps(tries, spots.centres).min(axis=1) > step / 4]
+    found, turned = _fitting(free, tries, turns, punch, board)
+    return _Spots(
+        np.vstack([spots.centres, found]),
+        np.append(spots.turns, turned),
+        np.append(spots.punches, np.full(len(found), number)),
+    )
+
+
 def _fitting(
     free: Area, centres: Floats, turns: Floats, punch: Punch, board: Board
-) -> tuple[Floats, Floats, NDArray[np.bool_]]:
-    """Those of `centres` at which the patch fits, the first turn at which it does, and which."""
+) -> tuple[Floats, Floats]:
+    """Those of `centres` at which the patch fits, and the first turn at which it does."""
     if punch.round:
         turns = turns[:1]
-    every = np.repeat(centres, len(turns), axis=0)
-    angles = np.tile(turns, len(centres))
+    angles = np.zeros(len(centres))
+    fits = np.zeros(len(centres), dtype=bool)
     shapely.prepare(free)
-    fits = np.atleast_1d(shapely.contains_properly(free, _patches(every, angles, punch, board)))
-    table = fits.reshape(len(centres), len(turns))
-    which = table.argmax(axis=1)
-    some = np.asarray(table.any(axis=1), dtype=bool)
-    return centres[some], turns[which[some]], some
+    for turn in turns.tolist():  # most centres on a large piece fit at the first turn
+        left = np.flatnonzero(~fits)
+        angles[left] = turn
+        fits[left] = shapely.contains_properly(
+            free, _patches(centres[left], angles[left], punch, board)
+        )
+    return centres[fits], angles[fits]
 
 
 def _patches(centres: Floats, turns: Floats, punch: Punch, board: Board) -> NDArray[np.object_]:
@@ -252,9 +271,9 @@ def _turns(corners: Floats) -> Floats:
 
 def _demand(area: Polygon, reach: float) -> Floats:
     """Corners of `area`, points along its border and a lattice inside, a third of a reach apart."""
-    plain = shapely.simplify(area, reach / 200)
+    plain = shapely.simplify(area, reach / 50)
     border = shapely.get_coordinates(shapely.segmentize(plain, reach / 3))
-    return np.vstack([border, _lattice(area, reach / 3)])
+    return np.vstack([border, _lattice(plain, reach / 3)])
 
 
 def _lattice(area: Area, step: float) -> Floats:
@@ -273,10 +292,3 @@ def _lattice(area: Area, step: float) -> Floats:
 
 def _along(room: Area, step: float) -> Floats:
     return shapely.get_coordinates(shapely.segmentize(shapely.simplify(room, step / 50), step))
-
-
-def _towards(room: Area, area: Polygon) -> Floats:
-    """The points of `room` nearest to the corners of `area`."""
-    corners = shapely.points(shapely.get_coordinates(shapely.simplify(area, 1.0)))
-    lines = shapely.shortest_line(room, corners)
-    return shapely.get_coordinates(lines)[::2]
