@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-    from shapely import Polygon
+    from shapely import MultiPolygon, Polygon
 
     from mateline.artwork.dissolve import Map
     from mateline.artwork.shapes import Shape
@@ -70,7 +70,9 @@ class Pattern:
     regions: tuple[Region, ...]
 
 
-def pattern_of(shapes: Sequence[Shape], outline: Polygon, *, base: str | None) -> Pattern:
+def pattern_of(
+    shapes: Sequence[Shape], outline: Polygon | MultiPolygon, *, base: str | None
+) -> Pattern:
     """Paint `shapes` back to front inside `outline` and store every border of colours once.
 
     What no shape covers has the colour `base`, or "" when there is none. Regions come in order
@@ -101,12 +103,14 @@ def pattern_of(shapes: Sequence[Shape], outline: Polygon, *, base: str | None) -
     raise RuntimeError(f"no pattern from {len(shapes)} shapes: {failure}") from failure
 
 
-def tiling(pattern: Pattern, outline: Polygon) -> Tiling:
+def tiling(pattern: Pattern, outline: Polygon | MultiPolygon) -> Tiling:
     """Whether the pattern's regions tile `outline`; all numbers are 0 when they do."""
     return tiling_of([region.area for region in pattern.regions], outline)
 
 
-def _layers(shapes: Sequence[Shape], outline: Polygon) -> tuple[NDArray[np.object_], list[int]]:
+def _layers(
+    shapes: Sequence[Shape], outline: Polygon | MultiPolygon
+) -> tuple[NDArray[np.object_], list[int]]:
     """Areas that matter, back to front and the outline last, and the positions of the shapes."""
     areas = np.array([shape.area for shape in shapes], dtype=object)
     for at in np.flatnonzero(~shapely.is_valid(areas)) if len(areas) else ():
