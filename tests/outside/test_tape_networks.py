@@ -99,6 +99,12 @@ def test_the_square_panel_has_its_printed_residuals():
     assert residuals == pytest.approx(printed, abs=0.0005)
 
 
+def test_the_square_panel_has_w_of_0_688_with_the_sign_of_adjusted_less_observed():
+    """w is computed here from the printed residuals, 0.260 and 0.368 cm, over 1 cm sqrt(r)."""
+    w = networks.SQUARE_PANEL.solution().w
+    assert w == pytest.approx([0.688, -0.688, -0.688, 0.688, 0.688], abs=5e-4)
+
+
 def test_the_square_panel_has_redundancy_numbers_of_a_seventh_and_two():
     # Closed form: a square with both diagonals; three sides get 1/7 each, two diagonals 2/7.
     numbers = networks.SQUARE_PANEL.solution().redundancy_numbers

@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import floats, integers, sampled_from
-from shapely import Polygon
+from shapely import LineString, Polygon
 
 from mateline.errors import InputError
 from mateline.tape.outline import Readings, solved
 from mateline.tape.outline import given as stated
 from mateline.tape.reading import MM, parse_length
+from mateline.tape.shape import turns
 from mateline.tape.tolerance import Tape, deviation
 
 TAPE = Tape("mm", Fraction(1), "II")
@@ -130,6 +131,42 @@ def test_a_stepped_outline_needs_its_reflex_corner_named():
     fault = refusal(Readings(tuple(ELL), lengths))
     assert fault.what.startswith("These readings give an outline that is over 180° inside at D")
     assert 'write reflex = ["D"]' in fault.remedy
+
+
+@settings(deadline=None, max_examples=60)
+@given(seed=integers(0, 10**6))
+def test_any_readings_give_the_true_outline_or_ask_for_more(seed):
+    """Random corners, distances, heights and rough readings: never another outline."""
+    random = np.random.default_rng(seed)
+    number = int(random.integers(3, 8))
+    angles, reach = np.sort(random.uniform(0, math.tau, number)), random.uniform(300, 900, number)
+    at = np.stack([reach * np.cos(angles), reach * np.sin(angles)], axis=1)
+    points = {chr(65 + i): (float(x), float(y)) for i, (x, y) in enumerate(at)}
+    if not Polygon(at).is_valid or not Polygon(at).exterior.is_ccw:
+        return
+    pairs = list(combinations(points, 2))
+    random.shuffle(pairs)
+    some = int(random.integers(2 * number - 5, len(pairs) + 1)) if number > 3 else 3
+    corner, a, b = random.permutation(list(points))[:3].tolist()
+    base = LineString([points[a], points[b]])
+    along = (np.array(points[b]) - points[a]) / base.length
+    off = np.array(points[corner]) - points[a]
+    readings = Readings(
+        tuple(points),
+        read(points, pairs[:some]),
+        heights={(corner, a, b): Fraction(abs(float(along[0] * off[1] - along[1] * off[0])))},
+        about=read(points, pairs[some : some + 2]),
+        reflex=tuple(np.array(list(points))[turns(at) < 0].tolist()),
+    )
+    try:
+        found = outline(readings)
+    except InputError as error:
+        fault = error
+    else:
+        assert_figure(found, points)
+        assert found.verdict in {"closes", "unchecked"}
+        return
+    assert fault.remedy.startswith("Measure ")
 
 
 @settings(deadline=None, max_examples=60)
@@ -379,6 +416,31 @@ def test_a_special_position_names_the_loose_corner():
     fault = refusal(readings)
     assert fault.what.startswith("At these lengths C stays loose")
     assert fault.remedy == "Measure C-D or A-C."
+
+
+def test_a_nearly_flat_triangle_does_not_hold_its_corner():
+    # C is 500 from both ends of 1000, less a hair: its height is known to a hand's breadth.
+    lengths = {
+        ("A", "B"): Fraction(1000),
+        ("B", "C"): Fraction("500.02"),
+        ("A", "C"): Fraction(500),
+    }
+    fault = refusal(Readings(("A", "B", "C"), lengths))
+    assert fault.what.startswith("At these lengths C stays loose")
+
+
+def test_a_corner_just_over_180_degrees_is_told_from_one_just_under():
+    hollow = {"A": (0, 0), "B": (600, 0), "C": (570, 500), "D": (600, 1000), "E": (0, 1000)}
+    lengths = read(hollow, [*sides(hollow), "AC", "AD", "BD"])
+    assert_figure(outline(Readings(tuple(hollow), lengths, reflex=("C",))), hollow)
+    fault = refusal(Readings(tuple(hollow), lengths))
+    assert "over 180° inside at C of its corners" in fault.what
+
+
+def test_a_star_turns_left_everywhere_and_is_no_outline():
+    star = tuple("ACEBD")
+    fault = refusal(Readings(star, read(HOUSE, combinations("ABCDE", 2))))
+    assert fault.what.startswith("The outline that fits these readings crosses itself:")
 
 
 def test_a_side_longer_than_the_two_others_is_no_triangle():

@@ -36,10 +36,14 @@ SAME = 1e-3  # no unit: figures that differ by less than this share of their siz
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """Which way the outline turns: `reflex` corners to the right; None where any form will do."""
+    """Which way the outline turns: `reflex` corners to the right; None where any form will do.
+
+    `simple` says that no two sides may cross.
+    """
 
     corners: tuple[str, ...]
     reflex: frozenset[str] | None
+    simple: bool = True
 
     def matches(self, points: Array, slack: float) -> bool:
         """Whether `points` (n, 2) turn as they should, give or take `slack` radians."""
@@ -203,7 +207,8 @@ def _misfit(observation: Observation, placed: dict[str, XY]) -> float:
 
 def _is_folded(placed: dict[str, XY], corner: str, form: Form) -> bool:
     """Whether placing `corner` already contradicts the form, or makes two sides cross."""
-    return _turns_wrong(placed, corner, form) or _crosses(placed, corner, form.corners)
+    crosses = form.simple and _crosses(placed, corner, form.corners)
+    return crosses or _turns_wrong(placed, corner, form)
 
 
 def _turns_wrong(placed: dict[str, XY], corner: str, form: Form) -> bool:

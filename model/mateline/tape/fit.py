@@ -77,12 +77,13 @@ def fitted(form: Form, observations: Sequence[Observation], rough: Sequence[Obse
         _refuse_loose(found[0])
         return found[0]
     anyhow = Form(form.corners, None)
-    starts = figures(anyhow, observations, rough)
-    other = _fits(starts, anyhow, observations, rough)
+    other = _fits(figures(anyhow, observations, rough), anyhow, observations, rough)
     if other and (other[0].passes or not found):
         raise _wrong_form(other[0], form)
     if not placed:
-        for start in (starts or scattered(anyhow, observations, rough))[:1]:
+        folded = Form(form.corners, None, simple=False)
+        starts = figures(folded, observations, rough) or scattered(folded, observations, rough)
+        for start in starts[:1]:
             fault = _folded(start, form, observations)
             if not (found and fault.labels):  # readings that contradict each other are judged later
                 raise fault
