@@ -263,3 +263,33 @@ def test_a_file_that_is_no_picture_is_refused(tmp_path):
     (tmp_path / "art.svg").write_text("<html/>")
     with pytest.raises(InputError, match="not <svg>"):
         read_svg(tmp_path / "art.svg", root=tmp_path)
+
+
+def test_a_copy_of_a_copy_is_no_circle(drawing):
+    found = drawing("""\
+        <defs><g id="lamp"><path id="ray" d="M0 0h2v2z"/><use href="#ray" x="3"/></g></defs>
+        <use id="pair" href="#lamp" x="10"/><use href="#pair" y="20"/>
+        """)
+    assert len(found.shapes) == 4
+    assert found.shapes[3].area.bounds == (13, 20, 15, 22)
+
+
+def test_a_marker_stands_on_each_inner_vertex_turned_halfway(drawing):
+    found = drawing("""\
+        <marker id="m" markerWidth="4" markerHeight="4" refX="1" refY="1" orient="auto">
+          <rect width="2" height="2" fill="red"/>
+        </marker>
+        <path d="M10 10H30V40" fill="none" marker-mid="url(#m)" stroke-width="2"/>
+        """)
+    shape = only(found)
+    assert shape.colour == "#ff0000"
+    assert shape.area.area == pytest.approx(16)
+    assert shape.area.bounds == pytest.approx((30 - 8**0.5, 10 - 8**0.5, 30 + 8**0.5, 10 + 8**0.5))
+
+
+def test_a_landmark_of_a_group_takes_in_its_copies(drawing):
+    found = drawing("""\
+        <defs><rect id="r" width="4" height="4"/></defs>
+        <g id="row"><use href="#r"/><use href="#r" x="20"/></g>
+        """)
+    assert found.landmarks["row"] == (12, 2)

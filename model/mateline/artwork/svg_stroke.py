@@ -106,7 +106,7 @@ def _vertices(
     if isinstance(step, Line):
         way = (there[0] - here[0], there[1] - here[1])
         return [] if way == (0.0, 0.0) else [(*here, *way), (*there, *way)]
-    start, end = _directions(here, step)
+    start, end = directions(here, step)
     if start == (0.0, 0.0):
         return []
     finer, sharpest = deviation, math.inf
@@ -120,7 +120,7 @@ def _vertices(
         finer, sharpest = finer / 4, turn  # half the step
 
 
-def _directions(here: Point, step: Step) -> tuple[Point, Point]:
+def directions(here: Point, step: Step) -> tuple[Point, Point]:
     """Direction of travel at both ends of a curve (SVG 2, 9.5.3: the next control point that
     is somewhere else).
     """

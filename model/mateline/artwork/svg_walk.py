@@ -18,7 +18,8 @@ from mateline.artwork.flat import flat
 from mateline.artwork.shapes import Note
 from mateline.artwork.svg_clip import Clips, cut, frame
 from mateline.artwork.svg_geometry import DRAWN, outline_of
-from mateline.artwork.svg_paint import Paints, fragment, href_of, tag_of
+from mateline.artwork.svg_markers import draw_markers
+from mateline.artwork.svg_paint import Paints, href_of, tag_of
 from mateline.artwork.svg_stroke import Pen, stroked
 from mateline.artwork.svg_style import Sheet, Style
 from mateline.artwork.svg_values import Paint, Scale, about, length, numbers, share, transform
@@ -80,6 +81,7 @@ class Walk:
         self.notes: dict[Note, None] = {}
         self.elements: dict[str, list[int]] = {}
         self.boxes: dict[str, list[tuple[float, float, float, float]]] = {}
+        self.open: list[str] = []  # ids of the elements that are being drawn
         self.copies = 0
         self.ids: dict[str, Any] = {}
         for element in root.iter():
@@ -148,11 +150,15 @@ class Walk:
 
     @contextmanager
     def _named(self, element: Any) -> Iterator[None]:
-        first = len(self.painted)
-        yield
         name = element.get("id")
-        if name:
-            self.elements.setdefault(name, []).extend(range(first, len(self.painted)))
+        if not name:
+            yield
+            return
+        first = len(self.painted)
+        self.open.append(name)
+        yield
+        self.open.pop()
+        self.elements.setdefault(name, []).extend(range(first, len(self.painted)))
 
     def _drawn(self, element: Any, tag: str, place: Place) -> None:
         style = self.sheet.style(element, place.style)
@@ -256,7 +262,7 @@ class Walk:
         if meant is None:
             self.note(element, f"It repeats {target!r}, which is not in the drawing.")
             return
-        if meant in place.via or element in place.via:
+        if meant in place.via:
             raise self.fault(
                 element,
                 f"It repeats {target!r}, which it is itself a part of.",
@@ -266,7 +272,7 @@ class Walk:
         there = replace(
             place,
             matrix=after(place.matrix, (1.0, 0.0, 0.0, 1.0, x, y)),
-            via=(*place.via, element, meant),
+            via=(*place.via, meant),
         )
         tag = tag_of(meant)
         if tag not in {"symbol", "svg"}:
@@ -284,7 +290,7 @@ class Walk:
         if not outline:
             return
         rings = [flat(part, place.matrix, self.deviation) for part in outline]
-        self._box(element, rings, place)
+        self._box(rings)
         unseen = place.hidden or style["visibility"] != "visible"
         if (
             unseen
@@ -313,9 +319,8 @@ class Walk:
             else:
                 area = self._stroke(element, outline, place)
             self._paint(element, area, paint, place)
-        ends = [style[f"marker-{end}"] for end in ("start", "mid", "end")]
-        if any(fragment(value)[0] in self.ids for value in ends if value != "none"):
-            self.note(element, "Its markers were left out: draw them as shapes.")
+        if tag_of(element) not in {"rect", "circle", "ellipse"}:
+            draw_markers(self, element, outline, place)
 
     def _stroke(self, element: Any, outline: list[Subpath], place: Place) -> Area:
         style, scale = place.style, place.scale
@@ -345,13 +350,12 @@ class Walk:
                 Painted(area, paint._replace(alpha=paint.alpha * place.alpha), element)
             )
 
-    def _box(self, element: Any, rings: list[Any], place: Place) -> None:
-        """Keep the element's box for it and for the groups that it stands in."""
+    def _box(self, rings: list[Any]) -> None:
+        """Keep the box of rings for all that is being drawn."""
         low = [min(float(ring[:, axis].min()) for ring in rings) for axis in (0, 1)]
         high = [max(float(ring[:, axis].max()) for ring in rings) for axis in (0, 1)]
         box = (low[0], low[1], high[0], high[1])
-        chain = [element, *element.iterancestors(), *place.via]
-        for name in {one.get("id") for one in chain} - {None}:
+        for name in set(self.open):
             self.boxes.setdefault(name, []).append(box)
 
 
