@@ -1,0 +1,206 @@
+"""DXF entities as open or closed paths of lines, arcs and Béziers.
+
+Stands before loops. Frame: world coordinates, y up. Source: DXF Reference, group codes of the
+entities; bulge = tan(a quarter of the arc's angle), positive counter-clockwise.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from mateline.artwork.svg_path import Arc, Cubic, Line
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from mateline.artwork.svg_path import Step
+
+    Point = tuple[float, float]
+
+TURN_TOL = 1e-9  # rad: an ellipse that lacks less than this is whole
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """Steps from `start` on; `element` is the entity's kind and handle."""
+
+    start: Point
+    steps: tuple[Step, ...]
+    element: str
+
+    @property
+    def end(self) -> Point:
+        """Where the last step ends."""
+        last = self.steps[-1]
+        return last.x, last.y
+
+
+def open_path(entity: Any) -> Open | None:
+    """The path of an entity; None for one that is no line or curve, or has no length."""
+    kind = entity.dxftype()
+    made = _MAKERS.get(kind)
+    if made is None:
+        return None
+    start, steps = made(entity)
+    if not steps:
+        return None
+    element = f"{kind} {entity.dxf.handle}" if entity.dxf.handle else kind
+    return Open(start, tuple(steps), element)
+
+
+def backwards(path: Open) -> Open:
+    """The same path from its end to its start."""
+    points = [path.start, *((step.x, step.y) for step in path.steps)]
+    steps = [_back(step, points[at]) for at, step in enumerate(path.steps)]
+    return Open(path.end, tuple(reversed(steps)), path.element)
+
+
+def _back(step: Step, to: Point) -> Step:
+    if isinstance(step, Line):
+        return Line(*to)
+    if isinstance(step, Cubic):
+        return Cubic(step.x2, step.y2, step.x1, step.y1, *to)
+    return Arc(step.rx, step.ry, step.turn, step.large, not step.sweep, *to)
+
+
+def bulged(start: Point, end: Point, bulge: float) -> Step:
+    """The line or arc of a polyline's vertex."""
+    if abs(bulge) < 1e-12 or start == end:
+        return Line(*end)
+    # Chord c and bulge b give the radius c (1 + b²) / (4 |b|) (from the sagitta b c / 2).
+    reach = math.dist(start, end) * (1 + bulge * bulge) / (4 * abs(bulge))
+    return Arc(reach, reach, 0.0, abs(bulge) > 1, bulge > 0, *end)
+
+
+def _line(entity: Any) -> tuple[Point, list[Step]]:
+    start, end = _flat(entity.dxf.start), _flat(entity.dxf.end)
+    return start, [] if start == end else [Line(*end)]
+
+
+def _arc(entity: Any) -> tuple[Point, list[Step]]:
+    centre, reach = _centre(entity), float(entity.dxf.radius)
+    first, last = math.radians(entity.dxf.start_angle), math.radians(entity.dxf.end_angle)
+    return _swept(entity, centre, (reach, reach, 0.0), (first, last))
+
+
+def _circle(entity: Any) -> tuple[Point, list[Step]]:
+    reach = float(entity.dxf.radius)
+    return _swept(entity, _centre(entity), (reach, reach, 0.0), (0.0, math.tau))
+
+
+def _ellipse(entity: Any) -> tuple[Point, list[Step]]:
+    axis = entity.dxf.major_axis
+    reach = math.hypot(axis.x, axis.y)
+    turn = math.atan2(axis.y, axis.x)
+    span = (float(entity.dxf.start_param), float(entity.dxf.end_param))
+    if entity.dxf.extrusion.z < 0:  # its minor axis is extrusion cross major axis
+        span = (-span[1], -span[0])
+    centre = _flat(entity.dxf.center)
+    return _elliptic(centre, (reach, reach * float(entity.dxf.ratio), turn), span)
+
+
+def _swept(
+    entity: Any, centre: Point, ellipse: tuple[float, float, float], span: tuple[float, float]
+) -> tuple[Point, list[Step]]:
+    """An arc in its object frame: seen from behind it is mirrored about the y axis."""
+    if entity.dxf.extrusion.z < 0:
+        span = (math.pi - span[1], math.pi - span[0])
+    return _elliptic(centre, ellipse, span)
+
+
+def _elliptic(
+    centre: Point, ellipse: tuple[float, float, float], span: tuple[float, float]
+) -> tuple[Point, list[Step]]:
+    rx, ry, turn = ellipse
+    if rx <= 0 or ry <= 0:
+        return centre, []
+    sweep = (span[1] - span[0]) % math.tau
+    whole = sweep < TURN_TOL or sweep > math.tau - TURN_TOL
+    sweep = math.tau if whole else sweep
+    count = math.ceil(sweep / (math.pi / 2) - TURN_TOL)
+    cos, sin = math.cos(turn), math.sin(turn)
+
+    def at(angle: float) -> Point:
+        x, y = rx * math.cos(angle), ry * math.sin(angle)
+        return centre[0] + cos * x - sin * y, centre[1] + sin * x + cos * y
+
+    points = [at(span[0] + sweep * k / count) for k in range(count + 1)]
+    if whole:
+        points[-1] = points[0]
+    return points[0], [Arc(rx, ry, turn, False, True, *point) for point in points[1:]]
+
+
+def _lwpolyline(entity: Any) -> tuple[Point, list[Step]]:
+    vertices = [(float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb")]
+    return _polyline(entity, vertices, closed=bool(entity.closed))
+
+
+def _polyline2d(entity: Any) -> tuple[Point, list[Step]]:
+    vertices = [
+        (float(v.dxf.location.x), float(v.dxf.location.y), float(v.dxf.get("bulge", 0.0)))
+        for v in entity.vertices
+    ]
+    return _polyline(entity, vertices, closed=bool(entity.is_closed))
+
+
+def _polyline(
+    entity: Any, vertices: Sequence[tuple[float, float, float]], *, closed: bool
+) -> tuple[Point, list[Step]]:
+    if len(vertices) < 2:
+        return (0.0, 0.0), []
+    if entity.dxf.extrusion.z < 0:
+        vertices = [(-x, y, -bulge) for x, y, bulge in vertices]
+    points = [(x, y) for x, y, _ in vertices]
+    bulges = [bulge for _, _, bulge in vertices]
+    ends = [*points[1:], points[0]] if closed else points[1:]
+    steps = [
+        bulged(a, b, bulge) for a, b, bulge in zip(points, ends, bulges, strict=False) if a != b
+    ]
+    return points[0], steps
+
+
+def _spline(entity: Any) -> tuple[Point, list[Step]]:
+    from ezdxf.path import Command, make_path  # noqa: PLC0415  # only for DXF drawings
+
+    path = make_path(entity)
+    steps: list[Step] = []
+    here = _flat(path.start)
+    command: Any
+    for command in path.commands():
+        to = _flat(command.end)
+        if command.type == Command.LINE_TO:
+            steps.append(Line(*to))
+        elif command.type == Command.CURVE4_TO:
+            steps.append(Cubic(*_flat(command.ctrl1), *_flat(command.ctrl2), *to))
+        elif command.type == Command.CURVE3_TO:
+            x, y = _flat(command.ctrl)
+            steps.append(
+                Cubic(
+                    here[0] + (x - here[0]) * 2 / 3, here[1] + (y - here[1]) * 2 / 3,
+                    to[0] + (x - to[0]) * 2 / 3, to[1] + (y - to[1]) * 2 / 3, *to,
+                )
+            )  # fmt: skip
+        here = to
+    return _flat(path.start), steps
+
+
+def _flat(point: Any) -> Point:
+    return float(point[0]), float(point[1])
+
+
+def _centre(entity: Any) -> Point:
+    x, y = _flat(entity.dxf.center)
+    return (-x if entity.dxf.extrusion.z < 0 else x), y
+
+
+_MAKERS = {
+    "LINE": _line,
+    "ARC": _arc,
+    "CIRCLE": _circle,
+    "ELLIPSE": _ellipse,
+    "LWPOLYLINE": _lwpolyline,
+    "POLYLINE": _polyline2d,
+    "SPLINE": _spline,
+}

@@ -1,0 +1,189 @@
+"""A DXF file becomes closed, coloured loops; whatever is none is said."""
+
+import math
+
+import ezdxf
+import pytest
+import shapely
+
+from mateline.artwork.dxf import read_dxf
+from mateline.artwork.pattern import pattern_of
+from mateline.artwork.refit import refit
+from mateline.curves import radius
+from mateline.errors import InputError
+
+
+@pytest.fixture
+def drawing(tmp_path):
+    """Reads what a function draws into the modelspace of a new DXF file in mm."""
+
+    def read(draw, unit=4, **options):
+        document = ezdxf.new("R2010", units=unit)
+        document.layers.add("SEA", color=5)
+        document.layers.add("SUN", true_color=ezdxf.colors.rgb2int((255, 204, 0)))
+        draw(document.modelspace(), document)
+        path = tmp_path / "art.dxf"
+        document.saveas(path)
+        return read_dxf(path, root=tmp_path, **options)
+
+    return read
+
+
+def square(space, x, y, size, **attributes):
+    corners = [(x, y), (x + size, y), (x + size, y + size), (x, y + size)]
+    space.add_lwpolyline(corners, close=True, dxfattribs=attributes)
+
+
+def test_a_circle_has_the_colour_of_its_layer_and_every_vertex_on_it(drawing):
+    found = drawing(lambda space, _: space.add_circle((50, 40), 30, dxfattribs={"layer": "SUN"}))
+    (shape,) = found.shapes
+    assert shape.colour == "#ffcc00"
+    x, y = found.landmarks["SUN"]
+    away = shapely.distance(
+        shapely.points(shapely.get_coordinates(shape.area)), shapely.Point(x, y)
+    )
+    assert abs(away - 30).max() < 1e-9
+    assert found.elements["SUN"] == (0,)
+
+
+def test_the_lower_left_corner_of_all_loops_is_the_origin_in_mm(drawing):
+    found = drawing(lambda space, _: square(space, 100, 200, 2), unit=1)
+    a, b, c, d, e, f = found.to_mm
+    x, y, width, height = found.view
+    assert (a * x + c * y + e, b * x + d * (y + height) + f) == pytest.approx((0, 0))
+    assert (width * a, -height * d) == pytest.approx((50.8, 50.8))
+
+
+def test_an_entity_may_have_a_colour_of_its_own(drawing):
+    def draw(space, _):
+        square(space, 0, 0, 10, layer="SEA")
+        square(space, 20, 0, 10, layer="SEA", color=1)
+        square(space, 40, 0, 10, layer="SEA", true_color=ezdxf.colors.rgb2int((1, 2, 3)))
+
+    assert {shape.colour for shape in drawing(draw).shapes} == {"#0000ff", "#ff0000", "#010203"}
+
+
+def test_lines_and_arcs_in_any_order_and_direction_make_one_loop(drawing):
+    def draw(space, _):
+        space.add_line((0, 0), (40, 0))
+        space.add_line((0, 20), (40, 20))
+        space.add_arc((40, 10), 10, -90, 90)
+        space.add_line((0, 20), (0, 0))
+
+    (shape,) = drawing(draw).shapes
+    assert shape.area.area == pytest.approx(800 + math.pi * 50, rel=1e-3)
+
+
+def test_arcs_come_back_as_the_arcs_they_were(drawing):
+    def draw(space, _):
+        space.add_lwpolyline(
+            [(10, 10, 0), (50, 10, 1), (50, 30, 0), (10, 30, 1)], "xyb", close=True
+        )
+
+    found = drawing(draw)
+    pattern = pattern_of(found.shapes, shapely.box(-20, -60, 90, 0), base="#ffffff")
+    arcs = [s for chain in refit(pattern) for s in chain.segments if s.centre]
+    assert [radius(arc) for arc in arcs] == pytest.approx([10, 10], abs=1e-9)
+
+
+def test_a_loop_in_a_loop_of_its_layer_is_a_hole_and_of_another_lies_on_top(drawing):
+    def draw(space, _):
+        square(space, 0, 0, 100, layer="SEA")
+        square(space, 10, 10, 50, layer="SEA")
+        square(space, 20, 20, 10, layer="SEA")
+        square(space, 70, 70, 5, layer="SUN")
+
+    found = drawing(draw)
+    assert [(s.colour, s.area.area) for s in found.shapes] == [
+        ("#0000ff", 7500),
+        ("#0000ff", 100),
+        ("#ffcc00", 25),
+    ]
+
+
+def test_blocks_are_drawn_where_they_are_inserted(drawing):
+    def draw(space, document):
+        block = document.blocks.new("LAMP")
+        block.add_circle((0, 0), 1, dxfattribs={"layer": "SUN"})
+        space.add_blockref("LAMP", (10, 10))
+        space.add_blockref("LAMP", (30, 10), dxfattribs={"xscale": 2, "yscale": 2})
+
+    areas = sorted(shape.area.area for shape in drawing(draw).shapes)
+    assert areas == pytest.approx([math.pi, 4 * math.pi], rel=0.02)
+
+
+def test_a_mirrored_arc_bulges_to_its_own_side(drawing):
+    def draw(space, _):
+        space.add_arc((-20, 0), 10, 0, 180, dxfattribs={"extrusion": (0, 0, -1)})
+        space.add_line((10, 0), (30, 0))
+
+    (shape,) = drawing(draw).shapes
+    assert shape.area.bounds == pytest.approx((10, -10, 30, 0), abs=1e-9)
+
+
+def test_ellipses_and_splines_bound_areas(drawing):
+    def draw(space, _):
+        space.add_ellipse((0, 0), (40, 0), 0.5)
+        space.add_spline([(100, 0), (120, 30), (140, 0)])
+        space.add_line((140, 0), (100, 0))
+
+    oval, hump = drawing(draw).shapes
+    assert oval.area.area == pytest.approx(math.pi * 800, rel=1e-3)
+    assert hump.area.bounds[::2] == pytest.approx((100, 140), abs=0.1)
+
+
+def test_a_loop_that_nearly_closes_is_closed_and_said(drawing):
+    def draw(space, _):
+        space.add_lwpolyline([(0, 0), (10, 0), (10, 10), (0, 0.03)])
+
+    found = drawing(draw)
+    (note,) = found.notes
+    assert "open by 0.03" in note.message
+    assert len(found.shapes) == 1
+
+
+def test_lines_that_bound_nothing_and_text_are_noted(drawing):
+    def draw(space, _):
+        square(space, 0, 0, 10)
+        space.add_line((50, 50), (60, 60))
+        space.add_text("LUCKY")
+
+    messages = [note.message for note in drawing(draw).notes]
+    assert any("no closed loop, from (50, 50)" in message for message in messages)
+    assert any("1 of this kind left out" in message for message in messages)
+
+
+def test_a_file_without_a_unit_is_taken_as_mm_and_said(drawing):
+    found = drawing(lambda space, _: square(space, 0, 0, 10), unit=0)
+    assert found.to_mm[0] == 1
+    assert "no usable unit" in found.notes[0].message
+
+
+def test_a_drawing_without_a_loop_is_refused(drawing):
+    with pytest.raises(InputError, match="closed loop"):
+        drawing(lambda space, _: space.add_line((0, 0), (1, 1)))
+
+
+def test_a_block_that_stands_in_itself_is_refused(drawing):
+    def draw(space, document):
+        for name, other in (("A", "B"), ("B", "A")):
+            document.blocks.new(name).add_blockref(other, (0, 0))
+        space.add_blockref("A", (0, 0))
+
+    with pytest.raises(InputError, match="part of itself"):
+        drawing(draw)
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"not a drawing", b"  0\nSECTION\n  2\nENTITIES\n  0\nLINE\n"]
+)
+def test_a_file_that_is_no_dxf_is_refused(tmp_path, content):
+    path = tmp_path / "art.dxf"
+    path.write_bytes(content)
+    with pytest.raises(InputError, match=r"art\.dxf"):
+        read_dxf(path, root=tmp_path)
+
+
+def test_a_dxf_outside_the_folder_is_not_opened(tmp_path):
+    with pytest.raises(InputError, match="outside the cabinet's folder"):
+        read_dxf(tmp_path / ".." / "art.dxf", root=tmp_path)

@@ -1,0 +1,49 @@
+"""DXF's own numbers: bulges and units.
+
+Source: DXF Reference, LWPOLYLINE (42: bulge, the tangent of a quarter of the included angle,
+negative clockwise) and HEADER ($INSUNITS). The figures of the table follow from that definition
+and ezdxf's own formulas agree with them.
+"""
+
+import math
+
+import ezdxf.math
+import pytest
+
+from mateline.artwork.affine import IDENTITY
+from mateline.artwork.dxf import MM_PER_UNIT
+from mateline.artwork.dxf_steps import bulged
+from mateline.artwork.flat import centre_of, flat
+from mateline.artwork.svg_path import Subpath
+
+# bulge, included angle (degrees), centre, radius, sagitta, length; from (0, 0) to (10, 0).
+TABLE = [
+    (1, 180, (5, 0), 5, 5, 15.70796),
+    (math.tan(math.radians(22.5)), 90, (5, 5), 7.0710678, 2.0710678, 11.107207),
+    (0.26794919, 60, (5, 8.6602540), 10, 1.3397460, 10.471976),
+    (0.5, 106.260205, (5, 3.75), 6.25, 2.5, 11.591190),
+    (-0.25, -56.144974, (5, -9.375), 10.625, -1.25, 10.411593),
+]
+
+
+@pytest.mark.parametrize(("bulge", "angle_deg", "centre", "reach", "sagitta", "long"), TABLE)
+def test_a_bulge_is_the_tangent_of_a_quarter_of_its_angle(
+    bulge, angle_deg, centre, reach, sagitta, long
+):
+    start, end = (0.0, 0.0), (10.0, 0.0)
+    arc = bulged(start, end, bulge)
+    found, rx, _ = centre_of(start, arc)
+    assert found == pytest.approx(centre, abs=1e-6)
+    assert rx == pytest.approx(reach, abs=1e-6)
+    assert rx * math.radians(abs(angle_deg)) == pytest.approx(long, abs=1e-5)
+    points = flat(Subpath(*start, [arc], closed=False), IDENTITY, 1e-7)
+    lowest = min(points[:, 1], key=lambda y: -abs(y))
+    assert lowest == pytest.approx(-sagitta, abs=1e-5)  # to the right of the chord for plus
+    assert tuple(ezdxf.math.bulge_center(start, end, bulge)) == pytest.approx(found, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("code", "mm"), [(1, 25.4), (2, 304.8), (4, 1), (5, 10), (6, 1000), (10, 914.4)]
+)
+def test_units_have_their_numbers(code, mm):
+    assert MM_PER_UNIT[code] == mm
