@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mateline.artwork.svg import read_svg
+from mateline.curves import FACET
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
@@ -17,8 +18,10 @@ if TYPE_CHECKING:
     from mateline.artwork.shapes import Drawing
 
 
-def read_drawing(path: Path, *, root: Path) -> Drawing:
+def read_drawing(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
     """The drawing in `path`, which must lie in `root`; what it refers to must lie there too.
+
+    Facets leave the curves they stand for by `deviation`, mm at the drawing's own size.
 
     Raises InputError.
     """
@@ -41,9 +44,9 @@ def read_drawing(path: Path, *, root: Path) -> Drawing:
     if suffix == ".dxf":
         from mateline.artwork.dxf import read_dxf  # noqa: PLC0415  ezdxf takes half a second
 
-        return read_dxf(path, root=root)
+        return read_dxf(path, root=root, deviation=deviation)
     if suffix == ".svg":
-        return read_svg(path, root=root)
+        return read_svg(path, root=root, deviation=deviation)
     raise InputError(
         str(path), "", f"A drawing is .svg or .dxf, not “{suffix}”.", "Save it as one of these."
     )

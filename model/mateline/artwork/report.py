@@ -14,6 +14,7 @@ from shapely import box
 
 from mateline.artwork.affine import stretch
 from mateline.artwork.pattern import pattern_of, tiling
+from mateline.artwork.read import read_drawing
 from mateline.artwork.refit import TOLERANCE, refitted
 from mateline.artwork.shapes import Shape
 from mateline.curves import FACET
@@ -115,7 +116,7 @@ def pattern_report(path: Path, *, tolerance: float = TOLERANCE) -> PatternReport
             "", "--tolerance", f"{tolerance:g} mm is not between {LEAST:g} and {MOST:g} mm.",
             "Give a tolerance between them; 0.02 is usual.",
         )  # fmt: skip
-    drawing = _read(path, min(FACET, tolerance / 2))
+    drawing = read_drawing(path, root=path.parent, deviation=min(FACET, tolerance / 2))
     if not drawing.shapes:
         reasons = "; ".join(sorted({note.message for note in drawing.notes})) or "it is empty."
         raise InputError(
@@ -129,12 +130,6 @@ def pattern_report(path: Path, *, tolerance: float = TOLERANCE) -> PatternReport
     scale = stretch(drawing.to_mm)
     fit = refitted(pattern, tolerance / scale)
     return PatternReport(drawing, pattern, fit, tiling(pattern, outline), top, scale)
-
-
-def _read(path: Path, deviation: float) -> Drawing:
-    from mateline.artwork.svg import read_svg  # noqa: PLC0415  # only the reader that is needed
-
-    return read_svg(path, root=path.parent, deviation=deviation)
 
 
 def _upright(shapes: tuple[Shape, ...], top: float) -> list[Shape]:
