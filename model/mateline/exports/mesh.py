@@ -1,0 +1,151 @@
+"""model.glb: every board as one closed mesh, coloured by its paint.
+
+Binary glTF 2.0 (Khronos Group, 2021), written by hand: metres, Y up, the front of the cabinet
+towards +Z. Colours are COLOR_0, linear RGB as section 3.9.2 asks for, one for each triangle, so
+vertices are repeated where colours meet; there are no normals, so that viewers shade flat.
+"""
+
+from __future__ import annotations
+
+import json
+import struct
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from mateline.exports.skin import skin
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from pathlib import Path
+
+    from numpy.typing import NDArray
+    from shapely import Polygon
+
+    from mateline.cabinet.panel import Panel
+    from mateline.exports.skin import Skin
+
+    Array = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+
+GRAIN = 1e-6  # m: positions are rounded to this; vertices nearer become one
+FLOAT, UINT32, ARRAY, INDEX = 5126, 5125, 34962, 34963  # glTF 2.0 section 5.1.3 and 5.11.5
+
+
+def write(
+    panels: Sequence[Panel],
+    painted: Mapping[str, Sequence[tuple[Polygon, str]]],
+    path: Path,
+    *,
+    wood: str,
+) -> None:
+    """Write `panels` to `path`. `painted` takes "carcase-panel" to regions of its net and their
+    "#rrggbb"; a board that is not in it is all `wood`, as is what regions leave open.
+
+    Raises ValueError where a hole runs over an edge of its board, and where regions do not tile
+    the net.
+    """
+    document: dict[str, Any] = {
+        "asset": {"version": "2.0", "generator": "mateline"},
+        "scene": 0,
+        "scenes": [{"nodes": list(range(len(panels)))}],
+        "nodes": [],
+        "meshes": [],
+        "materials": [
+            {"name": "paint", "pbrMetallicRoughness": {"metallicFactor": 0, "roughnessFactor": 0.8}}
+        ],
+        "accessors": [],
+        "bufferViews": [],
+    }
+    data = bytearray()
+    for index, panel in enumerate(panels):
+        name = f"{panel.carcase}-{panel.name}"
+        part = skin(panel, painted.get(name, ()), wood)
+        document["nodes"].append({"name": name, "mesh": index})
+        document["meshes"].append({"name": name, "primitives": [_primitive(part, document, data)]})
+    document["buffers"] = [{"byteLength": len(data)}]
+    path.write_bytes(_container(document, bytes(data)))
+
+
+def closed(triangles: Ints) -> bool:
+    """Whether each edge of the triangles (n, 3) is used as often one way as the other."""
+    a, b = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
+    count = int(triangles.max(initial=0)) + 1
+    there, back = np.sort(a * count + b), np.sort(b * count + a)
+    return bool((there == back).all())
+
+
+def _primitive(part: Skin, document: dict[str, Any], data: bytearray) -> dict[str, Any]:
+    corners = part.triangles.reshape(-1, 3)
+    upright = np.column_stack((corners[:, 0], corners[:, 2], -corners[:, 1])) / 1000
+    rounded = (np.round(upright / GRAIN) * GRAIN + 0.0).astype(np.float32)
+    _, spots = np.unique(rounded, axis=0, return_inverse=True)
+    triangles = spots.reshape(-1, 3)
+    apart = (triangles != np.roll(triangles, 1, axis=1)).all(axis=1)  # rounding may close some
+    if not closed(triangles[apart]):
+        raise ValueError("the skin of a board is not closed")
+    names, tints = np.unique(np.array(part.colours)[apart], return_inverse=True)
+    pairs = np.column_stack((triangles[apart].ravel(), np.repeat(tints, 3)))
+    _, first, index = np.unique(pairs, axis=0, return_index=True, return_inverse=True)
+    position = rounded.reshape(-1, 3, 3)[apart].reshape(-1, 3)[first]
+    palette = np.array([_linear(name) for name in names.tolist()], dtype=np.float32)
+    colour = np.repeat(palette[tints], 3, axis=0)[first]
+    bounds = {"min": position.min(axis=0).tolist(), "max": position.max(axis=0).tolist()}
+    return {
+        "attributes": {
+            "POSITION": _accessor(document, data, position, bounds),
+            "COLOR_0": _accessor(document, data, colour, {}),
+        },
+        "indices": _accessor(document, data, index.ravel().astype(np.uint32), {}),
+        "material": 0,
+        "mode": 4,
+    }
+
+
+def _linear(colour: str) -> tuple[float, ...]:
+    """Linear light of "#rrggbb" (IEC 61966-2-1)."""
+    channels = (int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    return tuple(c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels)
+
+
+def _accessor(
+    document: dict[str, Any], data: bytearray, values: NDArray[Any], bounds: dict[str, Any]
+) -> int:
+    flat = values.ndim == 1
+    raw = np.ascontiguousarray(values).astype(values.dtype.newbyteorder("<")).tobytes()
+    document["bufferViews"].append(
+        {
+            "buffer": 0,
+            "byteOffset": len(data),
+            "byteLength": len(raw),
+            "target": INDEX if flat else ARRAY,
+        }
+    )
+    data.extend(raw)  # 4-byte components only, so that every view starts aligned
+    document["accessors"].append(
+        {
+            "bufferView": len(document["bufferViews"]) - 1,
+            "componentType": UINT32 if flat else FLOAT,
+            "count": len(values),
+            "type": "SCALAR" if flat else "VEC3",
+            **bounds,
+        }
+    )
+    return len(document["accessors"]) - 1
+
+
+def _container(document: dict[str, Any], data: bytes) -> bytes:
+    """GLB container, glTF 2.0 section 4.4: header, JSON chunk, binary chunk, padded to 4 bytes."""
+    text = json.dumps(document, separators=(",", ":"), sort_keys=True).encode()
+    text += b" " * (-len(text) % 4)
+    data += bytes(-len(data) % 4)
+    total = 12 + 8 + len(text) + 8 + len(data)
+    return b"".join(
+        (
+            struct.pack("<4sII", b"glTF", 2, total),
+            struct.pack("<I4s", len(text), b"JSON"),
+            text,
+            struct.pack("<I4s", len(data), b"BIN\0"),
+            data,
+        )
+    )

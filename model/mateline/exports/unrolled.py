@@ -1,0 +1,163 @@
+"""A board's net for pictures: where it folds, and how its spots lie on the board.
+
+Stands before skin. Rounds are facets here, coarser than those of the faces; every spot is rolled
+up onto the true round.
+
+    reach   how far a spot of the net lies beyond the flat edge, on the strips, mm
+    fold    a reach where a strip starts or ends, or one facet of a round meets the next
+    brink   the last fold: there the end of the board starts
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from shapely import LineString, Polygon
+
+from mateline.cabinet.panel import level
+from mateline.curves import facet_count, radius, sweep
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.cabinet.panel import Edge, Panel
+    from mateline.curves import Point, Segment
+
+    Array = NDArray[np.float64]
+
+SEEN = 0.1  # mm: how far a facet may leave what it stands for in a picture
+OVERSHOOT = 0.02  # mm: folds are drawn this much too long, for the net's sides are chords
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """The strips of one edge of a board, by reach."""
+
+    edge: Edge
+    ends: tuple[float, ...]  # reach at which each strip ends, after a 0
+    folds: tuple[float, ...]
+
+    @property
+    def brink(self) -> float:
+        """Reach at which the strips end."""
+        return self.ends[-1]
+
+    def at(self, reach: Array) -> tuple[Array, Array]:
+        """(in, down) of spots on the strips. Reaches before or beyond them count as at their ends.
+
+        The brink is given to the bit.
+        """
+        across = np.full(reach.shape, self.edge.section.start[0])
+        down = np.zeros(reach.shape)
+        for index, segment in enumerate(self.edge.section.segments[:-1]):
+            before, after = self.ends[index], self.ends[index + 1]
+            here = reach > before
+            share = np.clip((reach[here] - before) / (after - before), 0.0, 1.0)
+            across[here], down[here] = _between(self.edge.section.points[index], segment, share)
+        return across, down
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A panel with what its net needs worked out once; arrays by edge, (n, 2), face frame."""
+
+    panel: Panel
+    start: Array
+    along: Array
+    inward: Array
+    profiles: tuple[Profile, ...]
+
+    def raised(self, spots: Array, down: Array | float) -> Array:
+        """Spots (k, 2) of the face frame at a depth, in the cabinet frame (k, 3)."""
+        frame = self.panel.frame
+        flat: Array = (
+            np.array(frame.corner)
+            + spots @ np.array([frame.along_x, frame.along_y])
+            - np.multiply.outer(np.broadcast_to(down, len(spots)), frame.outward)
+        )
+        return flat
+
+    def reach(self, edge: int, spots: Array) -> Array:
+        """Reach of spots (k, 2) of the net beyond an edge."""
+        inside = (spots - self.start[edge]) @ self.inward[edge]
+        beyond: Array = self.panel.edges[edge].section.start[0] - inside
+        return beyond
+
+    def rolled(self, edge: int, spots: Array) -> Array:
+        """Spots (k, 2) of the net on the strips of an edge, rolled up, cabinet frame (k, 3)."""
+        across, down = self.profiles[edge].at(self.reach(edge, spots))
+        beside = (spots - self.start[edge]) @ self.along[edge]
+        flat = (
+            self.start[edge]
+            + np.multiply.outer(beside, self.along[edge])
+            + np.multiply.outer(across, self.inward[edge])
+        )
+        return self.raised(flat, down)
+
+    def laid(self, edge: int, end: int, reach: float) -> Array:
+        """Where the first (0) or second (1) end of an edge's strips is in the net, (2,)."""
+        if reach == 0:
+            flat: Array = level(self.panel, 0.0)[(edge + end) % len(self.profiles)]
+            return flat
+        _, down = self.profiles[edge].at(np.array([reach]))
+        corner = level(self.panel, float(down[0]))[(edge + end) % len(self.profiles)]
+        beside = float((corner - self.start[edge]) @ self.along[edge])
+        out = self.panel.edges[edge].section.start[0] - reach
+        spot: Array = self.start[edge] + beside * self.along[edge] + out * self.inward[edge]
+        return spot
+
+    def strip(self, edge: int) -> Polygon:
+        """The strips of an edge in the net, their sides as chords between folds."""
+        folds = self.profiles[edge].folds
+        first = [self.laid(edge, 0, fold) for fold in folds]
+        second = [self.laid(edge, 1, fold) for fold in folds]
+        return Polygon([*first, *reversed(second)])
+
+    def fold_lines(self) -> list[LineString]:
+        """The lines along which the net is folded or faceted, a little too long but the first."""
+        lines = []
+        for edge, profile in enumerate(self.profiles):
+            for fold in profile.folds[:-1]:
+                ends = np.array([self.laid(edge, end, fold) for end in (0, 1)])
+                if fold > 0:
+                    ends += np.array([[-OVERSHOOT], [OVERSHOOT]]) * self.along[edge]
+                lines.append(LineString(ends))
+        return lines
+
+
+def board_of(panel: Panel) -> Board:
+    """The board of `panel`."""
+    start = np.array(panel.outline)
+    along = np.roll(start, -1, axis=0) - start
+    along /= np.linalg.norm(along, axis=1)[:, None]
+    inward = np.column_stack((-along[:, 1], along[:, 0]))
+    return Board(panel, start, along, inward, tuple(_profile(edge) for edge in panel.edges))
+
+
+def _profile(edge: Edge) -> Profile:
+    ends, folds = [0.0], [0.0]
+    for at, segment in zip(edge.section.points, edge.section.segments[:-1], strict=False):
+        if segment.centre is None:
+            wide, count = math.dist(at, segment.to), 1
+        else:
+            turn = abs(sweep(at, segment))
+            wide = radius(segment) * turn
+            count = facet_count(radius(segment), turn, SEEN)
+        folds.extend(ends[-1] + wide * step / count for step in range(1, count + 1))
+        ends.append(folds[-1])
+    return Profile(edge, tuple(ends), tuple(folds))
+
+
+def _between(start: Point, segment: Segment, share: Array) -> tuple[Array, Array]:
+    if segment.centre is None:
+        across = start[0] + share * (segment.to[0] - start[0])
+        down = start[1] + share * (segment.to[1] - start[1])
+    else:
+        (cx, cy), reach = segment.centre, radius(segment)
+        angle = math.atan2(start[1] - cy, start[0] - cx) + share * sweep(start, segment)
+        across, down = cx + reach * np.cos(angle), cy + reach * np.sin(angle)
+    last = share >= 1.0
+    return np.where(last, segment.to[0], across), np.where(last, segment.to[1], down)
