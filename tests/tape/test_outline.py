@@ -129,7 +129,9 @@ def test_a_stepped_outline_needs_its_reflex_corner_named():
     lengths = read(ELL, [*sides(ELL), "AD", "AC", "FD"])
     assert_figure(outline(Readings(tuple(ELL), lengths, reflex=("D",))), ELL)
     fault = refusal(Readings(tuple(ELL), lengths))
-    assert fault.what.startswith("These readings give an outline that is over 180° inside at D")
+    assert fault.what.startswith(
+        "These readings give an outline that is over 180° inside only at D"
+    )
     assert 'write reflex = ["D"]' in fault.remedy
 
 
@@ -434,7 +436,16 @@ def test_a_corner_just_over_180_degrees_is_told_from_one_just_under():
     lengths = read(hollow, [*sides(hollow), "AC", "AD", "BD"])
     assert_figure(outline(Readings(tuple(hollow), lengths, reflex=("C",))), hollow)
     fault = refusal(Readings(tuple(hollow), lengths))
-    assert "over 180° inside at C of its corners" in fault.what
+    assert "over 180° inside only at C;" in fault.what
+
+
+def test_a_reflex_corner_left_out_is_told_where_a_reading_contradicts_its_fold():
+    # E folded out over A-D is convex, and only C-E says that it is not so.
+    dented = HOUSE | {"E": (250, 700)}
+    lengths = read(dented, [*sides(dented), "AC", "AD", "CE"])
+    fault = refusal(Readings(tuple(dented), lengths))
+    assert "over 180° inside only at E;" in fault.what
+    assert_figure(outline(Readings(tuple(dented), lengths, reflex=("E",))), dented)
 
 
 def test_a_star_turns_left_everywhere_and_is_no_outline():

@@ -61,6 +61,7 @@ def test_a_reading_is_exact(text, unit, mm):
         ("5-3", "mm", "no unit says so"),
         ("5' 3 mm", "mm", "mixes ft with mm"),
         ("3\" 5'", "in", "ft cannot follow in"),
+        ("5' 12\"", "in", "12 in are 1 ft already, so this is a slip of the pen"),
         ("5' 13\"", "in", "slip of the pen"),
         ("5.5' 3\"", "in", "only the last number may have a fraction"),
         ("5 1/2 1/4", "in", "has decimals or a fraction already"),

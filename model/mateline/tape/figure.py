@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 WIDEST = 64  # figures kept from one corner to the next
 SLACK = 0.12  # no unit: a start figure may turn the wrong way by this sine before it is dropped
-SCATTERED = 60  # starts that are tried where no corner follows from others
+SCATTERED = 200  # starts that are tried where no corner follows from others
 TRIES = 60  # evaluations a scattered start gets; a good one needs about ten
 SEED = 20210  # any number; fixed, so that the same readings give the same outline
 SAME = 1e-3  # no unit: figures that differ by less than this share of their size are one

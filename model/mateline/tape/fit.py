@@ -22,6 +22,7 @@ from mateline.tape.network import (
     motions_under,
     solve,
 )
+from mateline.tape.reading import printed_exact
 from mateline.tape.shape import STRAIGHT, area, crossing_sides, framed, turns
 from mateline.tape.statistics import W_LIMIT, overall_limit
 
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 
     from mateline.tape.observations import Array, Observation
 
-TRIED = 4  # start figures that are adjusted; the others fit far worse already
+TRIED = 6  # start figures that are adjusted; the others fit far worse already
 CLEARLY = W_LIMIT**2  # no unit: a figure whose square sum is this much larger is out
 ROUGHLY = 4.0  # no unit: or whose square sum of rough readings is this much larger
 APART = 1.0  # mm: figures that differ by less are one
@@ -62,38 +63,49 @@ class Fit:
         return self.solution.square_sum <= overall_limit(max(self.solution.redundancy, 1))
 
 
-def fitted(form: Form, observations: Sequence[Observation], rough: Sequence[Observation]) -> Fit:
+def fitted(
+    form: Form, observations: Sequence[Observation], rough: Sequence[Observation], unit: str
+) -> Fit:
     """The outline of `form` that fits `observations` best; `rough` decides where two fit alike.
 
+    `unit` is the reader's, for what a refusal says.
     Raises NoOutlineError: nothing fits, two figures fit, another form fits, or a special position
     leaves a corner loose.
     """
     found = _fits(figures(form, observations, rough), form, observations, rough)
-    placed = bool(found)  # else no corner followed from others, or all that did were folded
-    if not placed:
+    followed = bool(found)  # each corner followed from others, and the figure is not folded
+    if not followed:
         found = _fits(scattered(form, observations, rough), form, observations, rough)
-    if found and found[0].passes:
-        _refuse_twin(found)
-        _refuse_loose(found[0])
-        return found[0]
+    if not followed and not (found and found[0].passes):
+        _explain(form, observations, rough, found)
+    if found[0].passes:
+        _refuse_twin(found, unit)
+    _refuse_loose(found[0])
+    return found[0]
+
+
+def _explain(
+    form: Form,
+    observations: Sequence[Observation],
+    rough: Sequence[Observation],
+    found: Sequence[Fit],
+) -> None:
+    """Say why no figure of `form` fits, unless one of `found` is worth judging."""
     anyhow = Form(form.corners, None)
     other = _fits(figures(anyhow, observations, rough), anyhow, observations, rough)
     if other and (other[0].passes or not found):
         raise _wrong_form(other[0], form)
-    if not placed:
-        folded = Form(form.corners, None, simple=False)
-        starts = figures(folded, observations, rough) or scattered(folded, observations, rough)
-        for start in starts[:1]:
-            fault = _folded(start, form, observations)
-            if not (found and fault.labels):  # readings that contradict each other are judged later
-                raise fault
+    folded = Form(form.corners, None, simple=False)
+    starts = figures(folded, observations, rough) or scattered(folded, observations, rough)
+    for start in starts[:1]:
+        fault = _folded(start, form, observations)
+        if not (found and fault.labels):  # readings that contradict each other are judged later
+            raise fault
     if not found:
         raise NoOutlineError(
             "No outline of this form has these readings.",
             "Check which corners each one is between, and which are named square.",
         )
-    _refuse_loose(found[0])
-    return found[0]
 
 
 def slip_without(fit: Fit, row: int) -> float:
@@ -136,7 +148,7 @@ def _square_sum(observations: Sequence[Observation], form: Form, points: Array) 
     return float(np.sum(residuals**2))
 
 
-def _refuse_twin(found: list[Fit]) -> None:
+def _refuse_twin(found: list[Fit], unit: str) -> None:
     best = found[0].solution
     for twin in found[1:]:
         worse = twin.solution.square_sum - best.square_sum > CLEARLY
@@ -150,8 +162,9 @@ def _refuse_twin(found: list[Fit]) -> None:
         if abs(one[a, b] - two[a, b]) > APART:
             pair = f"{best.names[a]}-{best.names[b]}"
             raise NoOutlineError(
-                f"Two different outlines fit these readings: {pair} is {one[a, b]:.0f} mm in one "
-                f"and {two[a, b]:.0f} mm in the other.",
+                f"Two different outlines fit these readings: {pair} is "
+                f"{printed_exact(float(one[a, b]), unit)} in one and "
+                f"{printed_exact(float(two[a, b]), unit)} in the other.",
                 f"Measure {pair}, or give it roughly under about.",
             )
 
@@ -167,9 +180,9 @@ def _wrong_form(fit: Fit, form: Form) -> NoOutlineError:
     reflex = [name for name, turn in zip(form.corners, turned, strict=True) if turn < 0]
     stated = ", ".join(sorted(form.reflex or ())) or "none"
     listed = ", ".join(f'"{name}"' for name in reflex)
+    where = f"only at {', '.join(reflex)}" if reflex else "nowhere"
     return NoOutlineError(
-        f"These readings give an outline that is over 180° inside at {', '.join(reflex) or 'none'}"
-        f" of its corners, and reflex names {stated}.",
+        f"These readings give an outline that is over 180° inside {where}; reflex names {stated}.",
         f"Check the readings there; if the wood is like that, write reflex = [{listed}].",
     )
 

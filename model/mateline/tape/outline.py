@@ -150,7 +150,7 @@ def solved(readings: Readings, tape: Tape, *, file: str, place: str) -> Outline:
     _refuse_triangles(readings, tape, where)
     form = Form(readings.corners, frozenset(readings.reflex))
     try:
-        fit = fitted(form, observations, _rough(readings))
+        fit = fitted(form, observations, _rough(readings), tape.unit)
     except NoOutlineError as error:
         raise where.fault(", ".join(error.labels), error.what, error.remedy) from None
     return _outline(fit, squares, taken=taken)
