@@ -131,7 +131,7 @@ def _marks(findings: Sequence[Finding], scale: float, top: float) -> Iterator[st
         if finding.at is None:
             continue
         place = (finding.at[0] * scale, (top - finding.at[1]) * scale)
-        at = _clear(place, taken)
+        at = cleared(place, taken, MARK)
         taken.append(at)
         ink = LEVEL_INK[finding.level]
         x, y = number(at[0], 1), number(at[1], 1)
@@ -146,16 +146,19 @@ def _marks(findings: Sequence[Finding], scale: float, top: float) -> Iterator[st
                     'text-anchor="middle" font-weight="600"')  # fmt: skip
 
 
-def _clear(place: Point, taken: Sequence[Point]) -> Point:
-    """`place`, or the nearest place on rings around it that is clear of the marks `taken`."""
+def cleared(place: Point, taken: Sequence[Point], radius: float) -> Point:
+    """`place`, or the nearest place on rings around it where a disc is clear of those at `taken`.
+
+    All of them have one `radius`, in the unit of the places.
+    """
     steps = [(0.0, 0.0)]
     for ring in range(1, 12):
-        reach, count = 1.2 * MARK * ring, 6 * ring
+        reach, count = 1.2 * radius * ring, 6 * ring
         turns = [math.tau * step / count - math.pi / 4 for step in range(count)]
         steps += [(reach * math.cos(turn), reach * math.sin(turn)) for turn in turns]
     for step in steps:
         at = (place[0] + step[0], place[1] + step[1])
-        if all(math.dist(at, other) >= 2.2 * MARK for other in taken):
+        if all(math.dist(at, other) >= 2.2 * radius for other in taken):
             return at
     return place
 

@@ -29,9 +29,9 @@ _GAP = "  "
 
 def table(outline: Outline, tape: Tape) -> str:
     """The outline in the tape's unit: corners, readings, and the verdict in sentences."""
-    parts = [_columns(_corner_rows(outline, tape))]
+    parts = [_columns(corner_rows(outline, tape))]
     if outline.closures:
-        parts.append(_columns(_reading_rows(outline, tape)))
+        parts.append(_columns(reading_rows(outline, tape)))
     parts.append("\n".join(sentences(outline, tape)))
     return "\n\n".join(parts)
 
@@ -179,7 +179,8 @@ def _degrees(angle: float) -> str:
     return f"{math.degrees(angle):.2f}°"
 
 
-def _corner_rows(outline: Outline, tape: Tape) -> list[list[str]]:
+def corner_rows(outline: Outline, tape: Tape) -> list[list[str]]:
+    """The corners as texts in the tape's unit, a heading first."""
     rows = [["corner", "x", "y", "± x", "± y", "95 % ellipse"]]
     for name, point, spread, ellipse in zip(
         outline.corners, outline.points, outline.deviations, outline.ellipses, strict=True
@@ -195,7 +196,8 @@ def _corner_rows(outline: Outline, tape: Tape) -> list[list[str]]:
     return rows
 
 
-def _reading_rows(outline: Outline, tape: Tape) -> list[list[str]]:
+def reading_rows(outline: Outline, tape: Tape) -> list[list[str]]:
+    """What was read and how it closes, as texts in the tape's unit, a heading first."""
     rows = [["reading", "read", "fits", "residual", "w", "a slip would show from"]]
     for closure in outline.closures:
         checked = closure.share > LEAST_SHARE
