@@ -1,8 +1,8 @@
 """model.glb: every board as one closed mesh, coloured by its paint.
 
 Binary glTF 2.0 (Khronos Group, 2021), written by hand: metres, Y up, the front of the cabinet
-towards +Z. Colours are COLOR_0, linear RGB as section 3.9.2 asks for, one for each triangle, so
-vertices are repeated where colours meet; there are no normals, so that viewers shade flat.
+towards +Z. Colours are COLOR_0, linear RGB; there are no normals, so
+that viewers shade each triangle flat.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from mateline.exports.indexed import indexed
 from mateline.exports.skin import skin
 
 if TYPE_CHECKING:
@@ -23,12 +24,10 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
     from mateline.cabinet.panel import Panel
-    from mateline.exports.skin import Skin
+    from mateline.exports.indexed import Indexed
 
-    Array = NDArray[np.float64]
-    Ints = NDArray[np.int64]
-
-GRAIN = 1e-6  # m: positions are rounded to this; vertices nearer become one
+# Without a material a mesh is polished metal (section 3.9.2, metallicFactor), and nearly black.
+_PAINT = {"name": "paint", "pbrMetallicRoughness": {"metallicFactor": 0, "roughnessFactor": 0.8}}
 FLOAT, UINT32, ARRAY, INDEX = 5126, 5125, 34962, 34963  # glTF 2.0 section 5.1.3 and 5.11.5
 
 
@@ -51,52 +50,32 @@ def write(
         "scenes": [{"nodes": list(range(len(panels)))}],
         "nodes": [],
         "meshes": [],
-        "materials": [
-            {"name": "paint", "pbrMetallicRoughness": {"metallicFactor": 0, "roughnessFactor": 0.8}}
-        ],
+        "materials": [_PAINT],
         "accessors": [],
         "bufferViews": [],
     }
     data = bytearray()
     for index, panel in enumerate(panels):
         name = f"{panel.carcase}-{panel.name}"
-        part = skin(panel, painted.get(name, ()), wood)
+        part = indexed(skin(panel, painted.get(name, ()), wood))
         document["nodes"].append({"name": name, "mesh": index})
         document["meshes"].append({"name": name, "primitives": [_primitive(part, document, data)]})
     document["buffers"] = [{"byteLength": len(data)}]
     path.write_bytes(_container(document, bytes(data)))
 
 
-def closed(triangles: Ints) -> bool:
-    """Whether each edge of the triangles (n, 3) is used as often one way as the other."""
-    a, b = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
-    count = int(triangles.max(initial=0)) + 1
-    there, back = np.sort(a * count + b), np.sort(b * count + a)
-    return bool((there == back).all())
-
-
-def _primitive(part: Skin, document: dict[str, Any], data: bytearray) -> dict[str, Any]:
-    corners = part.triangles.reshape(-1, 3)
-    upright = np.column_stack((corners[:, 0], corners[:, 2], -corners[:, 1])) / 1000
-    rounded = (np.round(upright / GRAIN) * GRAIN + 0.0).astype(np.float32)
-    _, spots = np.unique(rounded, axis=0, return_inverse=True)
-    triangles = spots.reshape(-1, 3)
-    apart = (triangles != np.roll(triangles, 1, axis=1)).all(axis=1)  # rounding may close some
-    if not closed(triangles[apart]):
-        raise ValueError("the skin of a board is not closed")
-    names, tints = np.unique(np.array(part.colours)[apart], return_inverse=True)
-    pairs = np.column_stack((triangles[apart].ravel(), np.repeat(tints, 3)))
-    _, first, index = np.unique(pairs, axis=0, return_index=True, return_inverse=True)
-    position = rounded.reshape(-1, 3, 3)[apart].reshape(-1, 3)[first]
-    palette = np.array([_linear(name) for name in names.tolist()], dtype=np.float32)
-    colour = np.repeat(palette[tints], 3, axis=0)[first]
+def _primitive(part: Indexed, document: dict[str, Any], data: bytearray) -> dict[str, Any]:
+    x, y, z = part.places.T
+    upright = np.column_stack((x, z, -y)) / 1000
+    position = upright.astype(np.float32)
+    palette = np.array([_linear(colour) for colour in part.colours], dtype=np.float32)
     bounds = {"min": position.min(axis=0).tolist(), "max": position.max(axis=0).tolist()}
     return {
         "attributes": {
             "POSITION": _accessor(document, data, position, bounds),
-            "COLOR_0": _accessor(document, data, colour, {}),
+            "COLOR_0": _accessor(document, data, palette[part.tints], {}),
         },
-        "indices": _accessor(document, data, index.ravel().astype(np.uint32), {}),
+        "indices": _accessor(document, data, part.triangles.ravel().astype(np.uint32), {}),
         "material": 0,
         "mode": 4,
     }

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
     Ints = NDArray[np.int64]
+    Areas = NDArray[np.object_]  # of shapely polygons
 
 THINNED = 0.25  # mm: root of the area of the bumps that borders lose, as in shapely's coverages
 GRID = 1e-6  # mm: the net's vertices are rounded to this, so that near ones become one
@@ -60,7 +61,7 @@ class Skin:
 class _Cells:
     """The net in parts, each of one colour on one strip: polygons, "#rrggbb", edge or FLAT."""
 
-    areas: Array
+    areas: Areas
     colours: tuple[str, ...]
     places: Ints
 
@@ -161,7 +162,7 @@ class _Rings:
     cell: Ints
 
 
-def _numbered(areas: Array) -> _Rings:
+def _numbered(areas: Areas) -> _Rings:
     rings, cell = shapely.get_rings(areas, return_index=True)
     spots, ring = shapely.get_coordinates(rings, return_index=True)
     points, ids = np.unique(_keys(spots), return_inverse=True)
@@ -348,7 +349,7 @@ def _painted(cells: _Cells, rings: _Rings, sewn: _Sewn) -> tuple[Array, str | li
     return sewn.spots[numbers], [cells.colours[owner] for owner in owners.tolist()]
 
 
-def _triangulated(areas: Array, points: Array) -> tuple[Ints, Ints]:
+def _triangulated(areas: Areas, points: Array) -> tuple[Ints, Ints]:
     """Vertex numbers (n, 3), counter-clockwise, and the area that each triangle is part of.
 
     Uses every vertex of the areas, those on straight sides too, so that neighbours conform.
