@@ -11,6 +11,7 @@ give editors their JSON Schema (`schema`).
 from __future__ import annotations
 
 import tomllib
+from datetime import date, time
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -40,6 +41,9 @@ Spot = Literal[
     "upper-right",
 ]
 Side = Literal["front", "left", "right", "back", "top"]
+Percent = Annotated[float, Field(gt=0, le=100)]
+Method = Literal["gun", "can", "brush"]
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 
 class Part(BaseModel):
@@ -58,16 +62,21 @@ class TapeTable(Part):
 
 
 class Paint(Part):
-    """One colour of the palette. Paint data are the can's label's; None where it is not known."""
+    """One colour of the palette. Paint data are the label's; None where it is not known.
+
+    `dry_film_um` is of one coat. `recoat_hours` is from one coat to the next, `dry_hours` from
+    the last coat to masking over it.
+    """
 
     paint: Colour
     letter: Annotated[str, Field(pattern=r"^[A-Z]$")]
     label: str | None = None
-    volume_solids_percent: Annotated[float, Field(gt=0, le=100)] | None = None
+    volume_solids_percent: Percent | None = None
     dry_film_um: Annotated[float, Field(gt=0, le=500)] | None = None
     coats: Annotated[int, Field(ge=1, le=10)] = 1
+    recoat_hours: Annotated[float, Field(gt=0, le=336)] | None = None
     dry_hours: Annotated[float, Field(gt=0, le=336)] | None = None
-    method: Literal["gun", "can", "brush"] | None = None
+    method: Method | None = None
 
 
 class Palette(Part):
@@ -103,6 +112,42 @@ class StencilTable(Part):
     tape_margin: Reading = "2 mm"
     reach: Reading = "150 mm"
     kerf: Reading = "0.2 mm"
+
+
+class TransferTable(Part):
+    """Share of the sprayed solids that lands on the work, percent; None takes the default."""
+
+    gun: Percent | None = None
+    can: Percent | None = None
+    brush: Percent | None = None
+
+
+class PaintingTable(Part):
+    """How and when it is painted. Defaults are common practice, no source, where none is named.
+
+    `start` is the first day of painting; without it days are only counted. Air, surface and
+    humidity are measured where the paint is sprayed; without them the dew point is not checked.
+    """
+
+    start: date | None = None
+    day_starts: time = time(9, 0)
+    hours_a_day: Annotated[float, Field(gt=0, le=24)] = 8.0
+    days_off: tuple[Weekday, ...] = ()
+    minutes_a_piece: Annotated[float, Field(ge=0, le=120)] = 1.5
+    minutes_a_face: Annotated[float, Field(ge=0, le=480)] = 10.0
+    method: Method = "gun"
+    degrees: Literal["C", "F"] = "C"
+    air: float | None = None
+    surface: float | None = None
+    humidity_percent: Percent | None = None
+    slower_per_10c: Annotated[float, Field(ge=1, le=4)] = 1.0
+    put_back_play: Reading = "0.5 mm"
+    spray_angle_deg: Annotated[float, Field(ge=0, lt=80)] = 15.0
+    edge_bleed: Reading = "0 mm"
+    waste_percent: Annotated[float, Field(ge=0, le=200)] = 15.0
+    transfer_percent: TransferTable = TransferTable()
+    can_size_ml: Annotated[float, Field(gt=0, le=2000)] = 400.0
+    can_covers_m2: Annotated[float, Field(gt=0, le=20)] | None = None
 
 
 class Measured(Part):
@@ -245,6 +290,7 @@ class Definition(Part):
     measures: dict[str, Reading] = {}
     palette: Palette
     stencil: StencilTable = StencilTable()
+    painting: PaintingTable = PaintingTable()
     turned_over: bool = True
     carcase: Annotated[tuple[Carcase, ...], Field(min_length=1)]
     hardware: tuple[HardwareTable, ...] = ()

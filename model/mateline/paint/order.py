@@ -1,0 +1,176 @@
+"""The order of colours: the user's own, or one with a reason for every place.
+
+Stands after meetings, before passes. Three rules, the first that parts two colours decides:
+
+    light before dark     a dark coat hides what strayed onto it, a light one does not
+    large before small    less fresh paint lies about while the rest is done
+    meeting longest apart of what is still free, colours that meet along long borders do not
+                          follow one another, so that board lies on fresh edges least
+
+"Light" and "large" are judged in steps, so that a hair's difference decides nothing: common
+practice, no source, as the rules are. The last rule is solved exactly for up to `MOST` free
+colours at a time.
+"""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING, NamedTuple
+
+from mateline.cabinet.definition import FILE
+from mateline.errors import InputError
+from mateline.paint.lightness import lightness
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping, Sequence
+
+    from mateline.cabinet.definition import Palette
+
+ALIKE = 10.0  # L*: colours nearer than this to the lightest of a group are as light
+TWICE = 2.0  # colours of a group that cover less than this much less than its largest are as large
+MOST = 6  # free colours in one go: 720 orders
+
+
+class Placed(NamedTuple):
+    """A colour in the order, and why it is there."""
+
+    colour: str
+    why: str
+
+
+def ordered(
+    palette: Palette,
+    areas: Mapping[str, float],
+    shared: Mapping[frozenset[str], float],
+    file: str = FILE,
+) -> tuple[Placed, ...]:
+    """The colours of `areas` (mm² by name, without the base coat) in the order to paint them.
+
+    `shared` is the length of border between two colours, mm.
+    Raises InputError where the user's own order misses a colour, has one twice or the base coat
+    anywhere but first.
+    """
+    if palette.passes is not None:
+        return _own(palette, areas, file)
+    paints = {name: palette.colours[name].paint for name in areas}
+    groups = _groups(paints, areas)
+    order = _apart([group.names for group in groups], shared)
+    home = {name: group for group in groups for name in group.names}
+    return tuple(
+        Placed(name, _why(order[at - 1] if at else None, name, home, areas, shared))
+        for at, name in enumerate(order)
+    )
+
+
+def _own(palette: Palette, areas: Mapping[str, float], file: str) -> tuple[Placed, ...]:
+    own = list(palette.passes or ())
+    if own and own[0] == palette.base:
+        own.pop(0)
+    place = "palette, passes"
+    if palette.base in own:
+        what = f"The base coat {palette.base} lies under everything and is painted first."
+        raise InputError(file, place, what, "Take it out of the passes, or put it first.")
+    twice = sorted({name for name in own if own.count(name) > 1})
+    if twice:
+        what = f"{', '.join(twice)} stands there more than once; a colour is one pass."
+        raise InputError(file, place, what, "Keep the one place where it belongs.")
+    missing = sorted(set(areas) - set(own))
+    if missing:
+        what = f"The art has {', '.join(missing)}, which no pass paints."
+        raise InputError(file, place, what, "Add it where you want it, or leave passes out.")
+    return tuple(Placed(name, "Your own order.") for name in own if name in areas)
+
+
+class Group(NamedTuple):
+    """Colours that no rule but the last parts; `light` and `large` number the steps down."""
+
+    light: int
+    large: int
+    lightness: float  # L* of the lightest colour of its step
+    names: tuple[str, ...]
+
+
+def _groups(paints: Mapping[str, str], areas: Mapping[str, float]) -> list[Group]:
+    """Colours in groups from light and large to dark and small."""
+    groups: list[Group] = []
+    level = {name: lightness(paint) for name, paint in paints.items()}
+    by_light = sorted(paints, key=lambda name: (-level[name], name))
+    steps = _stepped(by_light, lambda one, name: level[one] - level[name] <= ALIKE)
+    for light, alike in enumerate(steps):
+        by_area = sorted(alike, key=lambda name: (-areas[name], name))
+        sizes = _stepped(by_area, lambda one, name: areas[one] < TWICE * areas[name])
+        for large, equal in enumerate(sizes):
+            parts = [tuple(equal[at : at + MOST]) for at in range(0, len(equal), MOST)]
+            groups += [Group(light, large, level[alike[0]], part) for part in parts]
+    return groups
+
+
+def _stepped(names: Sequence[str], alike: Callable[[str, str], bool]) -> list[list[str]]:
+    """`names` parted wherever one is no longer alike the first of its part."""
+    parts: list[list[str]] = []
+    for name in names:
+        if parts and alike(parts[-1][0], name):
+            parts[-1].append(name)
+        else:
+            parts.append([name])
+    return parts
+
+
+def _apart(
+    groups: Iterable[Sequence[str]], shared: Mapping[frozenset[str], float]
+) -> tuple[str, ...]:
+    """Groups in their order; inside them the order with the least border between neighbours.
+
+    Exact over all groups together: for each colour that may come last, the best order so far.
+    """
+    best: dict[str, tuple[float, tuple[str, ...]]] = {}
+    for group in groups:
+        here: dict[str, tuple[float, tuple[str, ...]]] = {}
+        for order in itertools.permutations(group):
+            inner = _met(order, shared)
+            cost, whole = min(
+                (
+                    (cost + _met((last, order[0]), shared) + inner, (*before, *order))
+                    for last, (cost, before) in best.items()
+                ),
+                default=(inner, order),
+            )
+            if order[-1] not in here or (cost, whole) < here[order[-1]]:
+                here[order[-1]] = (cost, whole)
+        best = here
+    return min(best.values(), default=(0.0, ()))[1]
+
+
+def _met(order: Sequence[str], shared: Mapping[frozenset[str], float]) -> float:
+    return sum(shared.get(frozenset(pair), 0.0) for pair in itertools.pairwise(order))
+
+
+def _why(
+    before: str | None,
+    name: str,
+    home: Mapping[str, Group],
+    areas: Mapping[str, float],
+    shared: Mapping[frozenset[str], float],
+) -> str:
+    """Why `name` comes after the colour before it."""
+    here = home[name]
+    if before is None:
+        return f"First: of the lightest colours (L* {here.lightness:.0f}), and of the largest."
+    there = home[before]
+    if there.light != here.light:
+        return (
+            f"After {before}: of a darker step (L* from {here.lightness:.0f} down, "
+            f"against {there.lightness:.0f})."
+        )
+    if there.large != here.large:
+        return (
+            f"After {before}: about as light, and covers less "
+            f"({_area(areas[name])} against {_area(areas[before])})."
+        )
+    met = shared.get(frozenset((before, name)), 0.0)
+    touch = f"they meet along {met / 1000:.2f} m only" if met else "they don't meet"
+    return f"After {before}: about as light and as large; {touch}, so fresh edges are spared."
+
+
+def _area(area: float) -> str:
+    return f"{area / 1e6:.2f} m²" if area >= 1e4 else f"{area / 100:.1f} cm²"

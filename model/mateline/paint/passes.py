@@ -1,0 +1,134 @@
+"""Passes: for each colour and face, which pieces come off, which stay, which go back.
+
+Stands after order, before witness. Pass 0 is the base coat, sprayed on the bare face before any
+board is laid; pieces of its colour are never lifted while colours are sprayed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import shapely
+from shapely import Polygon
+
+from mateline.cabinet.hole import keep_clear
+from mateline.curves import flattened
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from shapely.geometry.base import BaseGeometry
+
+    from mateline.paint.order import Placed
+    from mateline.stencil.pieces import Piece, Stencil
+
+AREA_TOL = 1e-9  # share of a face's area that rounding may lose
+
+
+@dataclass(frozen=True, slots=True)
+class FacePass:
+    """What one pass does on one face. Ids of pieces.
+
+    `off` is sprayed. `stays` lies on the face meanwhile. `back` goes back once it is dry: the
+    same pieces as `off`, or none after the last pass of the face, when all board comes off.
+    """
+
+    face: str
+    off: tuple[str, ...]
+    stays: tuple[str, ...]
+    back: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One colour. `order` is 0 for the base coat; `area` is what is painted, mm²."""
+
+    order: int
+    colour: str
+    why: str
+    area: float
+    faces: tuple[FacePass, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What is wrong with the passes of a face: mm² painted not once, ids that break a rule.
+
+    `bare` should have had a colour and got none, `twice` got more than one, `wrong` are pieces
+    lifted in another colour's pass, `lifted` are base-coloured pieces that were lifted.
+    """
+
+    face: str
+    bare: float
+    twice: float
+    wrong: tuple[str, ...]
+    lifted: tuple[str, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Whether every place of the face is painted exactly once."""
+        return not (self.bare or self.twice or self.wrong or self.lifted)
+
+
+def passes_of(stencils: Sequence[Stencil], order: Sequence[Placed], base: str) -> tuple[Pass, ...]:
+    """The base coat, then a pass for each colour of `order` on every face that has it."""
+    whole = sum(piece.area.area for stencil in stencils for piece in stencil.pieces)
+    bare = tuple(FacePass(stencil.face.name, (), (), ()) for stencil in stencils)
+    first = Pass(0, base, "The base coat lies under everything.", whole, bare)
+    rank = {placed.colour: number for number, placed in enumerate(order, start=1)}
+    return (first, *(_pass(rank[each.colour], each, stencils, rank) for each in order))
+
+
+def _pass(number: int, placed: Placed, stencils: Sequence[Stencil], rank: dict[str, int]) -> Pass:
+    faces: list[FacePass] = []
+    area = 0.0
+    for stencil in stencils:
+        off = [piece for piece in stencil.pieces if piece.colour == placed.colour]
+        if not off:
+            continue
+        ids = tuple(piece.id for piece in off)
+        last = max(rank.get(piece.colour, 0) for piece in stencil.pieces) == number
+        stays = tuple(piece.id for piece in stencil.pieces if piece.colour != placed.colour)
+        faces.append(FacePass(stencil.face.name, ids, stays, () if last else ids))
+        area += sum(piece.area.area for piece in off)
+    return Pass(number, placed.colour, placed.why, area, tuple(faces))
+
+
+def painted_once(stencil: Stencil, passes: Sequence[Pass]) -> Proof:
+    """Whether the passes paint every place of a face exactly once, on the geometry.
+
+    The areas sprayed (pieces as drawn, without kerf) are laid over one another and over the
+    pieces of base colour; what they cover twice, or leave bare of the face without its hardware,
+    is measured from the face's outline, not from the pattern that the pieces came from.
+    """
+    by_id = {piece.id: piece for piece in stencil.pieces}
+    sprayed: list[tuple[str, Piece]] = [
+        (each.colour, by_id[piece])
+        for each in passes
+        for there in each.faces
+        if there.face == stencil.face.name
+        for piece in there.off
+    ]
+    kept = [piece.area for piece in stencil.pieces if piece.colour == stencil.base]
+    areas = [*(piece.area for _, piece in sprayed), *kept]
+    covered = shapely.union_all(areas)
+    room = _room(stencil)
+    return Proof(
+        stencil.face.name,
+        _material(shapely.difference(room, covered).area, room),
+        _material(sum(area.area for area in areas) - covered.area, room),
+        tuple(piece.id for colour, piece in sprayed if piece.colour != colour),
+        tuple(piece.id for _, piece in sprayed if piece.colour == stencil.base),
+    )
+
+
+def _room(stencil: Stencil) -> BaseGeometry:
+    """What is painted of the face: its outline without hardware that stays."""
+    clear = [Polygon(flattened(keep_clear(hole))) for hole in stencil.face.holes if hole.stays]
+    room: BaseGeometry = stencil.face.outline.difference(shapely.union_all(clear))
+    return room
+
+
+def _material(area: float, room: BaseGeometry) -> float:
+    return area if area > AREA_TOL * room.area else 0.0

@@ -1,0 +1,156 @@
+"""The plan of painting day: passes, witness lines, both sides, paint, days, cautions.
+
+The last of paint; `plan_of` puts the others together. It is cheap enough for every check; what
+each pass leaves on the plane (shaded.py) is for files only.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import chain
+from typing import TYPE_CHECKING
+
+from mateline.cabinet.definition import FILE
+from mateline.paint.advice import advice_of
+from mateline.paint.cautions import CAUTIONS, Caution
+from mateline.paint.days import last_day, rounds_of, steps_of
+from mateline.paint.dew import Dew, dew_of
+from mateline.paint.meetings import meetings_of, shared_lengths
+from mateline.paint.order import ordered
+from mateline.paint.passes import Pass, painted_once, passes_of
+from mateline.paint.quantity import Need, needs_of
+from mateline.paint.shop import Shop, shop_of
+from mateline.paint.sides import Sides, sides_of
+from mateline.paint.witness import (
+    Limits,
+    Spread,
+    Witness,
+    limits_of,
+    rank_of,
+    spread_of,
+    witness_lines,
+    worst,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from mateline.cabinet.definition import Definition
+    from mateline.checks.findings import Finding, MirrorPair
+    from mateline.paint.days import Step
+    from mateline.stencil.board import Board
+    from mateline.stencil.pieces import Stencil
+
+
+@dataclass(frozen=True, slots=True)
+class FaceLines:
+    """The witness lines of one face; `worst` is None where no two painted colours meet.
+
+    `bare` is the base coat that may show along all of them, mm², at most.
+    """
+
+    face: str
+    lines: tuple[Witness, ...]
+    worst: Witness | None
+    bare: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything about painting day. `passes[0]` is the base coat.
+
+    `limits` is None where no two painted colours meet; `dew` where no weather is stated.
+    """
+
+    shop: Shop
+    passes: tuple[Pass, ...]
+    spread: Spread
+    faces: tuple[FaceLines, ...]
+    limits: Limits | None
+    advice: tuple[str, ...]
+    sides: tuple[Sides, ...]
+    needs: tuple[Need, ...]
+    steps: tuple[Step, ...]
+    days: int
+    dew: Dew | None
+    cautions: tuple[Caution, ...]
+
+
+def plan_of(
+    stencils: Sequence[Stencil],
+    definition: Definition,
+    board: Board,
+    findings: Sequence[Finding],
+    pairs: Sequence[MirrorPair],
+    file: str = FILE,
+) -> Plan:
+    """The plan for painting `stencils`. `file` is for messages.
+
+    Raises InputError or InputFaultsError where `[painting]` or the order of passes can't be
+    worked with, RuntimeError where a place would be painted twice or not at all (our bug).
+    """
+    shop = shop_of(definition, file)
+    base = definition.palette.base
+    shared = shared_lengths(chain.from_iterable(map(meetings_of, stencils)))
+    order = ordered(definition.palette, _areas(stencils, base), shared, file)
+    passes = passes_of(stencils, order, base)
+    _prove(stencils, passes)
+    spread = spread_of(shop, board)
+    rank = rank_of(passes)
+    faces = tuple(_lines(stencil, witness_lines(stencil, rank, spread)) for stencil in stencils)
+    lines = tuple(chain.from_iterable(face.lines for face in faces))
+    limits = limits_of(lines, spread)
+    steps = steps_of(passes, rounds_of(stencils, _turned(stencils, pairs)), shop)
+    return Plan(
+        shop=shop,
+        passes=passes,
+        spread=spread,
+        faces=faces,
+        limits=limits,
+        advice=advice_of(lines, limits, spread, shop.unit),
+        sides=sides_of(stencils, passes, pairs, findings, board, shop),
+        needs=needs_of(passes, shop),
+        steps=steps,
+        days=last_day(steps),
+        dew=_dew(shop),
+        cautions=CAUTIONS,
+    )
+
+
+def _areas(stencils: Sequence[Stencil], base: str) -> dict[str, float]:
+    """mm² of every colour but the base coat."""
+    areas: dict[str, float] = {}
+    for stencil in stencils:
+        for piece in stencil.pieces:
+            if piece.colour != base:
+                areas[piece.colour] = areas.get(piece.colour, 0.0) + piece.area.area
+    return areas
+
+
+def _prove(stencils: Sequence[Stencil], passes: Sequence[Pass]) -> None:
+    for stencil in stencils:
+        proof = painted_once(stencil, passes)
+        if not proof.holds:
+            raise RuntimeError(f"the passes don't paint every place once: {proof}")
+
+
+def _lines(stencil: Stencil, lines: tuple[Witness, ...]) -> FaceLines:
+    return FaceLines(stencil.face.name, lines, worst(lines), sum(line.bare for line in lines))
+
+
+def _turned(
+    stencils: Sequence[Stencil], pairs: Sequence[MirrorPair]
+) -> tuple[tuple[str, str], ...]:
+    known = {stencil.face.name for stencil in stencils}
+    return tuple(
+        (pair.left, pair.right)
+        for pair in pairs
+        if pair.shared and {pair.left, pair.right} <= known
+    )
+
+
+def _dew(shop: Shop) -> Dew | None:
+    """None unless the weather is stated."""
+    if shop.air is None or shop.humidity is None:
+        return None
+    return dew_of(shop.air, shop.humidity, shop.surface, fahrenheit=shop.fahrenheit)
