@@ -24,7 +24,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
-from mateline.cabinet.panel import inset, level
+from mateline.cabinet.panel import corner_at, inset
 from mateline.curves import facet_count, radius, sweep
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def unrolled(panel: Panel) -> Face:
     outline = _net(shifted)
     if not outline.is_valid or outline.area <= 0:
         raise NetError(shapely.is_valid_reason(outline))
-    flat = Polygon(level(shifted, 0.0))
+    flat = Polygon([corner_at(shifted, index, 0.0) for index in range(len(shifted.edges))])
     cells = [Cell(flat, _lift(shifted.frame))]
     strips: list[Strip] = []
     for index, edge in enumerate(shifted.edges):
@@ -150,10 +150,9 @@ def _shifted(panel: Panel, low: tuple[float, float]) -> Panel:
 
 
 def _net(panel: Panel) -> Polygon:
-    flat = level(panel, 0.0).tolist()
     ring: list[tuple[float, float]] = []
     for index, edge in enumerate(panel.edges):
-        ring.append(tuple(flat[index]))
+        ring.append(corner_at(panel, index, 0.0))
         if edge.strips:
             depths = _depths(panel, index, 0)[1:]
             ring.extend(_laid(panel, index, 0, depth) for depth in depths)
@@ -201,12 +200,13 @@ def _laid(panel: Panel, index: int, end: int, depth: float) -> tuple[float, floa
     """Where the surface's corner at `depth` comes to lie in the net, on the strips of one edge."""
     edge = panel.edges[index]
     count = len(panel.edges)
-    corner = level(panel, depth)[(index + end) % count]
-    start, along, inward = _axes(panel, index)
-    beside = float((corner - start) @ along)
+    x, y = corner_at(panel, (index + end) % count, depth)
+    (sx, sy), (ex, ey) = panel.outline[index], panel.outline[(index + 1) % count]
+    size = math.hypot(ex - sx, ey - sy)
+    ax, ay = (ex - sx) / size, (ey - sy) / size
+    beside = (x - sx) * ax + (y - sy) * ay
     out = edge.section.start[0] - _unrolled_to(edge, depth)
-    x, y = start + beside * along + out * inward
-    return float(x), float(y)
+    return sx + beside * ax - out * ay, sy + beside * ay + out * ax
 
 
 def _axes(panel: Panel, index: int) -> tuple[Array, Array, Array]:

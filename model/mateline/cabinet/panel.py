@@ -133,6 +133,28 @@ def level(panel: Panel, down: float) -> NDArray[np.float64]:
     return moved_in(panel.outline, [inset(edge, down) for edge in panel.edges])
 
 
+def corner_at(panel: Panel, index: int, down: float) -> Point:
+    """Corner `index` of the board at depth `down` alone, mm: where its two moved edges meet."""
+    before, here, after = (
+        panel.outline[(index + step) % len(panel.outline)] for step in (-1, 0, 1)
+    )
+    ax, ay = _unit(before, here)
+    bx, by = _unit(here, after)
+    # On both moved lines: n . (p - here) = inset, with n the inward normal (-y, x) of each edge.
+    first, second = inset(panel.edges[index - 1], down), inset(panel.edges[index], down)
+    cross = ax * by - ay * bx
+    return (
+        here[0] + (bx * first - ax * second) / cross,
+        here[1] + (by * first - ay * second) / cross,
+    )
+
+
+def _unit(start: Point, end: Point) -> Point:
+    x, y = end[0] - start[0], end[1] - start[1]
+    size = math.hypot(x, y)
+    return x / size, y / size
+
+
 def moved_in(outline: tuple[Point, ...], insets: list[float]) -> NDArray[np.float64]:
     """The polygon `outline` with edge i moved in by `insets[i]`, (n, 2), mm."""
     points = np.array(outline, dtype=np.float64)
