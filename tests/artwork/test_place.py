@@ -191,6 +191,14 @@ def test_a_mirror_can_leave_elements_out():
     assert len(faces["box-right"]) == 1
 
 
+def test_a_mirror_takes_only_what_its_own_face_shows():
+    # The mark falls on the front, round the corner from the side that is mirrored.
+    wrap = {"drawing": "sign.svg", "wrap": ("box-right", "box-front"), "offset": (-150, 0)}
+    faces, _, _ = put(wrap, {"mirror": "box-right", "onto": ("box-left",)})
+    assert len(faces["box-right"]) == 2
+    assert faces["box-left"] == [pytest.approx((400 - 50, 0, 400 + 150, 20))]
+
+
 @pytest.mark.parametrize(
     ("art", "words"),
     [

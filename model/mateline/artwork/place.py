@@ -296,7 +296,7 @@ def _mirrored(
             if name not in names:
                 entry.ruler.unknown(entry.place, name, f"element on {source[0].name}", names)
         made.extend(
-            _reflected(each, entry, face, matrix, drawings[each.drawing])
+            _reflected(each, entry, (source[0], face), matrix, drawings[each.drawing])
             for each in earlier
             if each.face == source[0].name
         )
@@ -304,9 +304,14 @@ def _mirrored(
 
 
 def _reflected(
-    each: PlacedArt, entry: _Entry, face: Face, matrix: Array, drawing: Drawing
+    each: PlacedArt, entry: _Entry, faces: tuple[Face, Face], matrix: Array, drawing: Drawing
 ) -> PlacedArt:
-    kept = set(_filtered(entry.art, drawing, each.positions))
+    """What `each` shows on the first of `faces`, mirrored onto the second by `matrix`."""
+    source, face = faces
+    chosen = set(_filtered(entry.art, drawing, each.positions))
+    # A wrapped or cast drawing has shapes that fall on its other faces only: they stay there.
+    seen = shapely.intersects(source.outline, [shape.area for shape in each.shapes])
+    kept = {p for p, here in zip(each.positions, seen, strict=True) if here and p in chosen}
     shapes = [s for p, s in zip(each.positions, each.shapes, strict=True) if p in kept]
     areas = carried(shapes, matrix)
     return replace(

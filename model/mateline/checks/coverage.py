@@ -40,7 +40,7 @@ def check(subject: Subject) -> tuple[Finding, ...]:
     for placement in sorted({art.placement for art in subject.art}):
         together = [art for art in subject.art if art.placement == placement]
         found += _lost(together, stencils, subject)
-        if len(together) == 1:
+        if len(together) == 1 and not together[0].mirrored:  # its source has been asked
             found += _trimmed(together[0], stencils[together[0].face], subject)
     for stencil in subject.stencils:
         arts = [art for art in subject.art if art.face == stencil.face.name]
