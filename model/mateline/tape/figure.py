@@ -29,7 +29,9 @@ if TYPE_CHECKING:
 WIDEST = 64  # figures kept from one corner to the next
 SLACK = 0.12  # no unit: a start figure may turn the wrong way by this sine before it is dropped
 SCATTERED = 200  # starts that are tried where no corner follows from others
-TRIES = 60  # evaluations a scattered start gets; a good one needs about ten
+FEW = 40  # starts that are tried where corners follow, but only into folded figures
+NEARLY = 1e-7  # no unit: where a scattered start stops; it is adjusted again later
+TRIES = 40  # evaluations a scattered start gets; a good one needs about ten
 SEED = 20210  # any number; fixed, so that the same readings give the same outline
 SAME = 1e-3  # no unit: figures that differ by less than this share of their size are one
 
@@ -64,14 +66,14 @@ def figures(
 ) -> list[Array]:
     """Start figures (n, 2) in the order of the corners, counter-clockwise, best first.
 
-    `rough` helps to choose, and to place corners that `observations` leave open. Empty when every
-    figure that was found is folded.
+    `rough` helps to choose, and to place corners that `observations` leave open. Empty when no
+    corner follows from others, or only into folded figures.
     """
     plan = _plan(form.corners, observations)
     if plan is None:
         plan = _plan(form.corners, [*observations, *rough])
     if plan is None:
-        return scattered(form, observations, rough)
+        return []
     first, second, *rest = plan
     length = _base_length(first, second, [*observations, *rough])
     alive = [_Figure({first: (0.0, 0.0), second: (length, 0.0)}, 0.0)]
@@ -84,24 +86,33 @@ def figures(
 
 
 def scattered(
-    form: Form, observations: Sequence[Observation], rough: Sequence[Observation] = ()
+    form: Form,
+    observations: Sequence[Observation],
+    rough: Sequence[Observation] = (),
+    *,
+    starts: int = FEW,
 ) -> list[Array]:
     """As `figures`, but by least squares from many starts with a fixed seed."""
     random = np.random.default_rng(SEED)
     lengths = [each.observed for each in observations if isinstance(each, Distance)]
     size = float(np.mean(lengths))
     found: list[tuple[float, Array]] = []
-    for _ in range(SCATTERED):
+    for _ in range(starts):
         start = _random_start(form, size, random)
         network = Network(form.corners, signed([*observations, *rough], form.corners, start))
         held = motions_under(HeldEdge(form.corners[0], form.corners[1]), form.corners, start)
-        points = adjusted(network, start, held, tries=TRIES)
+        points = adjusted(network, start, held, precision=NEARLY, tries=TRIES)
         if area(points) < 0:
             points = points * [1.0, -1.0]
         if form.matches(points, SLACK):
             found.append((float(np.sum(network.whitened(points)[0] ** 2)), points))
     found.sort(key=lambda pair: pair[0])
     return _distinct([points for _, points in found])
+
+
+def follows(form: Form, observations: Sequence[Observation]) -> bool:
+    """Whether `observations` hold the corners one after another."""
+    return _plan(form.corners, observations) is not None
 
 
 def signed(

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.tape.figure import Form, figures, scattered, signed
+from mateline.tape.figure import FEW, SCATTERED, Form, figures, follows, scattered, signed
 from mateline.tape.missing import readings_against
 from mateline.tape.network import (
     HeldEdge,
@@ -73,39 +73,45 @@ def fitted(
     leaves a corner loose.
     """
     found = _fits(figures(form, observations, rough), form, observations, rough)
-    followed = bool(found)  # each corner followed from others, and the figure is not folded
-    if not followed:
-        found = _fits(scattered(form, observations, rough), form, observations, rough)
-    if not followed and not (found and found[0].passes):
-        _explain(form, observations, rough, found)
+    if not found:
+        found = _from_afar(form, observations, rough)
     if found[0].passes:
         _refuse_twin(found, unit)
     _refuse_loose(found[0])
     return found[0]
 
 
-def _explain(
-    form: Form,
-    observations: Sequence[Observation],
-    rough: Sequence[Observation],
-    found: Sequence[Fit],
-) -> None:
-    """Say why no figure of `form` fits, unless one of `found` is worth judging."""
+def _from_afar(
+    form: Form, observations: Sequence[Observation], rough: Sequence[Observation]
+) -> list[Fit]:
+    """As `_fits`, where no corner follows from others, or only into a folded figure.
+
+    Raises NoOutlineError when no figure of `form` fits, with the reason.
+    """
+    starts = FEW if follows(form, observations) else SCATTERED
+    found = _fits(scattered(form, observations, rough, starts=starts), form, observations, rough)
+    if found and found[0].passes:
+        return found
     anyhow = Form(form.corners, None)
-    other = _fits(figures(anyhow, observations, rough), anyhow, observations, rough)
-    if other and (other[0].passes or not found):
+    others = figures(anyhow, observations, rough)
+    others = others or scattered(anyhow, observations, rough, starts=starts)
+    other = _fits(others, anyhow, observations, rough)
+    alike = [fit for fit in other if form.matches(fit.solution.points, STRAIGHT)]
+    found = found or alike
+    if other and not alike and (other[0].passes or not found):
         raise _wrong_form(other[0], form)
     folded = Form(form.corners, None, simple=False)
-    starts = figures(folded, observations, rough) or scattered(folded, observations, rough)
-    for start in starts[:1]:
+    nearest = figures(form, observations, rough) or figures(folded, observations, rough) or others
+    for start in nearest[:1]:
         fault = _folded(start, form, observations)
-        if not (found and fault.labels):  # readings that contradict each other are judged later
+        if not (found and (found[0].passes or fault.labels)):  # contradictions are judged later
             raise fault
     if not found:
         raise NoOutlineError(
             "No outline of this form has these readings.",
             "Check which corners each one is between, and which are named square.",
         )
+    return found
 
 
 def slip_without(fit: Fit, row: int) -> float:
@@ -208,7 +214,7 @@ def _folded(start: Array, form: Form, observations: Sequence[Observation]) -> No
     around = (*form.corners, form.corners[0])
     one, two = (f"{around[side]}-{around[side + 1]}" for side in sides)
     return NoOutlineError(
-        f"The outline that fits these readings crosses itself: {one} meets {two}.",
+        f"The best outline found for these readings crosses itself: {one} meets {two}.",
         "List the corners in order round the outline, and check the readings between them.",
     )
 

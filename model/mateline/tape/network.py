@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.optimize import least_squares
 
-from mateline.tape.observations import XY, Array, Distance, Height, Observation, Square
+from mateline.tape.observations import NOWHERE, XY, Array, Distance, Height, Observation, Square
 from mateline.tape.statistics import CHECKED
 
 if TYPE_CHECKING:
@@ -126,20 +126,35 @@ class Solution:
 
 
 class Network:
-    """Observations tied to rows and columns once, so that each step is plain numbers."""
+    """Observations tied to rows and columns once, so that each step is plain numbers.
+
+    Distances, nearly all that there is, are valued together; other kinds one by one.
+    """
 
     def __init__(self, names: Sequence[str], observations: Sequence[Observation]) -> None:
         place = {name: index for index, name in enumerate(names)}
-        self.observations = observations
-        self.indices = [[place[name] for name in each.names] for each in observations]
         self.observed = np.array([each.observed for each in observations], dtype=np.float64)
         self.deviations = np.array([each.deviation for each in observations], dtype=np.float64)
+        indices = [[place[name] for name in each.names] for each in observations]
+        rows = [row for row, each in enumerate(observations) if isinstance(each, Distance)]
+        ends = np.array([indices[row] for row in rows], dtype=np.intp).reshape(-1, 2)
+        self.rows, (self.starts, self.ends) = np.array(rows, dtype=np.intp), ends.T
+        self.others = [
+            (row, each, indices[row])
+            for row, each in enumerate(observations)
+            if not isinstance(each, Distance)
+        ]
 
     def values(self, points: Array) -> tuple[Array, Array]:
         """Values (m,) and their derivatives (m, 2n) at `points` (n, 2)."""
-        values = np.empty(len(self.observations))
-        jacobian = np.zeros((len(self.observations), *points.shape))
-        for row, (each, index) in enumerate(zip(self.observations, self.indices, strict=True)):
+        values = np.empty(len(self.observed))
+        jacobian = np.zeros((len(values), *points.shape))
+        along = points[self.ends] - points[self.starts]
+        lengths = np.sqrt((along**2).sum(axis=1))
+        along /= np.maximum(lengths, NOWHERE)[:, None]
+        values[self.rows] = lengths
+        jacobian[self.rows, self.starts], jacobian[self.rows, self.ends] = -along, along
+        for row, each, index in self.others:
             values[row], jacobian[row, index] = each.value(points[index])
         return values, jacobian.reshape(len(values), points.size)
 
@@ -181,7 +196,14 @@ def solve(
     )
 
 
-def adjusted(network: Network, start: Array, motions: Array, *, tries: int | None = None) -> Array:
+def adjusted(
+    network: Network,
+    start: Array,
+    motions: Array,
+    *,
+    precision: float = PRECISE,
+    tries: int | None = None,
+) -> Array:
     """The (n, 2) points that fit best among those reached from `start` by `motions` (2n, k).
 
     With `tries`, what is reached after so many evaluations, found or not.
@@ -205,10 +227,10 @@ def adjusted(network: Network, start: Array, motions: Array, *, tries: int | Non
         lambda moved: whitened(moved)[0],
         np.zeros(motions.shape[1]),
         jac=lambda moved: whitened(moved)[1] @ motions,
-        method="lm" if len(network.observations) >= motions.shape[1] else "trf",
-        xtol=PRECISE,
-        ftol=PRECISE,
-        gtol=PRECISE,
+        method="lm" if len(network.observed) >= motions.shape[1] else "trf",
+        xtol=precision,
+        ftol=precision,
+        gtol=precision,
         max_nfev=tries,
     )
     return at(fit.x)
