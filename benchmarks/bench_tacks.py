@@ -43,7 +43,7 @@ def lattice(area, step):
 
 def bound(area, reach):
     """The linear program's bound on the number of tacks, rounded up."""
-    step = max(reach / 12, math.sqrt(area.area / 900))
+    step = max(reach / 16, math.sqrt(area.area / 2500))
     room = shapely.buffer(area, step * math.sqrt(0.5))
     centres = lattice(room, step)
     centres = centres[shapely.contains_xy(room, *centres.T)]

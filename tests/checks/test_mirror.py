@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis.strategies import floats, integers
 from shapely import box
 
@@ -113,6 +113,7 @@ def test_a_row_that_is_one_hole_short_lacks_one_and_the_others_stay_matched():
     assert (finding.code, finding.hardware) == ("mirror-missing", "b0")
 
 
+@settings(deadline=None)
 @given(seed=integers(0, 10**6), n=integers(0, 4), m=integers(0, 4))
 def test_the_pairing_costs_no_more_than_any_other(seed, n, m):
     """Against all pairings of up to four holes a side, one by one."""
@@ -138,6 +139,7 @@ def test_the_pairing_costs_no_more_than_any_other(seed, n, m):
     assert cost(twins(left, right, MIRROR)) == pytest.approx(min(cost(pairs) for pairs in every))
 
 
+@settings(deadline=None)
 @given(x=floats(0, 400), y=floats(0, 300))
 def test_a_hole_and_its_reflection_are_twins(x, y):
     assert twins([replace(LEFT, centre=(x, y))], [replace(LEFT, centre=(400 - x, y))], MIRROR) == [

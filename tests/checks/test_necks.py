@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis.strategies import floats
 from shapely import Point, Polygon, affinity, box
 
@@ -34,6 +34,7 @@ def test_a_bridge_as_wide_as_the_least_width_is_none():
     assert necks(DUMBBELL, 4.0) == ()
 
 
+@settings(deadline=None)
 @given(turn=floats(0, math.tau), x=floats(-2000, 2000), y=floats(-2000, 2000))
 def test_turning_and_moving_an_area_carries_its_neck_along(turn, x, y):
     there = affinity.translate(affinity.rotate(DUMBBELL, turn, (0, 0), use_radians=True), x, y)

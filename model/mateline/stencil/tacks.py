@@ -5,33 +5,33 @@ Stands after board, before pieces. Knows areas and holes, no colours and no hard
     +---------------------+   reach   how far from a tack's centre the board is still held down
     |   . - - - - .       |   patch   the punched hole and the tape's margin round it: it lies in
     |   . [punch] .  . x  |           the piece, clear of its border and of open holes beneath
-    |   . - - - - .       |   spot    a centre and a turn at which a patch lies so
+    |   . - - - - .       |   room    where the centre of a patch may be
     +---------------------+   demand  a point of the piece that a tack has to reach
 
 A piece held by one tack is the common case and is found at once: the tack goes as near as it can
-to the centre of the smallest circle round the piece. Otherwise spots are chosen from a lattice
-(greedy set cover, then moved about to get by with one less). What counts is the exact check that
-follows (see reach): it adds the points that were missed until nothing is out of reach.
+to the centre of the smallest circle round the piece. Otherwise centres are spread over the room
+(see spread) to reach sampled demands. What counts is the exact check that follows (see reach): it
+adds the points that were missed until nothing is out of reach.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from mateline.stencil.board import Board, Punch, Tack
-from mateline.stencil.cover import Cover, covered, preferred, recovered
 from mateline.stencil.reach import farthest, gaps
+from mateline.stencil.spread import Task, mended, spread, within
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
     from shapely import MultiPolygon, Polygon
+    from shapely.geometry.base import BaseGeometry
 
     from mateline.curves import Point
 
@@ -39,18 +39,9 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 SLACK = 1e-6  # mm: lengths that differ by less are equal
-ROUNDING = 1.002  # no unit: GEOS rounds a corner with chords that leave the arc by 0.12 %
-FINEST = 12  # no unit: centres are tried a reach over this apart, or farther on a large piece
-FEWEST_SPOTS = 400  # about how many centres are tried on a large piece
-
-
-@dataclass(frozen=True, slots=True)
-class _Spots:
-    """Where a patch fits: centres (n, 2), turns (n,), and which punch, counted from the largest."""
-
-    centres: Floats
-    turns: Floats
-    punches: NDArray[np.int64]
+ROUNDS = 16  # how often centres are moved for what was missed, before each just gets one more
+SIDES = 64  # of the polygon that stands for a round patch
+ROUNDING = 1.003  # no unit: facets of offsets and of round patches leave their arcs by 0.12 % each
 
 
 def tacks_for(area: Polygon, holes: Sequence[Polygon], board: Board) -> tuple[Tack, ...]:
@@ -69,7 +60,7 @@ def tacks_for(area: Polygon, holes: Sequence[Polygon], board: Board) -> tuple[Ta
     single = _single(area, free, corners, turns, board)
     if single is not None:
         return (single,)
-    return _spread(area, free, turns, board)
+    return _several(area, free, turns, board)
 
 
 def out_of_reach(area: Polygon, tacks: Sequence[Tack], reach: float) -> tuple[Point, float] | None:
@@ -123,17 +114,19 @@ def _single(area: Polygon, free: Area, corners: Floats, turns: Floats, board: Bo
         return None
     middle = shapely.minimum_bounding_circle(area).centroid
     for punch in board.punches:
-        room = shapely.buffer(free, -_inradius(punch, board) * ROUNDING - SLACK)
+        room = _inset(free, _inradius(punch, board))
         if room.is_empty:
             continue
         nearest = shapely.get_coordinates(shapely.shortest_line(room, middle))[:1]
         inner = shapely.get_coordinates(shapely.point_on_surface(shapely.get_parts(room)))
-        found = _fitting(free, np.vstack([nearest, inner]), turns, punch, board)
-        if len(found[0]) == 0 and not punch.round:
-            found = _fitting(free, _deep(free, punch, board, middle), turns, punch, board)
-        centres, angles = found
-        if len(centres) == 0:
+        centres = np.vstack([nearest, inner])
+        fits, angles = _fitting(free, centres, turns, punch, board)
+        if not fits.any() and not punch.round:
+            centres = _deep(free, punch, board, middle)
+            fits, angles = _fitting(free, centres, turns, punch, board)
+        if not fits.any():
             continue
+        centres, angles = centres[fits], angles[fits]
         far = gaps(centres, corners).max(axis=1)
         best = int(np.argmin(far))
         if far[best] <= board.reach + SLACK:
@@ -144,11 +137,10 @@ def _single(area: Polygon, free: Area, corners: Floats, turns: Floats, board: Bo
 
 def _deep(free: Area, punch: Punch, board: Board, middle: shapely.Point) -> Floats:
     """More centres to try: where any turn fits, and all round the room near its deepest places."""
-    half = math.hypot(punch.length, punch.width) / 2 + board.tape_margin * math.sqrt(2)
-    core = shapely.buffer(free, -half * ROUNDING)
+    core = _inset(free, _outradius(punch, board))
     if not core.is_empty:
         return shapely.get_coordinates(shapely.shortest_line(core, middle))[:1]
-    room = shapely.buffer(free, -_inradius(punch, board) * ROUNDING - SLACK)
+    room = _inset(free, _inradius(punch, board))
     parts = shapely.get_parts(room)
     around = shapely.line_interpolate_point(
         shapely.boundary(parts)[:, None], np.arange(24) / 24, normalized=True
@@ -158,74 +150,84 @@ def _deep(free: Area, punch: Punch, board: Board, middle: shapely.Point) -> Floa
     )
 
 
-def _spread(area: Polygon, free: Area, turns: Floats, board: Board) -> tuple[Tack, ...]:
-    """Spots that reach every demand; the exact check adds demands until nothing is out of reach."""
-    spots = _Spots(np.empty((0, 2)), np.empty(0), np.empty(0, dtype=np.int64))
-    smaller = list(enumerate(board.punches))
-    asked = _demand(area, board.reach)
-    demand = np.empty((0, 2))
-    apart = more = np.empty((0, 0))  # distances (demands, spots)
-    chosen: NDArray[np.int64] | None = None
-    while len(asked):
-        demand = np.vstack([demand, asked])
-        apart = np.vstack([apart, more]) if len(apart) else gaps(demand, spots.centres)
-        while smaller and apart.min(axis=1, initial=np.inf).max() > board.reach:
-            spots = _more_spots(spots, smaller.pop(0), area, free, turns, board)
-            apart = gaps(demand, spots.centres)
-        reached = apart.min(axis=1, initial=np.inf) <= board.reach  # the rest can't be asked for
-        if not reached.any():
-            break
-        demand, apart = demand[reached], apart[reached]
-        cover = Cover(apart, board.reach)
-        chosen = covered(cover) if chosen is None else recovered(cover, chosen)
-        chosen = preferred(cover, chosen, spots.punches)
-        corners, far = farthest(area, spots.centres[chosen], 2 * board.reach)
-        asked = corners[far > board.reach + SLACK]
-        more = gaps(asked, spots.centres)
-        if not smaller:
-            reached = more.min(axis=1, initial=np.inf) <= board.reach
-            asked, more = asked[reached], more[reached]
-    if chosen is None:
-        return ()
-    return tuple(
-        Tack(
-            (float(spots.centres[k, 0]), float(spots.centres[k, 1])),
-            board.punches[spots.punches[k]],
-            float(spots.turns[k]),
-        )
-        for k in chosen.tolist()
-    )
-
-
-def _more_spots(
-    spots: _Spots,
-    sized: tuple[int, Punch],
-    area: Polygon,
-    free: Area,
-    turns: Floats,
-    board: Board,
-) -> _Spots:
-    """`spots` and those of one punch more, numbered, where no larger one fits."""
-    number, punch = sized
-    room = shapely.buffer(free, -_inradius(punch, board) * ROUNDING - SLACK)
+def _several(area: Polygon, free: Area, turns: Floats, board: Board) -> tuple[Tack, ...]:
+    """Spread tacks; the exact check adds demands until no point in reach of the room is missed."""
+    demand = _demand(area, board.reach)
+    room = _room(demand, free, turns, board)
     if room.is_empty:
-        return spots
-    step = max(board.reach / FINEST, math.sqrt(area.area / FEWEST_SPOTS))
-    tries = np.vstack([_lattice(area, step), _along(room, step)])
-    if len(spots.centres):
-        tries = tries[gaps(tries, spots.centres).min(axis=1) > step / 4]
-    found, turned = _fitting(free, tries, turns, punch, board)
-    return _Spots(
-        np.vstack([spots.centres, found]),
-        np.append(spots.turns, turned),
-        np.append(spots.punches, np.full(len(found), number)),
-    )
+        return ()
+    shapely.prepare(room)
+    demand = demand[shapely.dwithin(room, shapely.points(demand), board.reach - SLACK)]
+    if len(demand) == 0:
+        demand = shapely.get_coordinates(room.representative_point())
+    centres = spread(Task(demand, room, board.reach), area)
+    missed, rounds = _missed(area, centres, room, board), 0
+    while len(missed):
+        rounds += 1
+        if rounds <= ROUNDS:
+            demand = np.vstack([demand, missed])
+            centres = mended(Task(demand, room, board.reach), area, centres)
+        else:
+            centres = np.vstack([centres, within(room, missed[:1])])
+        missed = _missed(area, centres, room, board)
+    return _largest(centres, free, turns, board)
+
+
+def _missed(area: Polygon, centres: Floats, room: BaseGeometry, board: Board) -> Floats:
+    """Points of `area` that no centre reaches, though one in the room could. Exact."""
+    corners, far = farthest(area, centres, 2 * board.reach)
+    missed = corners[far > board.reach + SLACK]
+    able = shapely.dwithin(room, shapely.points(missed), board.reach - SLACK)
+    reachable: Floats = missed[able]
+    return reachable
+
+
+def _room(demand: Floats, free: Area, turns: Floats, board: Board) -> BaseGeometry:
+    """Where centres may be: the room of the largest punch from which all demands are in reach.
+
+    There is room for a punch whichever way it is turned. Where that reaches too little even for
+    the smallest punch, single centres are added at which a rectangle fits at one of `turns`.
+    """
+    room: BaseGeometry = shapely.Polygon()
+    points = shapely.points(demand)
+    for punch in board.punches:
+        room = _inset(free, _outradius(punch, board))
+        if not room.is_empty and shapely.dwithin(room, points, board.reach).all():
+            return room
+    for punch in board.punches:
+        if not punch.round:
+            rim = shapely.segmentize(_inset(free, _inradius(punch, board)), board.reach / 12)
+            tries = shapely.get_coordinates(rim)
+            fits, _ = _fitting(free, tries, turns, punch, board)
+            room = room.union(shapely.MultiPoint(tries[fits]))
+    return room
+
+
+def _inset(free: Area, by: float) -> Area:
+    """`free` moved in by `by` and what facets may be out, so that what fits there does fit."""
+    inset: Area = shapely.buffer(free, -by * ROUNDING - SLACK, quad_segs=16)
+    return inset
+
+
+def _largest(centres: Floats, free: Area, turns: Floats, board: Board) -> tuple[Tack, ...]:
+    """A tack at each of `centres`, with the largest punch that fits there at one of `turns`."""
+    tacks: dict[int, Tack] = {}
+    left = np.arange(len(centres))
+    for punch in board.punches:
+        fits, angles = _fitting(free, centres[left], turns, punch, board)
+        for at, turn in zip(left[fits].tolist(), angles[fits].tolist(), strict=True):
+            x, y = centres[at].tolist()
+            tacks[at] = Tack((x, y), punch, turn)
+        left = left[~fits]
+    if len(left):
+        raise RuntimeError(f"no punch fits at {centres[left].tolist()}, which is in the room")
+    return tuple(tacks[at] for at in sorted(tacks, key=lambda at: tacks[at].centre))
 
 
 def _fitting(
     free: Area, centres: Floats, turns: Floats, punch: Punch, board: Board
-) -> tuple[Floats, Floats]:
-    """Those of `centres` at which the patch fits, and the first turn at which it does."""
+) -> tuple[NDArray[np.bool_], Floats]:
+    """At which of `centres` the patch fits, and the first turn at which it does."""
     if punch.round:
         turns = turns[:1]
     angles = np.zeros(len(centres))
@@ -237,13 +239,13 @@ def _fitting(
         fits[left] = shapely.contains_properly(
             free, _patches(centres[left], angles[left], punch, board)
         )
-    return centres[fits], angles[fits]
+    return fits, angles
 
 
 def _patches(centres: Floats, turns: Floats, punch: Punch, board: Board) -> NDArray[np.object_]:
     if punch.round:
-        sides = np.arange(32) * math.tau / 32
-        reach = (punch.length / 2 + board.tape_margin) / math.cos(math.pi / 32)
+        sides = np.arange(SIDES) * math.tau / SIDES
+        reach = (punch.length / 2 + board.tape_margin) / math.cos(math.pi / SIDES)
         shape = reach * np.column_stack([np.cos(sides), np.sin(sides)])
     else:
         x, y = punch.length / 2 + board.tape_margin, punch.width / 2 + board.tape_margin
@@ -256,6 +258,12 @@ def _patches(centres: Floats, turns: Floats, punch: Punch, board: Board) -> NDAr
 
 def _inradius(punch: Punch, board: Board) -> float:
     return min(punch.length, punch.width) / 2 + board.tape_margin
+
+
+def _outradius(punch: Punch, board: Board) -> float:
+    if punch.round:
+        return punch.length / 2 + board.tape_margin
+    return math.hypot(punch.length / 2 + board.tape_margin, punch.width / 2 + board.tape_margin)
 
 
 def _turns(corners: Floats) -> Floats:
@@ -273,22 +281,21 @@ def _demand(area: Polygon, reach: float) -> Floats:
     """Corners of `area`, points along its border and a lattice inside, a third of a reach apart."""
     plain = shapely.simplify(area, reach / 50)
     border = shapely.get_coordinates(shapely.segmentize(plain, reach / 3))
-    return np.vstack([border, _lattice(plain, reach / 3)])
+    points: Floats = np.unique(np.vstack([border, _lattice(plain, reach / 3)]), axis=0)
+    return points
 
 
-def _lattice(area: Area, step: float) -> Floats:
+def _lattice(area: Polygon, step: float) -> Floats:
     """Points of a triangular lattice inside `area`, `step` apart, centred on its box."""
     left, low, right, high = area.bounds
     rise = step * math.sqrt(3) / 2
-    xs = np.arange((left + right) / 2 % step + left - left % step - step, right + step, step)
-    ys = np.arange(((low + high) / 2 - low) % rise + low, high, rise)
+    across = math.ceil((right - left) / (2 * step)) + 1
+    up = math.ceil((high - low) / (2 * rise)) + 1
+    xs = (left + right) / 2 + step * np.arange(-across, across + 1)
+    ys = (low + high) / 2 + rise * np.arange(-up, up + 1)
     grid = np.stack(np.meshgrid(xs, ys), axis=-1)
     grid[1::2, :, 0] += step / 2
     points = grid.reshape(-1, 2)
     shapely.prepare(area)
     inside: Floats = points[shapely.contains_xy(area, *points.T)]
     return inside
-
-
-def _along(room: Area, step: float) -> Floats:
-    return shapely.get_coordinates(shapely.segmentize(shapely.simplify(room, step / 50), step))
