@@ -1,0 +1,161 @@
+"""The whole page of the job book: one file, no network.
+
+Stands after the sections. Everything that can be said is in the HTML itself; the script moves
+the passes, finds pieces and turns the cabinet.
+"""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from mateline.exports.cabinet_picture import cabinet_picture
+from mateline.exports.jobbook import cautions, faces, findings, measures, passes, shop, view3d
+from mateline.exports.jobbook.areas import area_said
+from mateline.exports.jobbook.element import data, element, said, text
+
+if TYPE_CHECKING:
+    from mateline.job import Job
+    from mateline.paint.plan import Plan
+
+# The browser itself refuses whatever this file might ask of a network.
+POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
+
+
+def page(job: Job, plan: Plan | None, picture: str | None = None) -> str:
+    """The book as HTML. `job` has true borders; without a `plan` its passes are left out.
+
+    `picture` is the cabinet's still picture where somebody has drawn it already.
+    Raises ValueError for a job whose borders haven't been refitted yet.
+    """
+    for stencil in job.stencils:
+        if len(stencil.chains) != len(stencil.pattern.borders):
+            raise ValueError(f"{stencil.face.name}: each border needs its chain first")
+    title = f"{job.definition.title}: job book"
+    if picture is None:
+        boards = job.cabinet.faces
+        picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
+    return "\n".join(
+        [
+            "<!doctype html>",
+            '<html lang="en">',
+            element(
+                "head",
+                element("meta", charset="utf-8"),
+                element("meta", name="viewport", content="width=device-width, initial-scale=1"),
+                element("meta", http_equiv="Content-Security-Policy", content=POLICY),
+                said("title", title),
+                element("link", rel="icon", href="data:,"),
+                element("style", _own("style.css")),
+            ),
+            element("body", *_body(job, plan, picture)),
+            "</html>",
+            "",
+        ]
+    )
+
+
+def _body(job: Job, plan: Plan | None, picture: str) -> list[str]:
+    numbers = findings.numbered(job)
+    when = passes.when_painted(plan)
+    sections = {
+        "Cautions": cautions.section(job, plan),
+        "Cabinet": view3d.section(job, picture),
+        "Faces": faces.section(job, numbers, when),
+        "Findings": findings.section(job, numbers),
+        "Measurements": measures.section(job),
+    }
+    if plan is not None:
+        sections["Passes"] = passes.section(job, plan)
+        sections |= shop.sections(job, plan)
+    return [
+        said("a", "Go to the book", href="#book-itself", class_="skip"),
+        _header(job, plan, list(sections)),
+        element("main", *sections.values(), id="book-itself", tabindex="-1"),
+        _bar(job, plan),
+        said("p", "", id="live", role="status", class_="unseen"),
+        data("book", _data(job, plan, when)),
+        element("script", _own("painter.js") + _own("script.js")),
+    ]
+
+
+def _header(job: Job, plan: Plan | None, chapters: list[str]) -> str:
+    pieces = sum(len(stencil.pieces) for stencil in job.stencils)
+    counts = [f"{len(job.stencils)} faces", f"{pieces} pieces"]
+    if plan is not None:
+        count = sum(each.order > 0 for each in plan.passes)
+        counts.append(f"base coat and {count} pass{'es' * (count != 1)}")
+    links = [
+        element("li", said("a", name, href=f"#{name.lower().replace(' ', '-')}"))
+        for name in chapters
+    ]
+    return element(
+        "header",
+        said("h1", job.definition.title),
+        said("p", " · ".join(["Job book", *counts]), class_="hint"),
+        element("nav", element("ul", *links, class_="chips"), aria_label="Chapters"),
+    )
+
+
+def _bar(job: Job, plan: Plan | None) -> str:
+    ids = [piece.id for stencil in job.stencils for piece in stencil.pieces]
+    finder = element(
+        "form",
+        said("label", "Find a piece", for_="find"),
+        element(
+            "input",
+            id="find",
+            list="all-pieces",
+            autocomplete="off",
+            spellcheck="false",
+            placeholder=ids[0] if ids else None,
+        ),
+        element("datalist", *(element("option", value=each) for each in ids), id="all-pieces"),
+        said("button", "Find", type="submit"),
+        said("p", "", id="find-said", role="status"),
+        id="finder",
+        class_="finder",
+    )
+    slider = _slider(len(plan.passes)) if plan is not None else ""
+    return element(
+        "section", element("div", slider, finder), id="bar", aria_label="Passes and piece finder"
+    )
+
+
+def _slider(last: int) -> str:
+    return element(
+        "div",
+        element("label", text("Show: "), said("span", "", id="step-title"), for_="step"),
+        said("button", "◀", type="button", id="step-back", aria_label="Pass before"),
+        element("input", type="range", id="step", min=0, max=last, step=1, value=last),
+        said("button", "▶", type="button", id="step-next", aria_label="Next pass"),
+        class_="slider",
+    )
+
+
+def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
+    """What the script needs to know and can't read from the page."""
+    pieces = {
+        piece.id: {
+            "area": area_said(piece.area.area, job.tape.unit),
+            "tacks": len(piece.tacks),
+            "pass": when.get(piece.id),
+        }
+        for stencil in job.stencils
+        for piece in stencil.pieces
+    }
+    colours = job.definition.palette.colours
+    numbers = findings.numbered(job)
+    return {
+        "base": job.colours.base,
+        "board": passes.BOARD,
+        "paints": {name: colour.paint.lower() for name, colour in colours.items()},
+        "steps": passes.steps(plan),
+        "pieces": pieces,
+        "findings": {count: job.findings[at].message for at, count in numbers.items()},
+        "scene": view3d.scene(job),
+    }
+
+
+def _own(name: str) -> str:
+    return files("mateline.exports.jobbook").joinpath(name).read_text(encoding="utf-8")
