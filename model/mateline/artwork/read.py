@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
     from mateline.artwork.shapes import Drawing
 
+MOST = 12  # drawings named in a message
+
 
 def read_drawing(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
     """The drawing in `path`, which must lie in `root`; what it refers to must lie there too.
@@ -33,12 +35,13 @@ def read_drawing(path: Path, *, root: Path, deviation: float = FACET) -> Drawing
             "Copy it into the cabinet's folder and name it without “..”.",
         )
     if not path.is_file():
-        found = sorted(each.name for each in root.rglob("*") if each.suffix in {".svg", ".dxf"})
+        beside = path.parent.iterdir() if path.parent.is_dir() else ()
+        found = sorted(each.name for each in beside if each.suffix.lower() in {".svg", ".dxf"})
         raise InputError(
             str(path),
             "",
             "There is no such drawing.",
-            f"The folder has: {', '.join(found) or 'no drawing'}.",
+            f"Its folder has: {', '.join(found[:MOST]) or 'no drawing'}.",
         )
     suffix = path.suffix.lower()
     if suffix == ".dxf":
