@@ -1,7 +1,8 @@
 """What a board costs: written as a shell, cut by one boolean with all tools, and as a mesh.
 
-The board is 1300 x 600 x 18 mm with a bevel all round and 14 holes. Medians of runs that take
-turns, so that a busy machine slows all alike. Run: python benchmarks/bench_panel.py
+The board is 1300 x 600 x 18 mm with a bevel all round and 14 holes. Medians of processor time
+over runs that take turns, so that a busy machine slows all alike.
+Run: python benchmarks/bench_panel.py
 """
 
 import math
@@ -103,9 +104,9 @@ def main():
         times = {name: [] for name in work}
         for _ in range(RUNS):
             for name, run in work.items():
-                start = time.perf_counter()
+                start = time.process_time()
                 run()
-                times[name].append(time.perf_counter() - start)
+                times[name].append(time.process_time() - start)
         size = (Path(folder) / "m.glb").stat().st_size
     off = max(abs(make(panel).Volume() / volume(panel) - 1) for make in (by_boolean, solid))
     middle = {name: statistics.median(found) for name, found in times.items()}

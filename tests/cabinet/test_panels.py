@@ -139,7 +139,8 @@ def boards(draw):
         for x, y in ((0.0, 0.0), (500.0, 0.0), (500.0, 400.0), (0.0, 400.0))
     ]
     thickness = draw(floats(9.0, 25.0))
-    shapes = (None, Bevel(draw(floats(2.0, 8.0))), Round(draw(floats(2.0, 8.0))))
+    most = thickness / 3  # more would not fit where boards meet at an acute angle
+    shapes = (None, Bevel(draw(floats(2.0, most))), Round(draw(floats(2.0, most))))
     ends = []
     for _ in corners:
         role = draw(sampled_from(["over", "under", "mitre"]))

@@ -1,6 +1,7 @@
 """model.glb read back by trimesh, which shares no code with its writer."""
 
 import json
+import math
 import struct
 
 import numpy as np
@@ -15,12 +16,13 @@ from mateline.artwork.pattern import pattern_of
 from mateline.artwork.shapes import Shape
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.hole import Hole, opening
+from mateline.cabinet.joints import section
 from mateline.cabinet.volume import volume
 from mateline.curves import flattened
 from mateline.exports.indexed import indexed
 from mateline.exports.mesh import write
 from mateline.exports.skin import skin
-from solids import ENDS, HOLES, OUTLINE, SKEWED, panel
+from solids import ENDS, HOLES, OUTLINE, PLAIN, SKEWED, SQUARE, THICK, panel
 
 WOOD = "#c8a06a"
 PAINTS = ("#d03020", "#20a040", "#2040c0", "#f0c020")
@@ -158,6 +160,18 @@ def test_a_hole_over_an_edge_is_refused():
     hole = Hole("x", "round", (0.0, 100.0), 20.0, 20.0)
     with pytest.raises(ValueError, match="front: a hole runs over an edge"):
         skin(panel(ENDS["plain"], [hole]), (), WOOD)
+
+
+def test_a_hole_that_runs_out_through_an_end_is_drawn_as_deep_as_it_is_clear(tmp_path):
+    # A mitred edge is 18 in at the inside, the hole's rim 10: clear to 4/8 of the board, 9 mm.
+    leaning = section("mitre", THICK, THICK, SQUARE, None)
+    hole = Hole("x", "round", (200.0, 20.0), 20.0, 20.0)
+    board = panel((leaning, PLAIN, PLAIN, PLAIN), [hole])
+    write([board], {}, tmp_path / "m.glb", wood=WOOD)
+    (mesh,) = read(tmp_path / "m.glb").values()
+    assert mesh.is_watertight
+    body = volume(panel((leaning, PLAIN, PLAIN, PLAIN)))
+    assert body - mesh.volume * 1e9 == pytest.approx(math.pi * 100 * 9, rel=0.03)  # a 13-gon
 
 
 def test_paint_that_is_not_the_nets_is_refused():

@@ -24,10 +24,13 @@ from mateline.cabinet.panel import level
 from mateline.curves import Chain, area, circle, flattened
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from mateline.cabinet.hole import Hole
     from mateline.cabinet.panel import Panel
 
 SAME_DEPTH = 1e-7  # mm: depths nearer than this are one depth, as the kernel sees them
+EIGHTHS = 8
 CLEARANCE = 0.01  # mm: a hole nearer to an edge than this counts as running into it
 
 _STRAIGHT = np.polynomial.legendre.leggauss(2)
@@ -76,20 +79,41 @@ def section_depths(panel: Panel) -> list[float]:
 
 def holes_clear(panel: Panel) -> bool:
     """Whether each hole stays inside the board's edges all the way and meets no other hole."""
+    return not holes_meet(panel) and all(d == panel.thickness for d in clear_depths(panel))
+
+
+def holes_meet(panel: Panel) -> bool:
+    """Whether the openings of two holes run into each other."""
     if not panel.holes:
-        return True
-    openings = [Polygon(flattened(opening(hole))).buffer(CLEARANCE) for hole in panel.holes]
-    tree = shapely.STRtree(openings)
-    if any(one != two for one, two in tree.query(openings, predicate="intersects").T):
         return False
-    sinks = {min(sink_depth(hole), panel.thickness) for hole in panel.holes}
-    for down in {*section_depths(panel), *sinks}:
-        board = Polygon(level(panel, down))
-        shapely.prepare(board)
-        rims = [Polygon(flattened(_at_depth(hole, down))).buffer(CLEARANCE) for hole in panel.holes]
-        if not shapely.contains(board, rims).all():
-            return False
-    return True
+    openings = [Polygon(flattened(opening(hole))).buffer(CLEARANCE) for hole in panel.holes]
+    pairs = shapely.STRtree(openings).query(openings, predicate="intersects").T
+    return any(one != two for one, two in pairs.tolist())
+
+
+def clear_depths(panel: Panel) -> list[float]:
+    """How deep each hole stays inside the board's edges, mm: the thickness, or else the last
+    eighth of it before the hole runs out through an end; 0 where it is over an edge of the face.
+    """
+    if not panel.holes:
+        return []
+    sinks = {sink_depth(hole) for hole in panel.holes if sink_depth(hole) < panel.thickness}
+    wanted = sorted({*section_depths(panel), *sinks})
+    clear = np.array([_clear_at(panel, down) for down in wanted])
+    depths = [panel.thickness] * len(panel.holes)
+    for at in np.flatnonzero(~clear.all(axis=0)).tolist():
+        lost = wanted[int(np.argmin(clear[:, at]))]
+        eighths = (panel.thickness * step / EIGHTHS for step in range(EIGHTHS - 1, 0, -1))
+        above = (down for down in eighths if down < lost and _clear_at(panel, down)[at])
+        depths[at] = next(above, 0.0)
+    return depths
+
+
+def _clear_at(panel: Panel, down: float) -> NDArray[np.bool_]:
+    board = Polygon(level(panel, down))
+    shapely.prepare(board)
+    rims = [Polygon(flattened(_at_depth(hole, down))).buffer(CLEARANCE) for hole in panel.holes]
+    return np.asarray(shapely.contains(board, rims))
 
 
 def _at_depth(hole: Hole, down: float) -> Chain:

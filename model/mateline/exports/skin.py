@@ -25,7 +25,7 @@ from shapely.affinity import translate
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.hole import opening, sink_depth
 from mateline.cabinet.panel import level
-from mateline.cabinet.volume import holes_clear, radius_at
+from mateline.cabinet.volume import clear_depths, holes_meet, radius_at
 from mateline.curves import FACET, flattened
 from mateline.exports.unrolled import SEEN, board_of
 
@@ -82,10 +82,11 @@ class _Seam:
 def skin(panel: Panel, painted: Sequence[tuple[Polygon, str]], wood: str) -> Skin:
     """The skin of `panel`; `painted` tiles its net, or is empty for bare wood.
 
-    What is not painted is `wood`. Raises ValueError where a hole runs over an edge or into
-    another, and where the paint does not reach the net's corners.
+    What is not painted is `wood`. A hole that runs out through an end, below the face, is drawn
+    only as deep as it stays clear of it. Raises ValueError where a hole is over an edge of the
+    face or runs into another, and where the paint does not reach the net's corners.
     """
-    if not holes_clear(panel):
+    if holes_meet(panel) or min(clear_depths(panel), default=1.0) <= 0:
         raise ValueError(f"{panel.name}: a hole runs over an edge or into another hole")
     board = board_of(panel)
     cells = _cells(board, painted, wood)
@@ -358,8 +359,9 @@ def _triangulated(areas: Areas, points: Array) -> tuple[Ints, Ints]:
         shapely.constrained_delaunay_triangles(areas), return_index=True
     )
     corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3]
-    order = np.argsort(_keys(points))
-    found = np.searchsorted(_keys(points)[order], _keys(corners.reshape(-1, 2)))
+    keys = _keys(points)
+    order = np.argsort(keys, kind="stable")  # which is quick where most are in order already
+    found = np.searchsorted(keys[order], _keys(corners.reshape(-1, 2)))
     numbers = order[found].reshape(-1, 3)
     (ax, ay), (bx, by) = (corners[:, 1] - corners[:, 0]).T, (corners[:, 2] - corners[:, 0]).T
     clockwise = ax * by - ay * bx < 0
@@ -395,39 +397,49 @@ def _below(
 ) -> list[Array]:
     """The walls of the holes and the inside face."""
     rims, spots, seams = around
-    thickness = board.panel.thickness
+    panel = board.panel
+    depths = clear_depths(panel)
     found: list[Array] = []
-    floors: list[Array] = []
+    through: list[Array] = []
     for rim in rims:
-        upper, above = points[rim], spots[rim]
-        hole = min(board.panel.holes, key=lambda one: _apart(one, upper))
-        for depth, share in _levels(hole, thickness):
+        above = spots[rim]
+        at = min(range(len(depths)), key=lambda one: _apart(panel.holes[one], points[rim]))
+        hole = panel.holes[at]
+        for depth, share in _levels(hole, depths[at]):
             lower = np.array(hole.centre) + share * (points[rim] - hole.centre)
             below = board.raised(lower, depth)
             found.append(_ribbon(above, below))
             above = below
-        floors.append(lower)
+        if depths[at] == panel.thickness:
+            through.append(lower)
+        else:  # its floor
+            numbers, _ = _triangulated(np.array([Polygon(lower)]), lower)
+            found.append(above[numbers])
+    found.append(_inside(board, seams, through))
+    return found
+
+
+def _inside(board: Board, seams: list[_Seam], holes: list[Array]) -> Array:
     outline = np.array([seam.flat[-1] for seam in seams])
-    every = np.concatenate([outline, *floors])
+    every = np.concatenate([outline, *holes])
     mirror = np.array([-1.0, 1.0])  # seen from inside
-    area = Polygon(outline * mirror, [floor * mirror for floor in floors])
+    area = Polygon(outline * mirror, [hole * mirror for hole in holes])
     numbers, _ = _triangulated(np.array([area]), every * mirror)
-    solid = np.concatenate(
-        [[seam.spots[-1] for seam in seams], *(board.raised(f, thickness) for f in floors)]
-    )
-    return [*found, solid[numbers]]
+    lifted = [board.raised(hole, board.panel.thickness) for hole in holes]
+    triangles: Array = np.concatenate([[seam.spots[-1] for seam in seams], *lifted])[numbers]
+    return triangles
 
 
 def _apart(hole: Hole, rim: Array) -> float:
     return float(np.linalg.norm(rim.mean(axis=0) - hole.centre))
 
 
-def _levels(hole: Hole, thickness: float) -> list[tuple[float, float]]:
+def _levels(hole: Hole, bottom: float) -> list[tuple[float, float]]:
     """Depths at which the walls of a hole bend, and the share of its opening left there."""
     sink = sink_depth(hole)
     if sink <= 0:
-        return [(thickness, 1.0)]
-    depths = [sink, thickness] if sink < thickness else [thickness]
+        return [(bottom, 1.0)]
+    depths = [sink, bottom] if sink < bottom else [bottom]
     return [(depth, 2 * radius_at(hole, depth) / hole.head) for depth in depths]
 
 
