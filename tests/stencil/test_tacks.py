@@ -157,7 +157,8 @@ def test_centres_on_a_lattice_have_their_farthest_point_in_the_middle_of_four():
 
 
 # Least radii of n equal discs that cover a unit square: n = 4 elementary, sqrt(2) / 4; n = 5 by
-# A. Heppes and J. B. M. Melissen, Covering a rectangle with equal circles (1997), from memory. A tack cannot sit nearer to the border than its tape, which these covers do not need.
+# A. Heppes and J. B. M. Melissen, Covering a rectangle with equal circles (1997), from memory. A
+# tack cannot sit nearer to the border than its tape, which these covers do not need.
 @pytest.mark.parametrize(("count", "radius"), [(4, 0.353554), (5, 0.326161)])
 def test_a_square_takes_no_more_than_one_tack_above_the_known_least(count, radius):
     side = 0.97 * BOARD.reach / radius

@@ -34,6 +34,7 @@ RIM = 0.3  # no unit: the share of a border's length times reach that discs wast
 MOVES = 40  # how often the centres are moved before a start is given up
 HASTY = 0.997  # no unit: a move that leaves more than this share of the worst gap is too slow
 PATIENT = 0.9998  # the same where little is missing
+SPARE = 0.96  # no unit: moves go on to this share of the reach, for what lies between demands
 NEARLY = 1.04  # no unit: a worst gap over the reach by less than this may yet be moved into it
 GROWTH = 1.5  # no unit: how the number of discs answers to the share of the reach that is missing
 # Lattices to start from: whether their rows run up, and their position as shares of a step.
@@ -129,7 +130,7 @@ def _moved(task: Task, centres: Floats, worth: float) -> tuple[Floats, float]:
         slow = worst > worth * best[1]
         if worst < best[1]:
             best = centres, worst
-        if worst <= task.reach or slow:
+        if worst <= SPARE * task.reach or slow:
             break
         centres = within(task.room, _middles(task.demand, nearest, centres))
     return best
