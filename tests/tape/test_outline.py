@@ -125,6 +125,27 @@ def test_an_outline_that_never_holds_its_next_corner_is_found_from_scattered_sta
     assert_figure(outline(readings), points)
 
 
+def test_a_slip_is_judged_where_no_corner_follows_from_others():
+    points = {"A": (0, 0), "B": (600, 0), "C": (700, 500), "D": (350, 900), "E": (-100, 520)}
+
+    def height(corner, a, b):
+        (px, py), (ax, ay), (bx, by) = points[corner], points[a], points[b]
+        cross = (bx - ax) * (py - ay) - (by - ay) * (px - ax)
+        return Fraction(abs(cross) / math.hypot(bx - ax, by - ay))
+
+    readings = Readings(
+        tuple(points),
+        read(points, sides(points)),
+        heights={("D", "A", "B"): height("D", "A", "B") + 20, ("C", "A", "E"): height(*"CAE"),
+                 ("A", "C", "D"): height(*"ACD")},
+        about={("B", "E"): Fraction(870), ("B", "D"): Fraction(930), ("A", "C"): Fraction(860)},
+    )  # fmt: skip
+    found = outline(readings)
+    assert found.verdict == "cannot-tell"
+    (wrong,) = [each for each in found.candidates if each.label == "D above A-B"]
+    assert wrong.slip == pytest.approx(20, abs=1e-3)
+
+
 def test_a_stepped_outline_needs_its_reflex_corner_named():
     lengths = read(ELL, [*sides(ELL), "AD", "AC", "FD"])
     assert_figure(outline(Readings(tuple(ELL), lengths, reflex=("D",))), ELL)
@@ -418,6 +439,23 @@ def test_a_special_position_names_the_loose_corner():
     fault = refusal(readings)
     assert fault.what.startswith("At these lengths C stays loose")
     assert fault.remedy == "Measure C-D or A-C."
+
+
+def test_a_loose_corner_is_told_though_a_folded_figure_is_stiff():
+    # A-E and D-E are read, and the heights of A and D above them: both say where E's angle is.
+    points = {"A": (400, 100), "B": (100, 400), "C": (100, 700), "D": (0, 500), "E": (-300, -400)}
+    (ax, ay), (dx, dy), (ex, ey) = (points[name] for name in "ADE")
+    twice_area = abs((ax - ex) * (dy - ey) - (ay - ey) * (dx - ex))
+    readings = Readings(
+        tuple(points),
+        read(points, ["DE", "CD", "AC", "AB", "AE", "BD"]),
+        heights={
+            ("A", "D", "E"): Fraction(twice_area / math.dist((dx, dy), (ex, ey))),
+            ("D", "A", "E"): Fraction(twice_area / math.dist((ax, ay), (ex, ey))),
+        },
+        reflex=("B",),
+    )
+    assert "stays loose" in refusal(readings).what
 
 
 def test_a_nearly_flat_triangle_does_not_hold_its_corner():

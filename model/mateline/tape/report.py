@@ -106,7 +106,7 @@ def _verdict(outline: Outline, tape: Tape) -> Iterable[str]:
     if outline.verdict == "unchecked":
         return _unchecked(outline)
     if outline.verdict == "closes":
-        worst = max(outline.closures, key=lambda closure: abs(closure.w))
+        worst = max(outline.closures, key=lambda closure: abs(closure.residual) / closure.deviation)
         out = f"the one that fits worst, {worst.label}, is {_off(abs(worst.residual), worst, tape)}"
         return (f"The readings close. {_more(outline.redundancy)}, and {out} out.",)
     if outline.suspect is not None:
