@@ -293,3 +293,35 @@ def test_a_landmark_of_a_group_takes_in_its_copies(drawing):
         <g id="row"><use href="#r"/><use href="#r" x="20"/></g>
         """)
     assert found.landmarks["row"] == (12, 2)
+
+
+MARKED = (
+    '<marker id="m"><path d="M0 0h9v9" marker-mid="url(#m)"/></marker>'
+    '<path d="M0 0h9v9" marker-mid="url(#m)"/>'
+)
+ZIGZAG = "M0 0" + "".join(f"L{at * 37 % 100} {at * 61 % 97}" for at in range(20_000))
+
+
+@pytest.mark.parametrize(
+    ("body", "message"),
+    [
+        (f'<path d="{ZIGZAG}"/>', "crosses itself about"),
+        ('<path d="M0 0H100" stroke="red" stroke-dasharray=".001"/>', "more than 10000 dashes"),
+        ('<g transform="scale(1e200)"><rect width="5" height="5"/></g>', "too large"),
+        ('<path d="M0 0C1e300 5 5 1e300 5 5z"/>', "facets"),
+        (MARKED, "drawn with itself"),
+        ('<clipPath id="a" clip-path="url(#a)"/><rect width="5" height="5" clip-path="url(#a)"/>',
+         "refers to itself"),
+    ],
+)  # fmt: skip
+def test_drawings_that_no_reader_could_finish_are_refused(drawing, body, message):
+    with pytest.raises(InputError, match=message):
+        drawing(body)
+
+
+@pytest.mark.parametrize(
+    "view", ["0 0 1e-300 1e-300", "0 0 1e300 5", "0 0 0 5", "0 0 nan 5", "1 2"]
+)
+def test_a_view_that_is_no_size_is_refused(drawing, view):
+    with pytest.raises(InputError, match=r"viewBox|is no number"):
+        drawing("", head=f'viewBox="{view}"')

@@ -12,6 +12,8 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from mateline.artwork.crossings import edge_boxes, meeting_pairs
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -19,6 +21,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+MANY = 5_000  # vertices: fewer are not worth counting
+MOST_CROSSINGS = 300_000  # of one outline with itself
 SLIVER = 1e-18  # share of the extent squared: areas this small are rounding
 
 
@@ -56,6 +60,10 @@ def _apart(rings: list[Floats]) -> bool:
 
 
 def _wound(rings: list[Floats], *, evenodd: bool) -> Polygon | MultiPolygon:
+    if sum(map(len, rings)) > MANY:
+        pairs = meeting_pairs(np.vstack([edge_boxes(ring) for ring in rings]))
+        if pairs > MOST_CROSSINGS:
+            raise ValueError(f"the outline crosses itself about {pairs:.2g} times")
     lines = [shapely.LineString(ring) for ring in rings]
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(shapely.unary_union(lines))))
     if len(faces) == 0:

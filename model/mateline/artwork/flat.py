@@ -33,6 +33,7 @@ LATTICE = 24  # facets of a whole ellipse are a multiple of this: 15° steps are
 PLACES = 9  # decimals kept of a circle's centre and radius, so that its arcs agree to the bit
 ON_LATTICE = 1e-6  # share of a facet: a vertex this near the end of its arc is the end
 HALF = 1e-13  # share: an arc this near to half an ellipse is one; its centre would be noise
+LARGEST = 1e12  # drawing units: squares of such coordinates can still be reckoned with
 NO_CHORD = 1e-12  # share of the radius: ends of an arc nearer than this are one point
 NOTHING = 1e-100  # the same, any unit: squares of less than this are 0
 MOST_FACETS = 200_000  # of one curve: more can't be a drawing
@@ -52,7 +53,7 @@ def flat(subpath: Subpath, matrix: Affine, deviation: float) -> Floats:
         here = (step.x, step.y)
         parts.append(carried(matrix, *here))
     points = np.array(parts, dtype=np.float64)
-    if not np.isfinite(points).all():
+    if not (np.abs(points) <= LARGEST).all():  # not a number is not below it either
         raise ValueError("a coordinate is too large to reckon with")
     return points
 
@@ -104,7 +105,7 @@ def _bezier(ends: list[Point], deviation: float) -> list[Vertex]:
 
 def _counted(count: float) -> int:
     if not count <= MOST_FACETS:  # not a number is not below it either
-        raise ValueError(f"a curve would need {count:.0f} facets, at most {MOST_FACETS} are drawn")
+        raise ValueError(f"a curve would need {count:.3g} facets, at most {MOST_FACETS} are drawn")
     return max(1, math.ceil(count))
 
 

@@ -19,6 +19,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from mateline.artwork.affine import IDENTITY
+from mateline.artwork.crossings import meeting_pairs
 from mateline.artwork.flat import centre_of, inner
 from mateline.artwork.svg_path import Cubic, Line
 from mateline.curves import facet_count
@@ -35,7 +36,9 @@ if TYPE_CHECKING:
 
 SMOOTH = 1e-6  # rad: runs that meet at less than this have no join
 SHRINKS = 0.75  # share: a turn that half the step doesn't lessen so far is a cusp
-MOST_DASHES = 100_000  # of one subpath
+MANY = 2_000  # parts of a stroke: fewer are not worth counting
+MOST_CROSSINGS = 500_000  # of a stroke with itself
+MOST_DASHES = 10_000  # of one subpath
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +76,10 @@ def stroked(subpaths: Sequence[Subpath], pen: Pen, deviation: float) -> Polygon 
             )
         else:
             parts.extend(_covered(runs, pen, deviation, closed=subpath.closed))
-    area = shapely.union_all([part for part in parts if not part.is_empty])
+    parts = [part for part in parts if not part.is_empty]
+    if len(parts) > MANY and meeting_pairs(np.asarray(shapely.bounds(parts))) > MOST_CROSSINGS:
+        raise ValueError("the stroke crosses itself too often")
+    area = shapely.union_all(parts)
     polygons = [part for part in shapely.get_parts(area) if isinstance(part, Polygon)]
     return polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
 

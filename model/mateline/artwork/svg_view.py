@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     Box = tuple[float, float, float, float]
 
+LEAST, MOST = 1e-3, 1e9  # drawing units: a view outside these can't be reckoned with
 _ALIGNED = {"min": 0.0, "mid": 0.5, "max": 1.0}
 
 
@@ -25,6 +26,8 @@ def view_box(element: Any) -> Box | None:
     values = numbers(text)
     if len(values) != 4 or values[2] <= 0 or values[3] <= 0:
         raise ValueError(f"viewBox={text!r} is no x, y, width and height greater than 0")
+    if min(values[2:]) < LEAST or max(map(abs, values)) > MOST:
+        raise ValueError(f"viewBox={text!r} is not between {LEAST:g} and {MOST:g} in size")
     return values[0], values[1], values[2], values[3]
 
 
