@@ -34,6 +34,7 @@ RIM = 0.3  # no unit: the share of a border's length times reach that discs wast
 MOVES = 40  # how often the centres are moved before a start is given up
 HASTY = 0.997  # no unit: a move that leaves more than this share of the worst gap is too slow
 PATIENT = 0.9998  # the same where little is missing
+IN_ROW = 4  # so few centres are tried in a row first
 SPARE = 0.96  # no unit: moves go on to this share of the reach, for what lies between demands
 NEARLY = 1.04  # no unit: a worst gap over the reach by less than this may yet be moved into it
 GROWTH = 1.5  # no unit: how the number of discs answers to the share of the reach that is missing
@@ -50,15 +51,15 @@ class Task:
     reach: float
 
 
-def spread(task: Task, area: Polygon) -> Floats:
+def spread(task: Task, area: Polygon, *, least: int = 1) -> Floats:
     """Few centres (k, 2) in the task's room, each demand within reach of one.
 
-    Raises ValueError where a demand is out of the room's reach.
+    Fewer than `least` are not tried. Raises ValueError where a demand is out of the room's reach.
     """
-    if not (shapely.distance(task.room, shapely.points(task.demand)) <= task.reach).all():
+    if not shapely.dwithin(task.room, shapely.points(task.demand), task.reach).all():
         raise ValueError("a demand is out of reach of the room")
     guess = (area.area + RIM * task.reach * area.length) / (HEXAGON * task.reach**2)
-    count, failed = max(1, math.floor(guess)), 0
+    count, failed = max(least, math.floor(guess)), least - 1
     found: Floats | None = None
     while found is None or len(found) > failed + 1:
         if count >= len(task.demand):
@@ -149,16 +150,19 @@ def _middles(demand: Floats, nearest: NDArray[np.intp], centres: Floats) -> Floa
 
 
 def _starts(task: Task, area: Polygon, count: int) -> Iterator[Floats]:
+    if count <= IN_ROW:
+        yield _along(area, count)
     step = math.sqrt(2 * area.area / (math.sqrt(3) * count))
     for upright, offset in LATTICES:
         lattice = _lattice(area.bounds, step, offset, upright=upright)
         inside = shapely.intersects_xy(area, lattice[:, 0], lattice[:, 1])
         if not inside.all():
-            far = shapely.distance(area, shapely.points(lattice[~inside]))
+            far = gaps(lattice[~inside], task.demand).min(axis=1)
             lattice = np.vstack([lattice[inside], lattice[~inside][np.argsort(far, kind="stable")]])
         if len(lattice) >= count:
             yield lattice[:count]
-    yield _along(area, count)
+    if count > IN_ROW:
+        yield _along(area, count)
     yield _far_apart(task.demand, count)
 
 

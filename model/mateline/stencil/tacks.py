@@ -57,10 +57,11 @@ def tacks_for(area: Polygon, holes: Sequence[Polygon], board: Board) -> tuple[Ta
     free: Area = area.difference(shapely.union_all(near)) if near else area  # type: ignore[assignment] # stubs say any geometry; a difference of areas is one
     corners = shapely.get_coordinates(area)
     turns = _turns(corners)
-    single = _single(area, free, corners, turns, board)
-    if single is not None:
-        return (single,)
-    return _several(area, free, turns, board)
+    middle = shapely.minimum_bounding_circle(area).centroid
+    if gaps(np.array([[middle.x, middle.y]]), corners).max() > board.reach + SLACK:
+        return _several(area, free, turns, board, least=2)
+    single = _single(middle, free, corners, turns, board)
+    return (single,) if single is not None else _several(area, free, turns, board, least=1)
 
 
 def out_of_reach(area: Polygon, tacks: Sequence[Tack], reach: float) -> tuple[Point, float] | None:
@@ -108,11 +109,10 @@ def least_count(area: Polygon, reach: float) -> int:
     return max(lower, apart)
 
 
-def _single(area: Polygon, free: Area, corners: Floats, turns: Floats, board: Board) -> Tack | None:
+def _single(
+    middle: shapely.Point, free: Area, corners: Floats, turns: Floats, board: Board
+) -> Tack | None:
     """One tack that reaches every corner, and so every point; None where there is none such."""
-    if shapely.minimum_bounding_radius(area) > board.reach:
-        return None
-    middle = shapely.minimum_bounding_circle(area).centroid
     for punch in board.punches:
         room = _inset(free, _inradius(punch, board))
         if room.is_empty:
@@ -150,7 +150,9 @@ def _deep(free: Area, punch: Punch, board: Board, middle: shapely.Point) -> Floa
     )
 
 
-def _several(area: Polygon, free: Area, turns: Floats, board: Board) -> tuple[Tack, ...]:
+def _several(
+    area: Polygon, free: Area, turns: Floats, board: Board, *, least: int
+) -> tuple[Tack, ...]:
     """Spread tacks; the exact check adds demands until no point in reach of the room is missed."""
     demand = _demand(area, board.reach)
     room = _room(demand, free, turns, board)
@@ -160,7 +162,7 @@ def _several(area: Polygon, free: Area, turns: Floats, board: Board) -> tuple[Ta
     demand = demand[shapely.dwithin(room, shapely.points(demand), board.reach - SLACK)]
     if len(demand) == 0:
         demand = shapely.get_coordinates(room.representative_point())
-    centres = spread(Task(demand, room, board.reach), area)
+    centres = spread(Task(demand, room, board.reach), area, least=least)
     missed, rounds = _missed(area, centres, room, board), 0
     while len(missed):
         rounds += 1
@@ -192,6 +194,7 @@ def _room(demand: Floats, free: Area, turns: Floats, board: Board) -> BaseGeomet
     points = shapely.points(demand)
     for punch in board.punches:
         room = _inset(free, _outradius(punch, board))
+        shapely.prepare(room)
         if not room.is_empty and shapely.dwithin(room, points, board.reach).all():
             return room
     for punch in board.punches:
@@ -230,16 +233,11 @@ def _fitting(
     """At which of `centres` the patch fits, and the first turn at which it does."""
     if punch.round:
         turns = turns[:1]
-    angles = np.zeros(len(centres))
-    fits = np.zeros(len(centres), dtype=bool)
+    every = np.repeat(centres, len(turns), axis=0)
+    patches = _patches(every, np.tile(turns, len(centres)), punch, board)
     shapely.prepare(free)
-    for turn in turns.tolist():  # most centres on a large piece fit at the first turn
-        left = np.flatnonzero(~fits)
-        angles[left] = turn
-        fits[left] = shapely.contains_properly(
-            free, _patches(centres[left], angles[left], punch, board)
-        )
-    return fits, angles
+    table = np.reshape(shapely.contains_properly(free, patches), (len(centres), len(turns)))
+    return np.asarray(table.any(axis=1), dtype=bool), turns[table.argmax(axis=1)]
 
 
 def _patches(centres: Floats, turns: Floats, punch: Punch, board: Board) -> NDArray[np.object_]:
