@@ -1,3 +1,4 @@
+# ruff: noqa: INP001  a script beside its drawing, not a module of a package
 """Draws quilt.svg: a patchwork of 15 by 9 blocks in a frame. Run it beside the drawing.
 
     python draw.py
@@ -18,20 +19,24 @@ ACROSS, UP, BLOCK, FRAME = 15, 9, 100, 50
 
 
 def number(value: float) -> str:
+    """`value` to 0.01 mm, without zeros at its end."""
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
 def rectangle(x: float, y: float, wide: float, high: float, colour: str) -> str:
+    """A rectangle by its upper left corner."""
     size = f'width="{number(wide)}" height="{number(high)}"'
     return f'<rect fill="{colour}" x="{number(x)}" y="{number(y)}" {size}/>'
 
 
 def polygon(points: list[tuple[float, float]], colour: str) -> str:
+    """A polygon by its corners."""
     listed = " ".join(f"{number(x)},{number(y)}" for x, y in points)
     return f'<polygon fill="{colour}" points="{listed}"/>'
 
 
 def disc(x: float, y: float, radius: float, colour: str) -> str:
+    """A disc by its middle."""
     return f'<circle fill="{colour}" cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"/>'
 
 
@@ -53,8 +58,10 @@ def pinwheel(one: str, two: str, three: str) -> list[str]:
 
 
 def leaves(one: str, two: str, three: str) -> list[str]:
-    """Four leaves from the corners to the middle. A leaf's tip has 60°: its arcs' radius is its
-    length."""
+    """Four leaves from the corners to the middle.
+
+    A leaf's tip has 60°: its arcs' radius is its length.
+    """
     reach = number(50 * math.sqrt(2))
     made = [rectangle(0, 0, 100, 100, one)]
     for x, y in ((0, 0), (100, 0), (100, 100), (0, 100)):
@@ -124,6 +131,7 @@ RINGS = (
 
 
 def colours(column: int, row: int) -> tuple[str, str, str]:
+    """Ground, figure and accent of one block."""
     half = list((WARM if (column + row) % 2 == 0 else COOL).values())
     start = (abs(column - ACROSS // 2) + 2 * abs(row - UP // 2)) % 4
     one, two, three = (half[(start + step) % 4] for step in range(3))
@@ -131,13 +139,15 @@ def colours(column: int, row: int) -> tuple[str, str, str]:
 
 
 def drawing() -> str:
+    """The whole SVG."""
     wide, high = ACROSS * BLOCK + 2 * FRAME, UP * BLOCK + 2 * FRAME
+    ground = rectangle(-10, -10, wide + 20, high + 20, WALNUT)
+    size = f'width="{wide + 20}mm" height="{high + 20}mm"'
+    box = f'viewBox="-10 -10 {wide + 20} {high + 20}"'
     lines = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide + 20}mm" height="{high + 20}mm" '
-        f'viewBox="-10 -10 {wide + 20} {high + 20}">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box}>',
         "  <!-- Written by draw.py. The frame runs 10 mm past the board on each side. -->",
-        "  "
-        + rectangle(-10, -10, wide + 20, high + 20, WALNUT).replace("<rect", '<rect id="frame"'),
+        "  " + ground.replace("<rect", '<rect id="frame"'),
     ]
     for row in range(UP):
         for column in range(ACROSS):
