@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from mateline.stencil.pieces import Stencil
 
 DAY = 24 * 60  # minutes
+LIFT = 0.25  # of the time that laying and taping a piece takes; common practice, no source
 
 Kind = Literal["spray", "dry", "lay", "put back", "take off"]
 
@@ -95,7 +96,7 @@ def _round(number: int, round_: Round, passes: Sequence[Pass], hands: _Hands) ->
         if not here:
             continue
         faces = tuple(face.face for face in here)
-        lifted = sum(len(face.off) for face in here)
+        lifted = LIFT * sum(len(face.off) for face in here)
         yield from hands.sprayed(number, each, faces, lifted * hands.shop.minutes_a_piece)
         if any(face.back for face in here):
             yield hands.put_back(number, each, here)
@@ -134,7 +135,8 @@ class _Hands:
     def laid(
         self, kind: Literal["lay", "take off"], number: int, faces: tuple[str, ...], count: int
     ) -> Step:
-        begins, ends = self._worked(count * self.shop.minutes_a_piece, parted=True)
+        share = 1.0 if kind == "lay" else LIFT
+        begins, ends = self._worked(share * count * self.shop.minutes_a_piece, parted=True)
         verb = "Lay and tape all board" if kind == "lay" else "Take all board off"
         text = f"{verb}: {_counted(count, 'piece')} on {', '.join(faces)}."
         return Step(kind, number, -1, "", faces, begins, ends, text)

@@ -22,7 +22,7 @@ from mateline.errors import InputError
 from mateline.paint.lightness import lightness
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from mateline.cabinet.definition import Palette
 
@@ -100,8 +100,9 @@ def _groups(paints: Mapping[str, str], areas: Mapping[str, float]) -> list[Group
         by_area = sorted(alike, key=lambda name: (-areas[name], name))
         sizes = _stepped(by_area, lambda one, name: areas[one] < TWICE * areas[name])
         for large, equal in enumerate(sizes):
-            parts = [tuple(equal[at : at + MOST]) for at in range(0, len(equal), MOST)]
-            groups += [Group(light, large, level[alike[0]], part) for part in parts]
+            for at in range(0, len(equal), MOST):
+                names = sorted(equal[at : at + MOST], key=by_light.index)
+                groups.append(Group(light, large, level[alike[0]], tuple(names)))
     return groups
 
 
@@ -117,28 +118,30 @@ def _stepped(names: Sequence[str], alike: Callable[[str, str], bool]) -> list[li
 
 
 def _apart(
-    groups: Iterable[Sequence[str]], shared: Mapping[frozenset[str], float]
+    groups: Sequence[Sequence[str]], shared: Mapping[frozenset[str], float]
 ) -> tuple[str, ...]:
     """Groups in their order; inside them the order with the least border between neighbours.
 
     Exact over all groups together: for each colour that may come last, the best order so far.
+    Of equal orders the one nearest to that of `groups`.
     """
-    best: dict[str, tuple[float, tuple[str, ...]]] = {}
+    rank = {name: at for at, name in enumerate(itertools.chain.from_iterable(groups))}
+    best: dict[int, tuple[float, tuple[int, ...]]] = {}
+    names = list(rank)
     for group in groups:
-        here: dict[str, tuple[float, tuple[str, ...]]] = {}
+        here: dict[int, tuple[float, tuple[int, ...]]] = {}
         for order in itertools.permutations(group):
-            inner = _met(order, shared)
-            cost, whole = min(
+            inner, numbers = _met(order, shared), tuple(rank[name] for name in order)
+            found = min(
                 (
-                    (cost + _met((last, order[0]), shared) + inner, (*before, *order))
+                    (cost + _met((names[last], order[0]), shared) + inner, (*before, *numbers))
                     for last, (cost, before) in best.items()
                 ),
-                default=(inner, order),
+                default=(inner, numbers),
             )
-            if order[-1] not in here or (cost, whole) < here[order[-1]]:
-                here[order[-1]] = (cost, whole)
+            here[numbers[-1]] = min(found, here.get(numbers[-1], found))
         best = here
-    return min(best.values(), default=(0.0, ()))[1]
+    return tuple(names[at] for at in min(best.values(), default=(0.0, ()))[1])
 
 
 def _met(order: Sequence[str], shared: Mapping[frozenset[str], float]) -> float:

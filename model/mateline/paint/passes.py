@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely import Polygon
 
+from mateline.artwork.tiling import tiling_of
 from mateline.cabinet.hole import keep_clear
 from mateline.curves import flattened
 
@@ -22,8 +23,6 @@ if TYPE_CHECKING:
 
     from mateline.paint.order import Placed
     from mateline.stencil.pieces import Piece, Stencil
-
-AREA_TOL = 1e-9  # share of a face's area that rounding may lose
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,20 +54,22 @@ class Pass:
 class Proof:
     """What is wrong with the passes of a face: mm² painted not once, ids that break a rule.
 
-    `bare` should have had a colour and got none, `twice` got more than one, `wrong` are pieces
-    lifted in another colour's pass, `lifted` are base-coloured pieces that were lifted.
+    `bare` should have had a colour and got none, `twice` got more than one; `loose` edges of
+    sprayed areas have no partner. `wrong` are pieces lifted in another colour's pass, `lifted`
+    are base-coloured pieces that were lifted.
     """
 
     face: str
     bare: float
     twice: float
+    loose: int
     wrong: tuple[str, ...]
     lifted: tuple[str, ...]
 
     @property
     def holds(self) -> bool:
         """Whether every place of the face is painted exactly once."""
-        return not (self.bare or self.twice or self.wrong or self.lifted)
+        return not any((self.bare, self.twice, self.loose, self.wrong, self.lifted))
 
 
 def passes_of(stencils: Sequence[Stencil], order: Sequence[Placed], base: str) -> tuple[Pass, ...]:
@@ -98,9 +99,10 @@ def _pass(number: int, placed: Placed, stencils: Sequence[Stencil], rank: dict[s
 def painted_once(stencil: Stencil, passes: Sequence[Pass]) -> Proof:
     """Whether the passes paint every place of a face exactly once, on the geometry.
 
-    The areas sprayed (pieces as drawn, without kerf) are laid over one another and over the
-    pieces of base colour; what they cover twice, or leave bare of the face without its hardware,
-    is measured from the face's outline, not from the pattern that the pieces came from.
+    The areas sprayed (pieces as drawn, without kerf) and the pieces of base colour have to tile
+    the face without its hardware: edges pair and areas close, or what is bare and what is
+    covered twice is measured. It starts from the face's outline, not from the pattern that the
+    pieces came from.
     """
     by_id = {piece.id: piece for piece in stencil.pieces}
     sprayed: list[tuple[str, Piece]] = [
@@ -111,13 +113,12 @@ def painted_once(stencil: Stencil, passes: Sequence[Pass]) -> Proof:
         for piece in there.off
     ]
     kept = [piece.area for piece in stencil.pieces if piece.colour == stencil.base]
-    areas = [*(piece.area for _, piece in sprayed), *kept]
-    covered = shapely.union_all(areas)
-    room = _room(stencil)
+    laid = tiling_of([*(piece.area for _, piece in sprayed), *kept], _room(stencil))
     return Proof(
         stencil.face.name,
-        _material(shapely.difference(room, covered).area, room),
-        _material(sum(area.area for area in areas) - covered.area, room),
+        laid.gap_area,
+        laid.overlap_area,
+        laid.unpaired_edges,
         tuple(piece.id for colour, piece in sprayed if piece.colour != colour),
         tuple(piece.id for _, piece in sprayed if piece.colour == stencil.base),
     )
@@ -128,7 +129,3 @@ def _room(stencil: Stencil) -> BaseGeometry:
     clear = [Polygon(flattened(keep_clear(hole))) for hole in stencil.face.holes if hole.stays]
     room: BaseGeometry = stencil.face.outline.difference(shapely.union_all(clear))
     return room
-
-
-def _material(area: float, room: BaseGeometry) -> float:
-    return area if area > AREA_TOL * room.area else 0.0

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import shapely
-from shapely import LineString, MultiPolygon, Polygon
+from shapely import LineString, MultiLineString, MultiPolygon, Polygon
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -30,9 +30,8 @@ if TYPE_CHECKING:
     from mateline.paint.witness import Spread
     from mateline.stencil.pieces import Piece, Stencil
 
-QUARTER = 16  # facets a quarter circle: an offset is short by a share of 0.0012 at most
+QUARTER = 8  # facets a quarter circle: round a corner an offset is short by a share of 0.005
 CRUMB = 1e-6  # mm²: smaller areas come from rounding
-DISC = 1e-6  # mm: how nearly the largest disc is found
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,71 +39,89 @@ class Painted:
     """What all passes leave on one face, at worst. Areas in the face frame, mm.
 
     `bare` lies in pieces of painted colours and got no paint though no base-coloured board is
-    near; `doubled` got paint in two passes or more. `widest` is the diameter of the largest disc
-    in `bare`, and `at` its centre.
+    near; `doubled` got paint in two passes or more.
     """
 
     face: str
     bare: MultiPolygon
     doubled: MultiPolygon
-    widest: float
-    at: Point | None
 
 
 def painted(stencil: Stencil, rank: Mapping[str, int], spread: Spread) -> Painted:
     """What the passes leave on the face; `rank` is each colour's place in the order, base 0."""
     pieces = [piece for piece in stencil.pieces if piece.colour != stencil.base]
-    borders = _cuts(stencil)
-    boards = {piece.id: _board(piece, borders, spread.kerf) for piece in pieces}
+    colours = sorted({piece.colour for piece in pieces}, key=lambda name: rank[name])
     target = shapely.union_all([piece.area for piece in pieces])
+    boards = _Boards(stencil, pieces, spread.kerf)
     coats = [
-        sprayed(colour, stencil, pieces, boards, rank, spread)
-        for colour in sorted({piece.colour for piece in pieces}, key=lambda name: rank[name])
+        shapely.intersection(_sprayed(colour, stencil, boards, rank, spread), target)
+        for colour in colours
     ]
-    coats = [shapely.intersection(coat, target) for coat in coats]
     bare = shapely.difference(target, shapely.union_all(coats))
     doubled = shapely.union_all(
         [shapely.intersection(one, two) for at, one in enumerate(coats) for two in coats[:at]]
     )
-    widest, at = _widest(_polygons(bare))
-    return Painted(stencil.face.name, _polygons(bare), _polygons(doubled), widest, at)
+    return Painted(stencil.face.name, _polygons(bare), _polygons(doubled))
 
 
-def sprayed(
-    colour: str,
-    stencil: Stencil,
-    pieces: Sequence[Piece],
-    boards: Mapping[str, BaseGeometry],
-    rank: Mapping[str, int],
-    spread: Spread,
+def widest(area: MultiPolygon, tolerance: float = 0.02) -> tuple[float, Point | None]:
+    """Diameter of the largest disc in `area`, mm, and its centre; slow on long thin areas.
+
+    Where three colours meet it is wider than any border's gap.
+    """
+    best: tuple[float, Point | None] = (0.0, None)
+    for part in area.geoms:
+        radius = shapely.maximum_inscribed_circle(part, tolerance=tolerance)
+        (x, y), _ = radius.coords
+        if 2 * radius.length > best[0]:
+            best = (2 * radius.length, (float(x), float(y)))
+    return best
+
+
+class _Boards:
+    """Boards of one face's painted pieces, as cut, and grown by what is asked for."""
+
+    def __init__(self, stencil: Stencil, pieces: Sequence[Piece], kerf: float) -> None:
+        self.pieces = pieces
+        taken = _grown(_cuts(stencil), kerf / 2)
+        self._cut = [
+            shapely.difference(piece.area, shapely.clip_by_rect(taken, *piece.area.bounds))
+            if kerf
+            else piece.area
+            for piece in pieces
+        ]
+        self._grown: dict[tuple[int, float], BaseGeometry] = {}
+
+    def cover(self, at: int, reach: float) -> BaseGeometry:
+        """The board of piece `at`, grown by `reach` mm."""
+        key = (at, reach)
+        if key not in self._grown:
+            self._grown[key] = _grown(self._cut[at], reach)
+        return self._grown[key]
+
+
+def _sprayed(
+    colour: str, stencil: Stencil, boards: _Boards, rank: Mapping[str, int], spread: Spread
 ) -> BaseGeometry:
     """What the pass of `colour` paints of the face at worst, boards of base colour left out."""
     covers = []
-    for piece in pieces:
-        if piece.colour == colour:
-            continue
-        play = spread.play if rank[piece.colour] < rank[colour] else 0.0
-        covers.append(_grown(boards[piece.id], play + spread.shade(colour)))
+    for at, piece in enumerate(boards.pieces):
+        if piece.colour != colour:
+            play = spread.play if rank[piece.colour] < rank[colour] else 0.0
+            covers.append(boards.cover(at, play + spread.shade(colour)))
     open_ = shapely.difference(stencil.face.outline, shapely.union_all(covers))
     return _grown(open_, spread.bleed)
 
 
 def _cuts(stencil: Stencil) -> BaseGeometry:
+    """All borders between pieces, joined to long lines, so that few corners are rounded."""
     lines = [
         LineString(border.points)
         for border in stencil.pattern.borders
         if border.left >= 0 and border.right >= 0
     ]
-    return shapely.union_all(lines)
-
-
-def _board(piece: Piece, cuts: BaseGeometry, kerf: float) -> BaseGeometry:
-    if kerf == 0:
-        return piece.area
-    near = shapely.clip_by_rect(cuts, *shapely.buffer(piece.area, kerf).bounds)
-    taken = shapely.buffer(near, kerf / 2, quad_segs=QUARTER)
-    board: BaseGeometry = shapely.difference(piece.area, taken)
-    return board
+    joined: BaseGeometry = shapely.line_merge(MultiLineString(lines))
+    return joined
 
 
 def _grown(area: BaseGeometry, reach: float) -> BaseGeometry:
@@ -115,13 +132,3 @@ def _grown(area: BaseGeometry, reach: float) -> BaseGeometry:
 def _polygons(area: BaseGeometry) -> MultiPolygon:
     parts = [part for part in shapely.get_parts(area) if isinstance(part, Polygon)]
     return MultiPolygon([part for part in parts if part.area > CRUMB])
-
-
-def _widest(area: MultiPolygon) -> tuple[float, Point | None]:
-    best: tuple[float, Point | None] = (0.0, None)
-    for part in area.geoms:
-        radius = shapely.maximum_inscribed_circle(part, tolerance=DISC)
-        (x, y), _ = radius.coords
-        if 2 * radius.length > best[0]:
-            best = (2 * radius.length, (float(x), float(y)))
-    return best
