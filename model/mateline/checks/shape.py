@@ -153,7 +153,7 @@ def _suspects(areas: Areas, board: Board) -> list[int]:
     )
     whole = (count == 1) & (windows == shapely.get_num_interior_rings(areas))
     reach = _depth(board.least_width, board.sharpest) * DEEPER
-    grown = shapely.buffer(core[whole], reach, quad_segs=CHORDS)
+    grown = shapely.buffer(core[whole], reach)  # GEOS's own 8 chords are within what DEEPER allows
     shapely.prepare(grown)
     whole[whole] = shapely.covers(grown, areas[whole])
     return np.flatnonzero(~whole).tolist()
@@ -244,7 +244,10 @@ def _unheld(pieces: Sequence[Piece], subject: Subject) -> Iterator[Finding]:
     long, wide = (
         size(side + 2 * board.tape_margin, tape) for side in (smallest.length, smallest.width)
     )
+    held = _held_by_one(pieces, board.reach)
     for piece in pieces:
+        if piece.id in held:
+            continue
         if piece.tacks:
             far = out_of_reach(piece.area, piece.tacks, board.reach)
             if far is not None:
@@ -263,6 +266,17 @@ def _unheld(pieces: Sequence[Piece], subject: Subject) -> Iterator[Finding]:
             piece=piece.id,
             at=place,
         )
+
+
+def _held_by_one(pieces: Sequence[Piece], reach: float) -> set[str]:
+    """Ids of pieces whose only tack reaches every corner, and so every point."""
+    single = [piece for piece in pieces if len(piece.tacks) == 1]
+    if not single:
+        return set()
+    corners, of = shapely.get_coordinates([piece.area for piece in single], return_index=True)
+    centres = np.array([piece.tacks[0].centre for piece in single])
+    lost = np.unique(of[np.hypot(*(corners - centres[of]).T) > reach])
+    return {piece.id for piece in single} - {single[at].id for at in lost.tolist()}
 
 
 def _far_finding(piece: Piece, at: Point, gap: float, subject: Subject) -> Finding:
