@@ -65,6 +65,16 @@ def test_another_library_reads_every_step_back(made):
     assert any(LABEL in str(event["DESCRIPTION"]) for event in events)
 
 
+def test_an_event_that_takes_no_time_has_no_end():
+    # 3.6.1: DTEND, where there is one, is later than DTSTART
+    shop = shop_of(definition({"start": dt.date(2027, 5, 3), "minutes_a_face": 0}))
+    stencils = [cut([])]
+    steps = steps_of(passes_of(stencils, (), "cream"), rounds_of(stencils, ()), shop)
+    first, dry = reader.Calendar.from_ical(icalendar(steps, shop, "Harbour")).walk("VEVENT")
+    assert "DTEND" not in first
+    assert dry.decoded("DTEND") > dry.decoded("DTSTART")
+
+
 def test_it_writes_back_to_what_we_wrote(made):
     # The library orders properties in a way of its own, so only the unfolded lines are compared.
     text, _, _ = made

@@ -9,7 +9,7 @@ import itertools
 import pytest
 from shapely import box
 
-from mateline.paint.days import DAY, last_day, moment, rounds_of, steps_of
+from mateline.paint.days import DAY, last_day, moment, paced, rounds_of, steps_of
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of
 from mateline.paint.shop import shop_of
@@ -128,6 +128,20 @@ def test_a_cabinet_of_one_colour_is_done_with_its_base_coat():
 def test_midnight_belongs_to_the_day_before_it():
     steps, _ = planned(cut([]), cream={"dry_hours": 14.5})
     assert last_day(steps) == 1
+
+
+def test_paint_that_dries_slowly_takes_more_days():
+    steps, shop = planned(stripes())
+    fast, slow = paced(shop, "low"), paced(shop, "high")
+    assert fast.coatings["red"].dry.likely == 6
+    assert slow.coatings["red"].dry.likely == 16
+    stencils = [stripes()]
+    passes = passes_of(stencils, ORDER, "cream")
+    rounds = rounds_of(stencils, ())
+    days = [last_day(steps_of(passes, rounds, each)) for each in (fast, shop, slow)]
+    assert days == sorted(days)
+    assert days[0] < days[2]
+    assert last_day(steps) == days[1]
 
 
 def test_texts_say_what_to_do():

@@ -51,6 +51,12 @@ def test_colder_never_dries_faster():
     assert hours[0] == hours[1] == DRY.likely
 
 
+def test_a_start_that_is_no_date_is_told_with_its_place():
+    (told,) = faults_of(lambda: definition({"start": "tomorrow"}))
+    assert told.startswith("cabinet.toml: painting, start: Input should be a valid date")
+    assert "'tomorrow'" in told
+
+
 @pytest.mark.parametrize(
     ("painting", "fault"),
     [

@@ -92,6 +92,8 @@ def test_hardware_that_only_the_right_has_blocks_the_piece_over_it():
     assert {each.why.code for each in sides.blocked} == {"mirror-extra"}
     assert {each.piece for each in sides.blocked} == {"body-left R1"}  # x 0 to 100, turned over
     assert {each.extra for each in sides.blocked} == {("body-right R1",)}
+    red = next(piece.area.area for piece in other.pieces if piece.id == "body-right R1")
+    assert sides.one_set.board == pytest.approx(300 * 100 + red)
 
 
 def test_hardware_that_only_the_left_has_blocks_the_piece_with_its_cut_out():

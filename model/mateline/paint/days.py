@@ -15,7 +15,7 @@ then a round on the other; all other faces are painted in the first round.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING, Literal
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from mateline.paint.passes import FacePass, Pass
-    from mateline.paint.shop import Coating, Shop
+    from mateline.paint.shop import Coating, Figure, Shop
     from mateline.stencil.pieces import Stencil
 
 DAY = 24 * 60  # minutes
@@ -169,6 +169,19 @@ class _Hands:
     def _off(self, day: int) -> bool:
         first = self.shop.start.weekday() if self.shop.start else 0
         return (first + day) % 7 in self.shop.days_off
+
+
+def paced(shop: Shop, pace: Literal["low", "high"]) -> Shop:
+    """The shop where all paint dries as fast (`low`) or as slowly (`high`) as its range says."""
+
+    def at_pace(hours: Figure) -> Figure:
+        return hours._replace(likely=getattr(hours, pace))
+
+    coatings = {
+        name: replace(each, dry=at_pace(each.dry), recoat=at_pace(each.recoat))
+        for name, each in shop.coatings.items()
+    }
+    return replace(shop, coatings=coatings)
 
 
 def last_day(steps: Sequence[Step]) -> int:

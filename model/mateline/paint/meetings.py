@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
-    """One border between two pieces: its place in the pattern, the pieces' positions and colours.
+    """One border between two pieces: its place in the pattern, the pieces' places among the
+    stencil's pieces, and their colours.
 
     `length` in mm; `at` is a point on it, half-way along, in the face frame.
     """
@@ -41,17 +42,17 @@ def meetings_of(stencil: Stencil) -> tuple[Meeting, ...]:
 
 
 def _meetings(stencil: Stencil) -> Iterator[Meeting]:
-    # Piece i is region i of the pattern, which stencil_of guarantees by its order.
+    place = {piece.region: at for at, piece in enumerate(stencil.pieces)}
     for index, border in enumerate(stencil.pattern.borders):
         if border.left < 0 or border.right < 0:
             continue
         length, at = _middle(border.points)
-        one, other = stencil.pieces[border.left], stencil.pieces[border.right]
+        one, other = place[border.left], place[border.right]
         yield Meeting(
             stencil.face.name,
             index,
-            (border.left, border.right),
-            (one.colour, other.colour),
+            (one, other),
+            (stencil.pieces[one].colour, stencil.pieces[other].colour),
             length,
             at,
         )

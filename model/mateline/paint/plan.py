@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from mateline.cabinet.definition import FILE
 from mateline.paint.advice import advice_of
 from mateline.paint.cautions import CAUTIONS, Caution
-from mateline.paint.days import last_day, rounds_of, steps_of
+from mateline.paint.days import last_day, paced, rounds_of, steps_of
 from mateline.paint.dew import Dew, dew_of
 from mateline.paint.meetings import meetings_of, shared_lengths
 from mateline.paint.order import ordered
@@ -59,7 +59,8 @@ class FaceLines:
 class Plan:
     """Everything about painting day. `passes[0]` is the base coat.
 
-    `limits` is None where no two painted colours meet; `dew` where no weather is stated.
+    `limits` is None where no two painted colours meet; `dew` where no weather is stated. `days`
+    counts from the first to the last, `days_range` as fast and as slowly as paint may dry.
     """
 
     shop: Shop
@@ -72,6 +73,7 @@ class Plan:
     needs: tuple[Need, ...]
     steps: tuple[Step, ...]
     days: int
+    days_range: tuple[int, int]
     dew: Dew | None
     cautions: tuple[Caution, ...]
 
@@ -100,7 +102,9 @@ def plan_of(
     faces = tuple(_lines(stencil, witness_lines(stencil, rank, spread)) for stencil in stencils)
     lines = tuple(chain.from_iterable(face.lines for face in faces))
     limits = limits_of(lines, spread)
-    steps = steps_of(passes, rounds_of(stencils, _turned(stencils, pairs)), shop)
+    rounds = rounds_of(stencils, _turned(stencils, pairs))
+    steps = steps_of(passes, rounds, shop)
+    fast, slow = (last_day(steps_of(passes, rounds, each)) for each in _paces(shop))
     return Plan(
         shop=shop,
         passes=passes,
@@ -112,6 +116,7 @@ def plan_of(
         needs=needs_of(passes, shop),
         steps=steps,
         days=last_day(steps),
+        days_range=(fast, slow),
         dew=_dew(shop),
         cautions=CAUTIONS,
     )
@@ -136,6 +141,10 @@ def _prove(stencils: Sequence[Stencil], passes: Sequence[Pass]) -> None:
 
 def _lines(stencil: Stencil, lines: tuple[Witness, ...]) -> FaceLines:
     return FaceLines(stencil.face.name, lines, worst(lines), sum(line.bare for line in lines))
+
+
+def _paces(shop: Shop) -> tuple[Shop, Shop]:
+    return paced(shop, "low"), paced(shop, "high")
 
 
 def _turned(

@@ -39,6 +39,7 @@ def as_json(plan: Plan) -> Json:
         "sides": [_sides(each) for each in plan.sides],
         "paint": [_need(each) for each in plan.needs],
         "days": plan.days,
+        "days_range": list(plan.days_range),
         "steps": [_step(step, plan.shop) for step in plan.steps],
         "dew_point": None
         if plan.dew is None

@@ -2,8 +2,8 @@
 
 Stands after days. The left face's set, turned over, paints the right face.
 
-    one set     board of the left only; all of it is laid and taped twice, and the passes are
-                gone through twice
+    one set     board of the left, and of what the right takes of its own; all of it is laid and
+                taped twice, and the passes are gone through twice
     two sets    board of both; every pass does both sides at once
 
 Taping counts each tack each time it is covered with tape: when its piece is laid, and when its
@@ -105,13 +105,14 @@ def sides_of(
             for turned in ([*others, names], others)
         ]
         left, right = faces[pair.left], faces[pair.right]
+        blocked = tuple(_blocked(left, right, pair, findings))
         found.append(
             Sides(
                 pair.left,
                 pair.right,
-                _one_set(left, passes, board, days[0]),
+                _one_set(left, _extra(right, blocked), passes, board, days[0]),
                 _two_sets(left, right, passes, board, days[1]),
-                tuple(_blocked(left, right, pair, findings)),
+                blocked,
             )
         )
     return tuple(found)
@@ -121,9 +122,15 @@ def _lifted(stencil: Stencil) -> bool:
     return any(piece.colour != stencil.base for piece in stencil.pieces)
 
 
-def _one_set(left: Stencil, passes: Sequence[Pass], board: Board, days: int) -> Way:
+def _extra(right: Stencil, blocked: Sequence[Blocked]) -> float:
+    """mm² of the pieces that the right face takes of its own."""
+    ids = {name for each in blocked for name in each.extra}
+    return sum(piece.area.area for piece in right.pieces if piece.id in ids)
+
+
+def _one_set(left: Stencil, extra: float, passes: Sequence[Pass], board: Board, days: int) -> Way:
     tacks, back, colours = _tacks(left), _put_back(left, passes), len(_colours(left))
-    area = _area(left)
+    area = _area(left) + extra
     return Way(area, _sheets(area, board), 2 * (tacks + back), tacks + 2 * back, 2 * colours, days)
 
 
