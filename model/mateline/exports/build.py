@@ -63,7 +63,7 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
 def _write_step(job: Job, path: Path) -> None:
     from mateline.exports import step  # noqa: PLC0415  the kernel takes seconds to import
 
-    step.write(_panels(job), path, colours={panel.name: WOOD for panel in _panels(job)})
+    step.write(_panels(job), path, colours=dict.fromkeys(_painted(job), WOOD))
 
 
 def _panels(job: Job) -> list[Any]:
