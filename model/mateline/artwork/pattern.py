@@ -178,7 +178,11 @@ def _homes(
     """
     region = np.where(home < 0, OUTSIDE, made.face[home])
     inner = np.flatnonzero((home[0::2] < 0) & (layers[0::2] != layers[1::2]))
-    at, found = shapely.STRtree(areas).query(shapely.points(middle[inner]), predicate="intersects")
+    points = np.asarray(shapely.points(middle[inner]))
+    shapely.prepare(areas)  # a region may have thousands of corners and as many chains inside
+    at, found = shapely.STRtree(areas).query(points)
+    within = shapely.intersects(areas[found], points[at])
+    at, found = at[within], found[within]
     region[2 * inner[at]] = region[2 * inner[at] + 1] = found
     return region
 

@@ -1,0 +1,78 @@
+"""The pattern step against `shapely.coverage_clean` on the same shapes in the same run.
+
+    python benchmarks/bench_pattern.py [1000 10000 50000]
+
+Discs and stars of 64 vertices at paint depth 3 in a square. Prints each stage's share, the
+always-on tiling check, the refit of every border, and how the cost grows.
+"""
+
+import math
+import sys
+import time
+
+import numpy as np
+import shapely
+from shapely import Polygon, box
+
+from mateline.artwork import pattern as steps
+from mateline.artwork.arrangement import arranged
+from mateline.artwork.dissolve import joined, nested, seen
+from mateline.artwork.pattern import pattern_of, tiling
+from mateline.artwork.refit import refitted
+from mateline.artwork.shapes import Shape
+
+DEPTH, VERTICES, SIDE, COLOURS = 3, 64, 1000.0, 6
+
+
+def painted(count):
+    rng = np.random.default_rng(count)
+    reach = SIDE * math.sqrt(DEPTH / (math.pi * count))
+    turn = np.linspace(0, math.tau, VERTICES, endpoint=False)
+    shapes = []
+    for at in range(count):
+        far = reach * (1 + 0.3 * np.cos(5 * turn) * (at % 2))
+        ring = rng.uniform(0, SIDE, 2) + np.column_stack([far * np.cos(turn), far * np.sin(turn)])
+        shapes.append(Shape(Polygon(ring), f"#00000{rng.integers(COLOURS)}", "shape"))
+    return shapes
+
+
+def timed(function, *arguments, **named):
+    start = time.perf_counter()
+    result = function(*arguments, **named)
+    return time.perf_counter() - start, result
+
+
+def stages(shapes, outline):
+    """Seconds of each stage of the pattern step."""
+    layers, positions = steps._layers(shapes, outline)  # noqa: SLF001  # one stage of the step
+    colours = sorted({shape.colour for shape in shapes})
+    palette = np.array([COLOURS, *(colours.index(shapes[at].colour) for at in positions), -1])
+    node, (chains, sides) = timed(arranged, layers, 0.0)
+    vote, (left, right) = timed(seen, chains, sides)
+    join, (borders, side, _) = timed(joined, chains, palette[left], palette[right])
+    nest, _ = timed(nested, borders, side)
+    return {"node": node, "see": vote, "join": join, "nest": nest}
+
+
+def main(counts):
+    outline = box(0, 0, SIDE, SIDE)
+    before = None
+    for count in counts:
+        shapes = painted(count)
+        clean, _ = timed(shapely.coverage_clean, [shape.area for shape in shapes])
+        whole, pattern = timed(pattern_of, shapes, outline, base="#ffffff")
+        check, _ = timed(tiling, pattern, outline)
+        fit, found = timed(refitted, pattern)
+        vertices = sum(len(border.points) for border in pattern.borders)
+        shares = stages(shapes, outline)
+        growth = math.log(whole / before[1]) / math.log(count / before[0]) if before else math.nan
+        before = (count, whole)
+        print(f"n = {count}: {len(pattern.regions)} regions, {vertices} border vertices")
+        print(f"  coverage_clean {clean:.3f} s; pattern {whole:.3f} s = {whole / clean:.2f} of it")
+        print(f"  growth exponent {growth:.2f}; tiling check {check / whole:.1%} of the pattern")
+        print(f"  refit {fit / vertices * 1e6:.2f} us a vertex, {found.largest_deviation:.4f} off")
+        print("  " + ", ".join(f"{name} {part / whole:.0%}" for name, part in shares.items()))
+
+
+if __name__ == "__main__":
+    main([int(word) for word in sys.argv[1:]] or [1000, 10_000])

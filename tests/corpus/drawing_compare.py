@@ -1,0 +1,119 @@
+"""One drawing made into a pattern and compared, pixel by pixel, with a renderer.
+
+As a command it prints the table of all drawings in folders:
+    python tests/corpus/drawing_compare.py tests/corpus/node_modules/flag-icons/flags/4x3
+"""
+
+import io
+import sys
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import resvg_py
+import shapely
+from PIL import Image
+
+from mateline.artwork.pattern import Tiling, pattern_of, tiling
+from mateline.artwork.svg import read_svg
+from mateline.errors import InputError
+
+WIDE = 200  # px
+NEAR = 2  # of 255: colours no farther apart than this agree
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """How one drawing came out; `refused` says why it has no pattern."""
+
+    name: str
+    regions: int = 0
+    seconds: float = 0.0
+    tiles: bool = False
+    closing: float = 0.0  # share of the view that areas miss it by
+    agreeing: float = 0.0  # share of the flat pixels
+    gradients: int = 0
+    refused: str = ""
+
+
+def compared(path):
+    start = time.perf_counter()
+    try:
+        drawing = read_svg(path, root=path.parent)
+    except InputError as wrong:
+        return Compared(path.name, refused=str(wrong))
+    x, y, width, height = drawing.view
+    outline = shapely.box(x, y, x + width, y + height)
+    pattern = pattern_of(drawing.shapes, outline, base="#ffffff")
+    seconds = time.perf_counter() - start
+    total = sum(region.area.area for region in pattern.regions)
+    seen = rendered(path)
+    made = pixels(pattern.regions, drawing.view, seen.shape)
+    flat = flat_pixels(seen)
+    wrong = (np.abs(seen - made).max(axis=2) > NEAR) & flat
+    return Compared(
+        path.name,
+        len(pattern.regions),
+        seconds,
+        tiling(pattern, outline) == Tiling(0.0, 0.0, 0),
+        abs(total / outline.area - 1),
+        1 - wrong.sum() / max(1, flat.sum()),
+        sum("gradient" in note.message for note in drawing.notes),
+    )
+
+
+def rendered(path):
+    """What the renderer shows, on white."""
+    picture = bytes(resvg_py.svg_to_bytes(svg_path=str(path), width=WIDE, dpi=96))
+    image = Image.open(io.BytesIO(picture)).convert("RGBA")
+    paper = Image.new("RGBA", image.size, (255, 255, 255, 255))
+    paper.alpha_composite(image)
+    return np.asarray(paper.convert("RGB")).astype(int)
+
+
+def pixels(regions, view, shape):
+    """The colour of the region that holds each pixel's centre."""
+    high, wide, _ = shape
+    x, y, width, height = view
+    rows, columns = np.mgrid[0:high, 0:wide]
+    places = shapely.points(
+        x + (columns.ravel() + 0.5) * width / wide, y + (rows.ravel() + 0.5) * height / high
+    )
+    tree = shapely.STRtree(places)
+    made = np.full((high * wide, 3), 255)
+    for region in regions:
+        found = tree.query(region.area, predicate="intersects")
+        made[found] = [int(region.colour[at : at + 2], 16) for at in (1, 3, 5)]
+    return made.reshape(shape)
+
+
+def flat_pixels(picture):
+    """Pixels whose eight neighbours have their colour, so that no edge is near."""
+    flat = np.ones(picture.shape[:2], dtype=bool)
+    for down in (-1, 0, 1):
+        for right in (-1, 0, 1):
+            moved = np.roll(picture, (down, right), axis=(0, 1))
+            flat &= (moved == picture).all(axis=2)
+    flat[[0, -1], :] = flat[:, [0, -1]] = False
+    return flat
+
+
+def table(results):
+    lines = [f"{'drawing':<16}{'regions':>8}{'s':>8}{'flat pixels':>13}  gaps"]
+    for one in sorted(results, key=lambda one: one.agreeing):
+        share = f"{one.agreeing:13.4%}"
+        end = one.refused or ("none" if one.tiles else "SOME")
+        lines.append(f"{one.name:<16}{one.regions:>8}{one.seconds:>8.3f}{share}  {end}")
+    made = [one for one in results if not one.refused]
+    shares = [one.agreeing for one in made]
+    lines.append(
+        f"{len(made)} of {len(results)} made; median {np.median(shares):.4%}, worst "
+        f"{min(shares):.4%}; longest {max(one.seconds for one in made):.2f} s"
+    )
+    return "\n".join(lines)
+
+
+if __name__ == "__main__":
+    files = [path for folder in sys.argv[1:] for path in sorted(Path(folder).glob("*.svg"))]
+    print(table([compared(path) for path in files]))  # noqa: T201

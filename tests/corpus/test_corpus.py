@@ -1,0 +1,57 @@
+"""Public sets of flat drawings, each made into a pattern and compared with a renderer.
+
+Run with `pytest -m corpus`: it fetches the drawings with npm, and takes some minutes.
+"""
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from corpus.drawing_compare import compared, table
+
+HERE = Path(__file__).parent
+SETS = ["flag-icons/flags/4x3", "flag-icons/flags/1x1", "circle-flags/flags"]
+
+pytestmark = pytest.mark.corpus
+
+
+@pytest.fixture(scope="module")
+def sets(request):
+    if "corpus" not in request.config.getoption("markexpr"):
+        pytest.skip("fetches public drawings: run with -m corpus")
+    npm = shutil.which("npm")
+    if npm is None:
+        pytest.skip("npm is not installed")
+    subprocess.run(
+        [npm, "install", "--no-audit", "--no-fund", "--ignore-scripts"], cwd=HERE, check=True
+    )
+    return HERE / "node_modules"
+
+
+@pytest.fixture(scope="module", params=SETS)
+def results(request, sets):
+    files = sorted((sets / request.param).glob("*.svg"))
+    found = [compared(path) for path in files]
+    print(table(found))  # noqa: T201  # with pytest -s
+    return found
+
+
+def test_every_drawing_becomes_a_pattern(results):
+    assert [one.refused for one in results if one.refused] == []
+
+
+def test_no_drawing_has_a_gap_or_an_overlap(results):
+    assert [one.name for one in results if not one.tiles] == []
+    assert max(one.closing for one in results) <= 1e-9
+
+
+def test_the_pattern_shows_what_the_renderer_shows(results):
+    assert np.median([one.agreeing for one in results]) >= 0.998
+    assert min(one.agreeing for one in results if one.gradients == 0) >= 0.99
+
+
+def test_no_drawing_takes_long(results):
+    assert max(one.seconds for one in results) <= 10
