@@ -136,12 +136,13 @@ def test_no_borders_are_no_chains():
     assert refitted(Pattern(np.empty((0, 2)), (), ())).chains == ()
 
 
-places = floats(0, 400)
+places = floats(0, 400).map(lambda place: round(place, 6))
+radii_drawn = floats(0, 60).map(lambda reach: round(reach, 6))
 rounds = builds(lambda x, y, r: ellipse(x, y, r, r), places, places, floats(2, 150))
 ovals = builds(ellipse, places, places, floats(2, 150), floats(2, 150))
 slabs = builds(
     lambda x, y, w, h, r: rectangle((x, y, w, h), r, r),
-    places, places, floats(5, 200), floats(5, 200), floats(0, 60),
+    places, places, floats(5, 200), floats(5, 200), radii_drawn,
 )  # fmt: skip
 blobs = builds(
     lambda seed: subpaths(
