@@ -27,7 +27,7 @@ def test_the_file_is_as_it_was_looked_at():
     lines = stencil_svg(seaside()).splitlines(keepends=True)
     start, end = (
         lines.index('<g id="label" stroke="#777777">\n'),
-        lines.index('<g id="hole" stroke="#cc2200">\n'),
+        lines.index('<g id="score" stroke="#008844">\n'),
     )
     lettering = f"<!-- {end - start - 2} strokes of lettering -->\n"
     shown = [*lines[: start + 1], lettering, *lines[end - 1 :]]

@@ -2,10 +2,10 @@
 
 Stands after stroke. SVG and DXF write these same chains, so that they cannot differ.
 
-    cut    every border of the pattern, once: between pieces, the trim, hardware that stays
     tack   holes to punch
-    score  fold lines over bevels and rounds, cut short at cut-outs
     label  the pieces' ids in single strokes
+    score  fold lines over bevels and rounds, cut short at cut-outs
+    cut    every border of the pattern, once, in cutting order and direction: the trim last
     hole   openings under the board, where nothing holds it: not to be cut
 """
 
@@ -18,6 +18,7 @@ from shapely import Polygon
 
 from mateline.cabinet.hole import keep_clear, opening
 from mateline.curves import Chain, Segment, circle, flattened
+from mateline.stencil.cutpath import cut_path, ordered
 from mateline.stencil.labels import boxed, label_for, label_strokes
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from mateline.stencil.board import Tack
     from mateline.stencil.pieces import Stencil
 
-LAYERS = ("cut", "tack", "score", "label", "hole")
+LAYERS = ("tack", "label", "score", "cut", "hole")  # in the order of the work
 
 
 def layers_of(stencil: Stencil) -> dict[str, tuple[Chain, ...]]:
@@ -37,10 +38,10 @@ def layers_of(stencil: Stencil) -> dict[str, tuple[Chain, ...]]:
     if len(stencil.chains) != len(stencil.pattern.borders):
         raise ValueError(f"{stencil.face.name}: each border needs its chain before it is written")
     return {
-        "cut": stencil.chains,
         "tack": punches(stencil),
-        "score": scores(stencil),
         "label": tuple(_labels(stencil)),
+        "score": scores(stencil),
+        "cut": ordered(cut_path(stencil.pattern), stencil.chains),
         "hole": tuple(opening(hole) for hole in stencil.face.holes if not hole.stays),
     }
 
