@@ -3,7 +3,8 @@
     python benchmarks/bench_pattern.py [1000 10000 50000]
 
 Discs and stars of 64 vertices at paint depth 3 in a square. Prints each stage's share, the
-always-on tiling check, the refit of every border, and how the cost grows.
+always-on tiling check, the refit of every border, and how the cost grows. Times are processor
+seconds, so that a busy machine changes little.
 """
 
 import math
@@ -37,9 +38,9 @@ def painted(count):
 
 
 def timed(function, *arguments, **named):
-    start = time.perf_counter()
+    start = time.process_time()
     result = function(*arguments, **named)
-    return time.perf_counter() - start, result
+    return time.process_time() - start, result
 
 
 def stages(shapes, outline):
