@@ -52,6 +52,12 @@ def test_a_gap_too_narrow_to_see_names_no_border():
     assert "small brush" not in text
 
 
+def test_the_largest_overlap_is_told_with_play_the_other_way():
+    # kerf 0.2 + play 0.5 + twice the bleed 0.15, sprayed square on
+    text = said(kerf=0.2, play=0.5, bleed=0.15, angle=LEAN)
+    assert "Where colours overlap, by 1.0 mm at most, the later one covers the earlier" in text
+
+
 def test_many_borders_are_counted_not_listed():
     text = said(stencil=jumble(3, count=14), play=0.5)
     assert "more." in text

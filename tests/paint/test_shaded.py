@@ -129,17 +129,21 @@ class Raster:
 
     def worst_bare(self, here):
         """Pixels of painted colours that no pass is sure to paint."""
-        coated = np.zeros(self.owner.shape, dtype=bool)
+        return (self.coats(here) == 0) & (self.colour != "cream")
+
+    def coats(self, here):
+        """How many passes are sure to paint each pixel."""
+        count = np.zeros(self.owner.shape, dtype=int)
         for colour in set(self.colour.ravel()) - {"cream"}:
-            covered = np.zeros_like(coated)
+            covered = np.zeros(self.owner.shape, dtype=bool)
             for at, piece in enumerate(self.pieces):
                 if piece.colour in {colour, "cream"}:
                     continue
                 play = here.play if RANK[piece.colour] < RANK[colour] else 0.0
                 covered |= self.near(self.board(at, here.kerf), play + here.shade(colour))
             open_ = ~covered
-            coated |= self.near(open_, here.bleed) if here.bleed else open_
-        return ~coated & (self.colour != "cream")
+            count += self.near(open_, here.bleed) if here.bleed else open_
+        return count
 
     def really_bare(self, here, rng):
         """The same after one painting: every piece moved, every pass sprayed from one side."""
@@ -186,6 +190,22 @@ def test_random_patterns_are_bare_where_a_raster_says(seed, bleed):
         painted(stencil, RANK, spread(**{**BIG, "kerf": BIG["kerf"] + off}, bleed=bleed)).bare
         for off in (-2.5 * STEP, 2.5 * STEP)
     )
+    assert not (seen & ~raster.inside(shapely.buffer(most, 2 * STEP))).any()
+    assert not (raster.inside(shapely.buffer(least, -2 * STEP)) & ~seen).any()
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("bleed", [0.0, 0.3])
+def test_random_patterns_are_painted_twice_where_a_raster_says(seed, bleed):
+    wide = {**BIG, "kerf": 3.0, "play": 0.4, "thickness": 0.5}
+    stencil = jumble(seed)
+    raster = Raster(stencil)
+    seen = (raster.coats(spread(**wide, bleed=bleed)) > 1) & (raster.colour != "cream")
+    least, most = (
+        painted(stencil, RANK, spread(**{**wide, "kerf": 3.0 + off}, bleed=bleed)).doubled
+        for off in (-2.5 * STEP, 2.5 * STEP)
+    )
+    assert least.area > 0
     assert not (seen & ~raster.inside(shapely.buffer(most, 2 * STEP))).any()
     assert not (raster.inside(shapely.buffer(least, -2 * STEP)) & ~seen).any()
 
