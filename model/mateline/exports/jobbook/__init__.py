@@ -4,5 +4,6 @@ Stands after the other exports' drawings; knows all of the road.
 """
 
 from mateline.exports.jobbook.page import page as html
+from mateline.exports.jobbook.pdf import write_pdf
 
-__all__ = ["html"]
+__all__ = ["html", "write_pdf"]

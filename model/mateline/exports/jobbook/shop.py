@@ -119,14 +119,15 @@ def _need(need: Need, unit: str) -> list[str]:
         METHODS[need.method],
         need.coats,
         large_area_said(need.area, unit),
-        _figures(need.litres),
-        _figures(need.fluid_ounces),
+        figures(need.litres),
+        figures(need.fluid_ounces),
         cans,
     )
     return [text(need.colour), *(text(cell) for cell in cells)]
 
 
-def _figures(figure: Figure) -> str:
+def figures(figure: Figure) -> str:
+    """The range of a figure, two digits each."""
     return _range(_rounded(figure.low), _rounded(figure.high))
 
 
@@ -142,25 +143,31 @@ def _rounded(value: float) -> str:
     return f"{value:.{places}f}"
 
 
+def days_of(plan: Plan) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Each day with a step that begins on it: its heading, and its steps' times and texts."""
+    found = []
+    for day, steps in itertools.groupby(plan.steps, key=lambda step: step.begins // DAY):
+        first = moment(plan.shop, day * DAY)
+        date = "" if first is None else f", {WEEK[first.weekday()].capitalize()} {first:%Y-%m-%d}"
+        found.append((f"Day {day + 1}{date}", [(_span(step), step.text) for step in steps]))
+    return found
+
+
 def _days(plan: Plan) -> str:
     weather = said("p", plan.dew.text) if plan.dew is not None else ""
-    count = f"{plan.days} day{'s' * (plan.days != 1)}"
-    days = [
-        _day(day, list(group), plan)
-        for day, group in itertools.groupby(plan.steps, key=lambda step: step.begins // DAY)
-    ]
+    count = f"{plan.days} day{'s' * (plan.days != 1)} at the earliest"
     hint = "Earliest times for one pair of hands. Go on only when the paint is dry to tape."
-    return said("p", f"{count} at the earliest", class_="big") + weather + said(
-        "p", hint, class_="hint"
-    ) + "".join(days)  # fmt: skip
-
-
-def _day(day: int, steps: list[Step], plan: Plan) -> str:
-    first = moment(plan.shop, day * DAY)
-    date = "" if first is None else f", {WEEK[first.weekday()].capitalize()} {first:%Y-%m-%d}"
-    rows = [element("dt", text(_span(step))) + said("dd", step.text) for step in steps]
-    return element(
-        "div", said("h3", f"Day {day + 1}{date}"), element("dl", *rows), class_="card pass"
+    cards = [
+        element(
+            "div",
+            said("h3", heading),
+            element("dl", *(said("dt", span) + said("dd", words) for span, words in lines)),
+            class_="card pass",
+        )
+        for heading, lines in days_of(plan)
+    ]
+    return (
+        said("p", count, class_="big") + weather + said("p", hint, class_="hint") + "".join(cards)
     )
 
 

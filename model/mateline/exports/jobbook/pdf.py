@@ -1,0 +1,203 @@
+"""job-book.pdf: the book for the wall. Cautions first, then the plan, then a page for each face
+and pass with boxes to tick.
+
+Stands after wall. reportlab with `invariant`, so that the same job gives the same bytes. Its own
+fonts know the letters of Western Europe; others in a title or label show as question marks.
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from mateline.exports.jobbook.areas import large_area_said
+from mateline.exports.jobbook.shop import METHODS, days_of, figures
+from mateline.exports.jobbook.wall import MM, Shown, draw, sheet_of
+from mateline.exports.table import counted
+from mateline.paint.cautions import CAUTIONS, FIRST
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from mateline.job import Job
+    from mateline.paint.plan import Plan
+
+LETTER, A4 = (11 * 72.0, 8.5 * 72.0), (297 * MM, 210 * MM)  # landscape, points
+MARGIN = 14 * MM
+BARS_US = tuple((25.4 * inches, f'{inches}"') for inches in (1, 2, 3, 6, 12, 24))
+BARS_SI = tuple((float(mm), f"{mm} mm") for mm in (20, 50, 100, 200, 500))
+
+
+def write_pdf(job: Job, plan: Plan, path: Path) -> None:
+    """Write the wall's book. Pages are US Letter for a tape in inches, A4 for any other."""
+    from reportlab.platypus import (  # noqa: PLC0415  only files need it
+        PageBreak,
+        Paragraph,
+        SimpleDocTemplate,
+    )
+
+    styles = _styles()
+    size = LETTER if _in_inches(job) else A4
+    story: list[Any] = []
+    for style, words in _words(job, plan):
+        if style == "Table":
+            story.append(_table(words, styles["Text"]))
+        elif style == "Break":
+            story.append(PageBreak())
+        else:
+            story.append(Paragraph(words, styles[style]))
+    box = (size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - 6 * MM)
+    for part in _pages(job, plan, box):
+        story += [PageBreak(), part]
+    title = _western(job.definition.title)
+    document = SimpleDocTemplate(
+        str(path),
+        pagesize=size,
+        leftMargin=MARGIN,
+        rightMargin=MARGIN,
+        topMargin=MARGIN,
+        bottomMargin=MARGIN,
+        invariant=1,
+        title=f"{title}: job book",
+        author="",
+        creator="mateline",
+    )
+
+    def foot(canvas: Any, _: Any) -> None:
+        canvas.setFont("Helvetica", 8)
+        canvas.setFillColor("#555555")
+        canvas.drawString(MARGIN, 8 * MM, title)
+        canvas.drawRightString(size[0] - MARGIN, 8 * MM, f"page {canvas.getPageNumber()}")
+
+    document.build(story, onFirstPage=foot, onLaterPages=foot)
+
+
+def _styles() -> dict[str, Any]:
+    """Type that one reads from where one works."""
+    from reportlab.lib.styles import ParagraphStyle  # noqa: PLC0415
+
+    def style(name: str, size: float, before: float, *, head: bool) -> Any:
+        return ParagraphStyle(
+            name,
+            fontName="Helvetica-Bold" if head else "Helvetica",
+            fontSize=size,
+            leading=1.3 * size,
+            spaceBefore=before,
+            spaceAfter=0.35 * size,
+            keepWithNext=head,
+        )
+
+    return {
+        "Title": style("Title", 28, 0, head=True),
+        "Heading1": style("Heading1", 20, 14, head=True),
+        "Heading3": style("Heading3", 13, 8, head=True),
+        "Text": style("Text", 12, 0, head=False),
+        "Caution": style("Caution", 12.5, 3, head=False),
+    }
+
+
+def _words(job: Job, plan: Plan) -> Iterator[tuple[str, Any]]:
+    """Style and content of everything before the pages of faces."""
+    yield "Title", _said(job.definition.title)
+    yield "Heading1", "Cautions"
+    yield "Caution", _said(FIRST)
+    if any(finding.level == "stop" for finding in job.findings):
+        found = counted(job.findings)
+        yield "Caution", f"<b>Before you cut:</b> the checks found {_said(found)}"
+    if plan.dew is not None:
+        yield "Caution", f"<b>Weather:</b> {_said(plan.dew.text)}"
+    for caution in CAUTIONS:
+        yield "Caution", f"<b>{_said(caution.topic)}:</b> {_said(caution.text)}"
+    yield "Break", None
+    yield "Heading1", "Passes"
+    for each in plan.passes:
+        name = "Base coat" if each.order == 0 else f"Pass {each.order}"
+        faces = ", ".join(there.face for there in each.faces)
+        yield "Text", f"<b>{name}: {_said(each.colour)}.</b> {_said(each.why)} On {faces}."
+    yield "Table", _ticks(plan)
+    yield "Heading1", "Paint"
+    yield "Table", _paint(job, plan)
+    yield "Heading1", f"Days: {plan.days} at the earliest"
+    for heading, lines in days_of(plan):
+        yield "Heading3", _said(heading)
+        for span, words in lines:
+            yield "Text", f"<b>{_said(span)}</b>  {_said(words)}"
+    if plan.advice:
+        yield "Heading1", "Borders"
+        for words in plan.advice:
+            yield "Text", _said(words)
+
+
+def _ticks(plan: Plan) -> list[list[str]]:
+    """The faces for the base coat, each with a box for every coat."""
+    base = plan.passes[0]
+    coats = range(1, plan.shop.coatings[base.colour].coats + 1)
+    head = ["base coat", *(f"coat {coat}" for coat in coats)]
+    return [head, *([there.face, *("" for _ in coats)] for there in base.faces)]
+
+
+def _paint(job: Job, plan: Plan) -> list[list[str]]:
+    rows = [["colour", "paint", "how", "coats", "area", "litres", "US fl oz", "cans"]]
+    for need in plan.needs:
+        cans = "" if need.cans is None else " to ".join(map(str, dict.fromkeys(need.cans)))
+        rows.append(
+            [
+                need.colour,
+                need.label,
+                METHODS[need.method],
+                str(need.coats),
+                large_area_said(need.area, job.tape.unit),
+                figures(need.litres),
+                figures(need.fluid_ounces),
+                cans,
+            ]
+        )
+    return rows
+
+
+def _table(rows: list[list[str]], style: Any) -> Any:
+    from reportlab.platypus import Paragraph, Table, TableStyle  # noqa: PLC0415
+
+    cells = [[Paragraph(_said(cell), style) for cell in row] for row in rows]
+    whole = (0, 0), (-1, -1)
+    lines = TableStyle([("GRID", *whole, 0.4, "#888888"), ("VALIGN", *whole, "MIDDLE")])
+    return Table(cells, style=lines, hAlign="LEFT", repeatRows=1, spaceBefore=6)
+
+
+def _pages(job: Job, plan: Plan, box: tuple[float, float]) -> Iterator[Any]:
+    """A flowable for each face of each pass, in the order of the work."""
+    from reportlab.platypus import Flowable  # noqa: PLC0415
+
+    class Page(Flowable):  # type: ignore[misc]  # reportlab has no types
+        """Fills a page with what `draw` draws."""
+
+        def __init__(self, shown: Shown) -> None:
+            super().__init__()
+            self.shown = shown
+
+        def wrap(self, *_: float) -> tuple[float, float]:
+            return box
+
+        def draw(self) -> None:
+            draw(self.canv, box, sheets[self.shown.there.face], self.shown)
+
+    sheets = {stencil.face.name: sheet_of(stencil, box) for stencil in job.stencils}
+    bars = BARS_US if _in_inches(job) else BARS_SI
+    done: set[str] = set()
+    for each in plan.passes[1:]:
+        for there in each.faces:
+            yield Page(Shown(each, len(plan.passes) - 1, there, frozenset(done), bars))
+        done |= {piece for there in each.faces for piece in there.off}
+
+
+def _in_inches(job: Job) -> bool:
+    return job.tape.unit in {"in", "ft"}
+
+
+def _western(words: str) -> str:
+    return words.encode("cp1252", "replace").decode("cp1252")
+
+
+def _said(words: str) -> str:
+    return escape(_western(words), quote=False)

@@ -1,0 +1,258 @@
+"""One face in one pass on the wall: its drawing at a round scale, and a list to tick.
+
+Stands after passes. A page is drawn straight onto a reportlab canvas, points, y up as in the face
+frame, so that the face is only moved and scaled.
+
+    +-------------------------------+---------------+
+    | Pass 3 of 5: red   body-left  | off back      |
+    |   drawing                     | [ ] [ ]  R1   |
+    |   scale bar, key              | [ ] [ ]  R2   |
+    +-------------------------------+---------------+
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import shapely
+from shapely import Polygon
+
+from mateline.cabinet.hole import keep_clear, opening
+from mateline.curves import flattened
+from mateline.exports.jobbook.passes import BOARD, short
+from mateline.exports.layers import open_holes
+from mateline.exports.legend import ink_on
+from mateline.stencil.labels import room_in
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from mateline.paint.passes import FacePass, Pass
+    from mateline.stencil.pieces import Piece, Stencil
+
+    Array = NDArray[np.float64]
+
+MM = 72 / 25.4  # points a mm
+COARSE = 0.3  # mm: borders are drawn this roughly; a hair at 1:5
+SCALES = (1, 2, 2.5, 3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 16, 20, 25, 30, 40, 50, 75, 100)
+LIST = 46 * MM  # width of the list to tick
+HEAD = 16 * MM  # height of the heading
+FOOT = 14 * MM  # height of the scale bar and the key
+ROW = (6.2 * MM, 3.4 * MM)  # largest and smallest height of a row
+TICK = 3.4 * MM
+UNDER = 0.72  # no unit: how much of the board's colour lies over paint that is done
+KEY = (
+    "Thick edge: off and wet. Tinted: board over paint that is done. Plain: board, not painted yet."
+)
+LETTER = (9.0, 4.5)  # points: largest and smallest lettering of an id
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A face prepared for all its passes, at 1:`denominator`, points from its lower-left corner.
+
+    `paths` are reportlab's, by piece; `spots` are x, y and the radius of the widest circle, where
+    the id goes; `hardware` are paths and fills.
+    """
+
+    stencil: Stencil
+    denominator: float
+    paths: Mapping[str, Any]
+    spots: Mapping[str, tuple[float, float, float]]
+    hardware: tuple[tuple[Any, str], ...]
+
+
+def sheet_of(stencil: Stencil, box: tuple[float, float]) -> Sheet:
+    """Prepare a face for pages of `box` (width, height in points).
+
+    Pieces are simplified together, so that neighbours still meet. Raises ValueError as
+    `scale_for` does.
+    """
+    _, _, wide, high = stencil.face.outline.bounds
+    denominator = scale_for((wide, high), (box[0] - LIST - 8 * MM, box[1] - HEAD - FOOT))
+    factor = MM / denominator
+    areas = shapely.coverage_simplify([piece.area for piece in stencil.pieces], COARSE)
+    holes = open_holes(stencil)
+    rooms = [room_in(piece, holes) for piece in stencil.pieces]
+    circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
+    ids = [piece.id for piece in stencil.pieces]
+    hardware: list[tuple[Any, str]] = []
+    for hole in stencil.face.holes:
+        if hole.stays:
+            hardware.append((_path([flattened(keep_clear(hole)) * factor]), "#e3e6e9"))
+        fill = "#9aa1a9" if hole.stays else "#26292d"
+        hardware.append((_path([flattened(opening(hole)) * factor]), fill))
+    paths = [_path(ring * factor for ring in _rings(area)) for area in areas]
+    spots = [_spot(circle, factor) for circle in circles]
+    return Sheet(
+        stencil,
+        denominator,
+        dict(zip(ids, paths, strict=True)),
+        dict(zip(ids, spots, strict=True)),
+        tuple(hardware),
+    )
+
+
+def draw(canvas: Any, box: tuple[float, float], sheet: Sheet, shown: Shown) -> None:
+    """Draw the page into `box` (width, height in points), its lower-left corner at (0, 0)."""
+    width, height = box
+    _heading(canvas, height, sheet, shown)
+    high = sheet.stencil.face.outline.bounds[3] * MM / sheet.denominator
+    canvas.saveState()
+    canvas.translate(0, height - HEAD - high)
+    _drawing(canvas, sheet, shown)
+    _bar(canvas, sheet.denominator, shown.bar)
+    canvas.restoreState()
+    _ticks(canvas, (width - LIST, height - HEAD), shown.there)
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What a page is about: the pass, what it does here, and what was painted before.
+
+    `bar` is a length in mm and its text in the user's unit.
+    """
+
+    each: Pass
+    last: int
+    there: FacePass
+    done: frozenset[str]
+    bar: tuple[tuple[float, str], ...]
+
+
+def scale_for(size: tuple[float, float], room: tuple[float, float]) -> float:
+    """The least denominator of `SCALES` at which `size` mm fits into `room` points.
+
+    Raises ValueError where none does: no face is that large.
+    """
+    need = max(size[0] * MM / room[0], size[1] * MM / room[1])
+    fitting = [scale for scale in SCALES if scale >= need]
+    if not fitting:
+        raise ValueError(f"a face of {size[0]:.0f} by {size[1]:.0f} mm fits on no page")
+    return fitting[0]
+
+
+def _heading(canvas: Any, top: float, sheet: Sheet, shown: Shown) -> None:
+    each, there = shown.each, shown.there
+    paint = sheet.stencil.paints[each.colour]
+    canvas.setFillColor(paint)
+    canvas.setStrokeColor("#000000")
+    canvas.setLineWidth(0.7)
+    canvas.rect(0, top - 8 * MM, 8 * MM, 8 * MM, fill=1, stroke=1)
+    canvas.setFillColor("#000000")
+    canvas.setFont("Helvetica-Bold", 20)
+    title = f"Pass {each.order} of {shown.last}: {each.colour}   {there.face}"
+    canvas.drawString(11 * MM, top - 6.5 * MM, title)
+    canvas.setFont("Helvetica", 11)
+    after = "goes back when dry" if there.back else "then all board comes off"
+    said = f"{len(there.off)} off and wet, {after}; {len(there.stays)} stay"
+    canvas.drawString(11 * MM, top - 11.5 * MM, said)
+
+
+def _drawing(canvas: Any, sheet: Sheet, shown: Shown) -> None:
+    off = frozenset(shown.there.off)
+    order = sorted(sheet.stencil.pieces, key=lambda piece: piece.id in off)  # wet edges on top
+    fills = {piece.id: _fill(piece, sheet, shown) for piece in order}
+    for piece in order:
+        canvas.setFillColor(fills[piece.id])
+        canvas.setLineWidth(1.6 if piece.id in off else 0.35)
+        _painted(canvas, sheet.paths[piece.id])
+    canvas.setLineWidth(0.35)
+    for path, fill in sheet.hardware:
+        canvas.setFillColor(fill)
+        _painted(canvas, path)
+    for piece in order:
+        x, y, radius = sheet.spots[piece.id]
+        name = short(piece.id)
+        size = min(LETTER[0], 0.8 * 2 * radius / (0.36 + 0.5 * len(name)))
+        if size >= LETTER[1]:
+            canvas.setFont("Helvetica-Bold" if piece.id in off else "Helvetica", size)
+            canvas.setFillColor(ink_on(fills[piece.id]))
+            canvas.drawCentredString(x, y - 0.36 * size, name)
+
+
+def _fill(piece: Piece, sheet: Sheet, shown: Shown) -> str:
+    paint = sheet.stencil.paints[piece.colour]
+    if piece.id in shown.there.off:
+        return paint
+    if piece.id in shown.done or piece.colour == sheet.stencil.base:
+        return _mixed(paint, BOARD, UNDER)
+    return BOARD
+
+
+def _mixed(paint: str, other: str, share: float) -> str:
+    pairs = [(int(paint[at : at + 2], 16), int(other[at : at + 2], 16)) for at in (1, 3, 5)]
+    return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in pairs)
+
+
+def _path(rings: Iterable[Array]) -> Any:
+    from reportlab.pdfgen.pathobject import PDFPathObject  # noqa: PLC0415  only files need it
+
+    path = PDFPathObject()
+    for ring in rings:
+        start, *rest = ring.tolist()
+        path.moveTo(*start)
+        for point in rest:
+            path.lineTo(*point)
+        path.close()
+    return path
+
+
+def _painted(canvas: Any, path: Any) -> None:
+    canvas.drawPath(path, fill=1, stroke=1, fillMode=0)  # 0: even-odd
+
+
+def _bar(canvas: Any, denominator: float, lengths: Sequence[tuple[float, str]]) -> None:
+    fitting = [pair for pair in lengths if pair[0] / denominator <= 60] or [lengths[0]]
+    length, words = fitting[-1]
+    drawn = length * MM / denominator
+    canvas.setFillColor("#000000")
+    canvas.rect(0, -6 * MM, drawn, 1.4 * MM, fill=1, stroke=0)
+    canvas.setFont("Helvetica", 10)
+    canvas.drawString(drawn + 3 * MM, -6 * MM, f"{words}, scale 1:{denominator:g}")
+    canvas.drawString(0, -12 * MM, KEY)
+
+
+def _ticks(canvas: Any, corner: tuple[float, float], there: FacePass) -> None:
+    """Boxes to tick, in one column or two; `corner` is the list's upper left one."""
+    left, top = corner
+    columns = 1 if len(there.off) * ROW[0] <= top - 2 * ROW[0] else 2
+    rows = -(-len(there.off) // columns)
+    row = max(ROW[1], min(ROW[0], (top - 2 * ROW[0]) / max(rows, 1)))
+    boxes = ("off", "back") if there.back else ("off",)
+    wide = LIST / columns
+    for column in range(columns):
+        canvas.setFillColor("#000000")
+        canvas.setFont("Helvetica", 9)
+        for at, word in enumerate(boxes):
+            canvas.drawString(left + column * wide + at * 8 * MM, top - 3 * MM, word)
+    canvas.setLineWidth(0.7)
+    for index, piece in enumerate(there.off):
+        column, place = divmod(index, rows)
+        x, y = left + column * wide, top - 5 * MM - (place + 1) * row
+        size = min(TICK, 0.8 * row)
+        for at in range(len(boxes)):
+            canvas.rect(x + at * 8 * MM, y, size, size, fill=0, stroke=1)
+        canvas.setFont("Helvetica-Bold", min(12, 2.4 * size / MM + 3))
+        canvas.drawString(x + len(boxes) * 8 * MM, y + 0.15 * size, short(piece))
+    y = top - 5 * MM - (rows + 1.6) * row
+    canvas.rect(left, y, TICK, TICK, fill=0, stroke=1)
+    canvas.setFont("Helvetica", 9)
+    closing = "dry to tape" if there.back else "dry, all board off: done"
+    canvas.drawString(left + 6 * MM, y + 0.15 * TICK, closing)
+
+
+def _rings(area: Polygon) -> tuple[Array, ...]:
+    return tuple(shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(area))
+
+
+def _spot(circle: Any, factor: float) -> tuple[float, float, float]:
+    """x, y and radius of a circle given by a line from its centre to its rim, times `factor`."""
+    if circle.is_empty:
+        return 0.0, 0.0, 0.0
+    (x, y), _ = circle.coords
+    return float(x) * factor, float(y) * factor, float(circle.length) * factor
