@@ -167,4 +167,5 @@ def test_chains_follow_their_borders_from_node_to_node(outlines):
     for border, chain in zip(pattern.borders, found.chains, strict=True):
         ends = {tuple(border.points[0]), tuple(border.points[-1])}
         assert chain.closed if len(ends) == 1 else {chain.start, chain.segments[-1].to} == ends
-        assert off(border, chain) <= 0.0201
+        # A node of hidden lines lies on a facet, which may itself leave its curve by FACET.
+        assert off(border, chain) <= 0.0201 + curves.FACET
