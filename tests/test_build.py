@@ -28,7 +28,15 @@ def job(built):
 
 def test_every_file_is_there(built, job):
     out = built / "out"
-    for name in ("model.step", "model.glb", "findings.json", "job.json", "cabinet.svg"):
+    for name in (
+        "model.step",
+        "model.glb",
+        "findings.json",
+        "job.json",
+        "cabinet.svg",
+        "job-book.html",
+        "job-book.pdf",
+    ):
         assert (out / name).stat().st_size > 0, name
     for stencil in job.stencils:
         for name in FILES:

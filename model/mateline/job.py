@@ -1,4 +1,4 @@
-"""The road itself: read, solve, join, draw, cut, check.
+"""The road itself: read, solve, join, draw, cut, check, plan.
 
 Stands before the exports. `surveyed` does all that needs no kernel and writes no file.
 """
@@ -18,6 +18,7 @@ from mateline.cabinet.ruler import Ruler
 from mateline.checks import findings_of
 from mateline.checks.findings import MirrorPair, Subject
 from mateline.errors import InputError
+from mateline.paint.plan import plan_of
 from mateline.stencil.board import board_of
 from mateline.stencil.pieces import Colours, refitted, stencil_of
 
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from mateline.cabinet.cabinet import Cabinet
     from mateline.cabinet.definition import Definition, Palette
     from mateline.checks.findings import Finding
+    from mateline.paint.plan import Plan
     from mateline.stencil.board import Board
     from mateline.stencil.pieces import Stencil
     from mateline.tape.outline import Outline
@@ -52,6 +54,7 @@ class Job:
     art: tuple[PlacedArt, ...]
     stencils: tuple[Stencil, ...]
     findings: tuple[Finding, ...]
+    plan: Plan
 
 
 def measured(folder: Path) -> tuple[dict[str, Outline], Tape]:
@@ -94,6 +97,9 @@ def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
         letterings=letterings(art, drawings, cabinet.faces),
         art=art,
     )
+    findings = findings_of(subject)
+    say("planning painting day")
+    plan = plan_of(stencils, definition, board, findings, subject.pairs, _file(folder))
     return Job(
         name=folder.resolve().name,
         definition=definition,
@@ -103,7 +109,8 @@ def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
         cabinet=cabinet,
         art=art,
         stencils=stencils,
-        findings=findings_of(subject),
+        findings=findings,
+        plan=plan,
     )
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports import mesh
+from mateline.exports import jobbook, mesh
 from mateline.exports.cabinet_picture import cabinet_picture
 from mateline.exports.dxf import stencil_dxf
 from mateline.exports.face_picture import face_picture
@@ -36,13 +36,14 @@ def write(job: Job, target: Path, say: Say = lambda _: None) -> None:
         job = with_true_borders(job)
         _write_faces(job, folder, say)
         say("writing the cabinet's picture and model.glb")
-        _text(
-            folder / "cabinet.svg",
-            cabinet_picture(job.cabinet.faces, job.stencils, title=job.definition.title),
-        )
+        picture = cabinet_picture(job.cabinet.faces, job.stencils, title=job.definition.title)
+        _text(folder / "cabinet.svg", picture)
         mesh.write(_panels(job), _painted(job), folder / "model.glb", wood=WOOD)
         say("making solids for model.step")
         _write_step(job, folder / "model.step")
+        say("writing the job book")
+        _text(folder / "job-book.html", jobbook.html(job, job.plan, picture))
+        jobbook.write_pdf(job, job.plan, folder / "job-book.pdf")
         _text(folder / "findings.json", findings_json(job.name, job.findings))
         files = [*files_in(folder), "job.json"]
         _text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job)))
