@@ -113,6 +113,13 @@ def test_a_set_that_is_turned_over_takes_two_rounds():
     assert last_day(turned) > last_day(both)
 
 
+def test_the_second_round_lays_the_pieces_of_the_set_it_borrows():
+    left = cut([(box(30 * at, 0, 30 * at + 20, 50), "red") for at in range(9)], name="left")
+    right = cut([(box(0, 0, 50, 50), "red")], name="right")
+    _, second = rounds_of((left, right), [("body-left", "body-right")])
+    assert second.pieces == {"body-right": 10}
+
+
 def test_a_face_of_base_colour_only_takes_no_board():
     steps, _ = planned(stripes(), cut([], name="back"))
     assert steps[0].faces == ("body-front", "body-back")

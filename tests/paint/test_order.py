@@ -29,6 +29,12 @@ def test_light_goes_before_dark_whatever_its_size():
     assert names(ordered(given(GREYS), areas, {})) == ["white", "grey", "black"]
 
 
+def test_a_clear_step_darker_goes_later_though_it_is_larger():
+    assert 10 < lightness("#ffffff") - lightness("#d4d4d4") < 20
+    paints = {"white": "#ffffff", "silver": "#d4d4d4"}
+    assert names(ordered(given(paints), {"white": 1.0, "silver": 9.0}, {})) == ["white", "silver"]
+
+
 def test_of_colours_as_light_the_larger_goes_first():
     assert abs(lightness("#ffffff") - lightness("#f0f0f0")) < 10
     areas = {"white": 1.0, "pale": 2.0}
@@ -56,6 +62,16 @@ def test_the_last_rule_is_solved_for_all_groups_together():
     }
     found = tuple(names(ordered(given(paints), areas, shared)))
     assert cost[found] == min(cost.values()) == 0.0
+
+
+def test_a_group_is_ordered_inside_though_another_comes_before_it():
+    paints = {"a": "#ffffff", "b": "#808080", "c": "#808081", "d": "#808082"}
+    shared = {frozenset("bc"): 50.0, frozenset("cd"): 40.0, frozenset("bd"): 1.0}
+    placed = names(ordered(given(paints), dict.fromkeys(paints, 100.0), shared))
+    assert placed in (["a", "c", "d", "b"], ["a", "c", "b", "d"], ["a", "d", "b", "c"],
+                      ["a", "b", "d", "c"])  # fmt: skip
+    cost = sum(shared.get(frozenset(pair), 0.0) for pair in itertools.pairwise(placed))
+    assert cost == 41.0  # 51 with c at the end, 90 with it in the middle
 
 
 def test_every_place_has_its_reason():

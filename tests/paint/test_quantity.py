@@ -54,6 +54,11 @@ def test_a_can_whose_cover_and_size_are_stated_takes_them():
     assert found.litres[:3] == pytest.approx((2.4 * 0.15,) * 3)
 
 
+def test_exactly_two_cans_are_two():
+    found = need({"waste_percent": 0, "can_covers_m2": 0.006}, method="can", coats=2)
+    assert found.cans == (2, 2)
+
+
 def test_a_larger_can_covers_more_in_proportion():
     small, large = (need({"can_size_ml": size}, method="can") for size in (400, 800))
     assert small.litres.likely == pytest.approx(large.litres.likely)

@@ -76,6 +76,21 @@ def test_days_are_of_the_whole_cabinet():
     assert (sides.two_sets.days, sides.one_set.days) == (5, 8)
 
 
+def test_days_are_reckoned_with_every_other_set_still_turned_over():
+    stencils = [tacked(each) for each in (stripes(name="left"), right())]
+    more = [
+        replace(each, face=replace(each.face, name=each.face.name.replace("body", "head")))
+        for each in stencils
+    ]
+    head = replace(PAIR, left="head-left", right="head-right")
+    every = [*stencils, *more]
+    shop = shop_of(definition({"minutes_a_piece": 0, "minutes_a_face": 1}))
+    passes = passes_of(every, ORDER, "cream")
+    found = sides_of(every, passes, [PAIR, head], (), BOARD, shop)
+    # With two sets of one pair the other pair still takes its second round.
+    assert [(each.one_set.days, each.two_sets.days) for each in found] == [(8, 8), (8, 8)]
+
+
 def test_a_pair_that_is_not_meant_to_share_is_not_compared():
     assert told(pair=replace(PAIR, shared=False)) == ()
 

@@ -103,6 +103,12 @@ def test_brushes_close_at_any_angle():
     assert limits_of(lines(here), here).angle == pytest.approx(math.pi / 2)
 
 
+def test_the_angle_has_to_close_the_pair_with_the_most_spray():
+    # red and blue: one shade; blue and green: two, which may share 0.2 - 0.1
+    here = spread(kerf=0.2, play=0.1, brushed=frozenset({"red"}))
+    assert limits_of(lines(here), here).angle == pytest.approx(math.atan(0.05 / 0.4))
+
+
 def test_a_face_whose_colours_do_not_meet_has_no_limits():
     stencil = cut([(box(0, 0, 50, 30), "red"), (box(80, 0, 120, 30), "blue")])
     assert lines(spread(play=0.5), stencil) == ()
