@@ -10,13 +10,13 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-import shapely
-from shapely import MultiPolygon, Polygon
+from shapely import Polygon
 
 from mateline.artwork.pattern import pattern_of
 from mateline.artwork.refit import refit
 from mateline.cabinet.hole import keep_clear, opening
 from mateline.curves import flattened
+from mateline.stencil.clearing import cleared
 from mateline.stencil.tacks import tacks_for
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def stencil_of(face: Face, shapes: Sequence[Shape], colours: Colours, board: Boa
     pattern = design
     clear = [Polygon(flattened(keep_clear(hole))) for hole in face.holes if hole.stays]
     if clear:
-        pattern = pattern_of(shapes, _room(face.outline, clear), base=colours.base)
+        pattern = cleared(design, shapes, face.outline, clear, colours.base)
     beneath = [Polygon(flattened(opening(hole))) for hole in face.holes if not hole.stays]
     return Stencil(
         face,
@@ -95,13 +95,6 @@ def stencil_of(face: Face, shapes: Sequence[Shape], colours: Colours, board: Boa
         dict(colours.paints),
         colours.base,
     )
-
-
-def _room(outline: Polygon, clear: list[Polygon]) -> Polygon | MultiPolygon:
-    """What hardware that stays leaves of a face; in two parts where it reaches right across."""
-    left = shapely.difference(outline, shapely.union_all(clear))
-    parts = [part for part in shapely.get_parts(left) if part.geom_type == "Polygon"]
-    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
 
 
 def refitted(stencil: Stencil, tolerance: float) -> Stencil:
