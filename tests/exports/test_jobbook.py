@@ -4,6 +4,7 @@ import json
 import re
 from collections import Counter
 from dataclasses import replace
+from pathlib import Path
 from urllib.parse import unquote
 
 import lxml.html
@@ -17,7 +18,6 @@ from mateline.exports.jobbook.shop import _rounded
 from mateline.exports.jobbook.view3d import scene
 from mateline.exports.projection import raised
 from mateline.job import surveyed, with_true_borders
-from mateline.paint.plan import plan_of
 from mateline.starter import write_starter
 
 SVG = "http://www.w3.org/2000/svg"
@@ -32,7 +32,7 @@ def job(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def plan(job):
-    return plan_of(job.stencils, job.definition, job.board, job.findings, ())
+    return job.plan
 
 
 @pytest.fixture(scope="module")
@@ -56,8 +56,7 @@ def pieces(job):
 def test_the_same_job_gives_the_same_bytes(tmp_path, text):
     write_starter(tmp_path / "box")
     again = with_true_borders(surveyed(tmp_path / "box"))
-    plan = plan_of(again.stencils, again.definition, again.board, again.findings, ())
-    assert html(again, plan) == text
+    assert html(again, again.plan) == text
 
 
 def test_it_needs_nothing_from_anywhere(text, page):
@@ -224,3 +223,13 @@ def test_the_drawing_lies_on_the_board_where_the_face_lifts_it(job):
             net = triangles(facet, "on", 2).reshape(-1, 2)
             there = raised(net, faces[facet["face"]].cells[0].lift)
             assert there == pytest.approx(triangles(facet, "at", 3).reshape(-1, 3), abs=0.02)
+
+
+def test_the_main_demos_book_stays_small():
+    folder = Path(__file__).parents[2] / "cabinets" / "harbour-lights"
+    job = with_true_borders(surveyed(folder))
+    text = html(job, job.plan)
+    assert len(pieces(job)) >= 200
+    assert len(text.encode()) < 3_000_000
+    page = lxml.html.document_fromstring(text)
+    assert len(page.xpath("//*[@data-piece]")) == len(pieces(job))

@@ -16,7 +16,6 @@ from PIL import Image
 
 from mateline.exports.jobbook import html
 from mateline.job import surveyed, with_true_borders
-from mateline.paint.plan import plan_of
 from mateline.starter import write_starter
 
 pytestmark = pytest.mark.browser
@@ -73,7 +72,7 @@ def job(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def plan(job):
-    return plan_of(job.stencils, job.definition, job.board, job.findings, ())
+    return job.plan
 
 
 @pytest.fixture(scope="module")

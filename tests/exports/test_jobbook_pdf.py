@@ -11,7 +11,6 @@ from pypdf.generic import ContentStream
 from mateline.exports.jobbook import write_pdf
 from mateline.exports.jobbook.wall import SCALES, scale_for
 from mateline.job import surveyed, with_true_borders
-from mateline.paint.plan import plan_of
 from mateline.starter import write_starter
 
 
@@ -29,7 +28,7 @@ def job(folder):
 
 @pytest.fixture(scope="module")
 def plan(job):
-    return plan_of(job.stencils, job.definition, job.board, job.findings, ())
+    return job.plan
 
 
 @pytest.fixture(scope="module")

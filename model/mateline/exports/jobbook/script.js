@@ -80,7 +80,10 @@
       const path = pieces.get(label.dataset.label);
       label.style.fill = inkOn(path.style.fill);
     }
-    for (const line of by("[data-doing]")) line.textContent = doing(line.dataset.doing);
+    for (const line of by("[data-doing]")) {
+      line.textContent = doing(line.dataset.doing);
+      if (book.steps.length) line.dataset.step = book.steps[step].title; // for paper
+    }
     if (one("step")) {
       const now = book.steps[step];
       one("step").value = step;
