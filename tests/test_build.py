@@ -10,7 +10,7 @@ from mateline.cli import main
 from mateline.job import surveyed
 from mateline.starter import write_starter
 
-FILES = ("painted.svg", "stencil.svg", "stencil.dxf", "picture.svg")
+FILES = ("painted.svg", "stencil.svg", "stencil.dxf", "stencil.pdf", "picture.svg")
 
 
 @pytest.fixture(scope="module")

@@ -96,7 +96,10 @@ class PunchTable(Part):
 
 
 class StencilTable(Part):
-    """The stencil board. Defaults are common practice, no source; yours come first."""
+    """The stencil board. Defaults are common practice, no source; yours come first.
+
+    `paper` is what stencil.pdf is tiled for; without it A4, or Letter for a tape in inches.
+    """
 
     sheet: tuple[Reading, Reading] = ("762 mm", "1016 mm")
     thickness: Reading = "0.4 mm"
@@ -112,6 +115,7 @@ class StencilTable(Part):
     tape_margin: Reading = "2 mm"
     reach: Reading = "150 mm"
     kerf: Reading = "0.2 mm"
+    paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = None
 
 
 class TransferTable(Part):

@@ -13,6 +13,8 @@ from mateline.exports.dxf import stencil_dxf
 from mateline.exports.face_picture import face_picture
 from mateline.exports.folder import files_in, swapped_in
 from mateline.exports.painted import painted_svg
+from mateline.exports.layers import layers_of
+from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
 from mateline.exports.svg import stencil_svg
 from mateline.job import with_true_borders
@@ -56,8 +58,11 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         place.mkdir(parents=True)
         here = [finding for finding in job.findings if finding.face == stencil.face.name]
         _text(place / "painted.svg", painted_svg(stencil))
-        _text(place / "stencil.svg", stencil_svg(stencil))
-        _text(place / "stencil.dxf", stencil_dxf(stencil))
+        layers = layers_of(stencil)
+        _text(place / "stencil.svg", stencil_svg(stencil, layers))
+        _text(place / "stencil.dxf", stencil_dxf(stencil, layers))
+        pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
+        (place / "stencil.pdf").write_bytes(pdf)
         _text(place / "picture.svg", face_picture(stencil, here, job.tape))
 
 

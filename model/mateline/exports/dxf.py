@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from mateline.curves import Chain, Point
+    from mateline.exports.layers import Layers
     from mateline.stencil.pieces import Stencil
 
 VERSION = "R2010"
@@ -33,8 +34,11 @@ COLOURS = MappingProxyType(
 )  # AutoCAD index
 
 
-def stencil_dxf(stencil: Stencil) -> str:
-    """The text of the file, UTF-8 when written; the same stencil gives the same text."""
+def stencil_dxf(stencil: Stencil, layers: Layers | None = None) -> str:
+    """The text of the file, UTF-8 when written; the same stencil gives the same text.
+
+    `layers` are the stencil's own, where they are known already.
+    """
     with _fixed_metadata():
         document = new(VERSION)
         document.header["$INSUNITS"] = MILLIMETRES
@@ -42,7 +46,7 @@ def stencil_dxf(stencil: Stencil) -> str:
         for name, colour in COLOURS.items():
             document.layers.add(name, color=colour)
         space = document.modelspace()
-        for layer, chains in layers_of(stencil).items():
+        for layer, chains in (layers or layers_of(stencil)).items():
             for chain in chains:
                 _add(space, chain, layer.upper())
         _, _, width, height = stencil.face.outline.bounds
@@ -50,6 +54,9 @@ def stencil_dxf(stencil: Stencil) -> str:
         document.set_modelspace_vport(
             _rounded(height * 1.1), center=(_rounded(width / 2), _rounded(height / 2))
         )
+        # ezdxf adds these itself, but in the order of a set, which changes with the hash seed.
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
         text = io.StringIO()
         document.write(text)
     return text.getvalue()

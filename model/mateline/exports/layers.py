@@ -27,10 +27,11 @@ if TYPE_CHECKING:
     from mateline.stencil.board import Tack
     from mateline.stencil.pieces import Stencil
 
+Layers = dict[str, tuple[Chain, ...]]
 LAYERS = ("tack", "label", "score", "cut", "hole")  # in the order of the work
 
 
-def layers_of(stencil: Stencil) -> dict[str, tuple[Chain, ...]]:
+def layers_of(stencil: Stencil) -> Layers:
     """The chains of every layer of `LAYERS`, in the face frame, mm.
 
     Raises ValueError for a stencil whose borders haven't been refitted yet.

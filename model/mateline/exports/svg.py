@@ -11,6 +11,7 @@ from mateline.exports.layers import layers_of
 from mateline.exports.svg_path import opened, path_data
 
 if TYPE_CHECKING:
+    from mateline.exports.layers import Layers
     from mateline.stencil.pieces import Stencil
 
 HAIRLINE = "0.1"  # mm
@@ -24,11 +25,14 @@ INK = {
 }
 
 
-def stencil_svg(stencil: Stencil) -> str:
-    """One group a layer, one path a chain; every border of the pattern is there exactly once."""
+def stencil_svg(stencil: Stencil, layers: Layers | None = None) -> str:
+    """One group a layer, one path a chain; every border of the pattern is there exactly once.
+
+    `layers` are the stencil's own, where they are known already.
+    """
     _, _, width, height = stencil.face.outline.bounds
     lines = [opened(width, height, 'fill="none"', f'stroke-width="{HAIRLINE}"')]
-    for layer, chains in layers_of(stencil).items():
+    for layer, chains in (layers or layers_of(stencil)).items():
         lines.append(f'<g id="{layer}" stroke="{INK[layer]}">')
         lines += [f'<path d="{path_data([chain], height)}"/>' for chain in chains]
         lines.append("</g>")
