@@ -12,8 +12,8 @@ from mateline.exports.cabinet_picture import cabinet_picture
 from mateline.exports.dxf import stencil_dxf
 from mateline.exports.face_picture import face_picture
 from mateline.exports.folder import files_in, swapped_in
-from mateline.exports.painted import painted_svg
 from mateline.exports.layers import layers_of
+from mateline.exports.painted import painted_svg
 from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
 from mateline.exports.svg import stencil_svg
