@@ -2,7 +2,8 @@
 
 The only export that needs the CAD kernel. The kernel stamps each file with the time, and with a
 count of the files it wrote before; both are taken out, so that the same boards give the same
-bytes.
+bytes. It would also write colours in the order of its objects' addresses in memory, which is
+another one in each process: so they are written here, in the order of the boards.
 """
 
 from __future__ import annotations
@@ -14,13 +15,12 @@ from typing import TYPE_CHECKING, Any
 
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
-from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
 from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_Controller, STEPControl_StepModelType
 from OCP.TCollection import TCollection_ExtendedString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDocStd import TDocStd_Document
-from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
+from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
 from mateline.cabinet.panels import solid
 
@@ -34,6 +34,9 @@ HEADER = (
     "FILE_NAME('model.step','',(''),(''),'mateline','mateline','');\n"
 )
 _STAMPED = re.compile(r"FILE_DESCRIPTION.*?(?=FILE_SCHEMA)", re.DOTALL)
+_BOARD = re.compile(r"ADVANCED_BREP_SHAPE_REPRESENTATION\('',\(\s*#\d+,\s*#(\d+)\),\s*#(\d+)\s*\);")
+_NUMBER = re.compile(r"^#(\d+) ?=", re.MULTILINE)
+_END = "ENDSEC;\nEND-ISO-10303-21;"
 _COUNTED = re.compile(r"Open CASCADE STEP translator [\d.]+(?: \d+)*")
 
 
@@ -45,20 +48,44 @@ def write(panels: Sequence[Panel], path: Path, *, colours: Mapping[str, str | No
     """
     document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    tints = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
     for panel in panels:
         name = f"{panel.carcase}-{panel.name}"
         label = shapes.AddShape(solid(panel).wrapped, False)
         TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
-        colour = colours.get(name)
+    names = [f"{panel.carcase}-{panel.name}" for panel in panels]
+    text = _coloured(_stripped(_written(document)), [colours.get(name) for name in names])
+    path.write_text(text, encoding="ascii", newline="\n")
+
+
+def _coloured(text: str, colours: Sequence[str | None]) -> str:
+    """The file with a style for each board that has a colour, as ISO 10303-46 gives them."""
+    boards = _BOARD.findall(text)
+    if len(boards) != len(colours) or text.count(_END) != 1:
+        raise ValueError(f"the kernel wrote {len(boards)} boards, and {len(colours)} were given")
+    number = max(map(int, _NUMBER.findall(text)))
+    added: list[str] = []
+    for (board, context), colour in zip(boards, colours, strict=True):
         if colour is not None:
-            tints.SetColor(label, _tint(colour), XCAFDoc_ColorType.XCAFDoc_ColorGen)
-    path.write_text(_stripped(_written(document)), encoding="ascii", newline="\n")
+            styled = _styled(colour, board, context, number + 1)
+            number += len(styled)
+            added.extend(styled)
+    return text.replace(_END, "\n".join([*added, _END]))
 
 
-def _tint(colour: str) -> Any:
+def _styled(colour: str, board: str, context: str, first: int) -> list[str]:
     red, green, blue = (int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5))
-    return Quantity_Color(red, green, blue, Quantity_TypeOfColor.Quantity_TOC_sRGB)
+    entities = (
+        f"COLOUR_RGB('',{red:.6f},{green:.6f},{blue:.6f})",
+        f"FILL_AREA_STYLE_COLOUR('',#{first})",
+        f"FILL_AREA_STYLE('',(#{first + 1}))",
+        f"SURFACE_STYLE_FILL_AREA(#{first + 2})",
+        f"SURFACE_SIDE_STYLE('',(#{first + 3}))",
+        f"SURFACE_STYLE_USAGE(.BOTH.,#{first + 4})",
+        f"PRESENTATION_STYLE_ASSIGNMENT((#{first + 5}))",
+        f"STYLED_ITEM('color',(#{first + 6}),#{board})",
+        f"MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION('',(#{first + 7}),#{context})",
+    )
+    return [f"#{first + at} = {entity};" for at, entity in enumerate(entities)]
 
 
 def _written(document: Any) -> str:
@@ -67,7 +94,7 @@ def _written(document: Any) -> str:
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     writer = STEPCAFControl_Writer()
     writer.SetNameMode(True)
-    writer.SetColorMode(True)
+    writer.SetColorMode(False)
     writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
     with tempfile.TemporaryDirectory() as folder:
         there = Path(folder) / "model.step"
