@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 MM = 72 / 25.4  # points a mm
-COARSE = 0.3  # mm: borders are drawn this roughly; a hair at 1:5
+COARSE = 0.12  # mm on paper: borders are drawn this roughly, a hair
 SCALES = (1, 2, 2.5, 3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 16, 20, 25, 30, 40, 50, 75, 100)
 LIST = 46 * MM  # width of the list to tick
 HEAD = 16 * MM  # height of the heading
@@ -75,7 +75,8 @@ def sheet_of(stencil: Stencil, box: tuple[float, float]) -> Sheet:
     _, _, wide, high = stencil.face.outline.bounds
     denominator = scale_for((wide, high), (box[0] - LIST - 8 * MM, box[1] - HEAD - FOOT))
     factor = MM / denominator
-    areas = shapely.coverage_simplify([piece.area for piece in stencil.pieces], COARSE)
+    whole = [piece.area for piece in stencil.pieces]
+    areas = shapely.coverage_simplify(whole, COARSE * denominator)
     holes = open_holes(stencil)
     rooms = [room_in(piece, holes) for piece in stencil.pieces]
     circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
