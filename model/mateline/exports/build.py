@@ -18,6 +18,8 @@ from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
 from mateline.exports.svg import stencil_svg
 from mateline.job import with_true_borders
+from mateline.paint.calendar_text import icalendar, plain
+from mateline.paint.plan_json import as_json
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -46,6 +48,7 @@ def write(job: Job, target: Path, say: Say = lambda _: None) -> None:
         say("writing the job book")
         _text(folder / "job-book.html", jobbook.html(job, job.plan, picture))
         jobbook.write_pdf(job, job.plan, folder / "job-book.pdf")
+        _write_days(job, folder)
         _text(folder / "findings.json", findings_json(job.name, job.findings))
         files = [*files_in(folder), "job.json"]
         _text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job)))
@@ -64,6 +67,13 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
         (place / "stencil.pdf").write_bytes(pdf)
         _text(place / "picture.svg", face_picture(stencil, here, job.tape))
+
+
+def _write_days(job: Job, folder: Path) -> None:
+    steps, shop = job.plan.steps, job.plan.shop
+    _text(folder / "painting-days.txt", plain(steps, shop))
+    if shop.start is not None:  # a calendar needs dates
+        _text(folder / "painting-days.ics", icalendar(steps, shop, job.definition.title))
 
 
 def _write_step(job: Job, path: Path) -> None:
@@ -88,6 +98,7 @@ def _painted(job: Job) -> dict[str, list[tuple[Any, str]]]:
 def _more(job: Job) -> dict[str, Any]:
     return {
         "title": job.definition.title,
+        "plan": as_json(job.plan),
         "outlines": {name: _outline(outline) for name, outline in job.cabinet.outlines.items()},
     }
 
