@@ -11,7 +11,14 @@ from mateline.cli import main
 from mateline.job import surveyed
 from mateline.starter import write_starter
 
-FILES = ("painted.svg", "stencil.svg", "stencil.dxf", "stencil.pdf", "picture.svg")
+FILES = (
+    "painted.svg",
+    "stencil.svg",
+    "stencil.dxf",
+    "stencil.pdf",
+    "picture.svg",
+    "hand-cutting.txt",
+)
 
 
 @pytest.fixture(scope="module")

@@ -12,12 +12,14 @@ from mateline.exports.cabinet_picture import cabinet_picture
 from mateline.exports.dxf import stencil_dxf
 from mateline.exports.face_picture import face_picture
 from mateline.exports.folder import files_in, swapped_in
+from mateline.exports.handsheet import hand_sheet
 from mateline.exports.layers import layers_of
 from mateline.exports.painted import painted_svg
 from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
 from mateline.exports.svg import stencil_svg
 from mateline.job import with_true_borders
+from mateline.stencil.joins import grid_for
 from mateline.paint.calendar_text import icalendar, plain
 from mateline.paint.plan_json import as_json
 
@@ -66,6 +68,8 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         _text(place / "stencil.dxf", stencil_dxf(stencil, layers))
         pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
         (place / "stencil.pdf").write_bytes(pdf)
+        grid = grid_for(stencil, job.board)
+        _text(place / "hand-cutting.txt", hand_sheet(stencil, job.tape, grid))
         _text(place / "picture.svg", face_picture(stencil, here, job.tape))
 
 
