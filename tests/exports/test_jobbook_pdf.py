@@ -9,8 +9,9 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from mateline.exports.jobbook import write_pdf
-from mateline.exports.jobbook.wall import SCALES, scale_for
+from mateline.exports.jobbook.wall import SCALES, lists, scale_for
 from mateline.job import surveyed, with_true_borders
+from mateline.paint.passes import FacePass
 from mateline.starter import write_starter
 
 
@@ -131,3 +132,33 @@ def test_the_least_scale_that_fits_is_taken():
     assert scale_for((10, 350), room) == 7
     with pytest.raises(ValueError, match="fits on no page"):
         scale_for((100 * SCALES[-1] + 1, 1), room)
+
+
+def test_a_list_too_long_for_its_page_goes_on():
+    off = tuple(f"box-left R{number}" for number in range(1, 1001))
+    parts = lists(FacePass("box-left", off, (), off), (700.0, 500.0))
+    assert sum(parts, ()) == off
+    assert len(parts) > 1
+    assert [part for part in parts if not part] == []
+
+
+def test_every_box_of_a_long_list_is_on_the_paper(folder, job, plan):
+    # the same piece again and again: 500 of them
+    first, second, *rest = plan.passes
+    there = second.faces[0]
+    off = there.off * (500 // len(there.off) + 1)
+    crowded = replace(second, faces=(replace(there, off=off, back=off),))
+    write_pdf(job, replace(plan, passes=(first, crowded, *rest)), folder / "long.pdf")
+    book = PdfReader(folder / "long.pdf")
+    heading = f"Pass 1 of {len(plan.passes) - 1}: {second.colour}"
+    mine = [page for page in book.pages if heading in page.extract_text()]
+    boxes = [
+        (float(operands[0]), float(operands[1]))
+        for page in mine
+        for operands, operator in operations(book, page)
+        if operator == b"re" and float(operands[2]) == float(operands[3]) < 12
+    ]
+    assert len(mine) > 1
+    assert len(boxes) == 2 * len(off) + 1
+    assert min(y for _, y in boxes) >= 0
+    assert min(x for x, _ in boxes) >= 0

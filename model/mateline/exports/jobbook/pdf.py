@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.exports.jobbook.areas import large_area_said
 from mateline.exports.jobbook.shop import METHODS, days_of, figures
-from mateline.exports.jobbook.wall import MM, Shown, draw, sheet_of
+from mateline.exports.jobbook.wall import MM, Shown, draw, draw_list, lists, sheet_of
 from mateline.exports.table import counted
 from mateline.paint.cautions import CAUTIONS, FIRST
 
@@ -172,22 +172,31 @@ def _pages(job: Job, plan: Plan, box: tuple[float, float]) -> Iterator[Any]:
     class Page(Flowable):  # type: ignore[misc]  # reportlab has no types
         """Fills a page with what `draw` draws."""
 
-        def __init__(self, shown: Shown) -> None:
+        def __init__(self, shown: Shown, off: tuple[str, ...] | None = None) -> None:
             super().__init__()
             self.shown = shown
+            self.off = off  # only for a list that goes on
 
         def wrap(self, *_: float) -> tuple[float, float]:
             return box
 
         def draw(self) -> None:
-            draw(self.canv, box, sheets[self.shown.there.face], self.shown)
+            sheet = sheets[self.shown.there.face]
+            if self.off is None:
+                draw(self.canv, box, sheet, self.shown)
+            else:
+                paint = sheet.stencil.paints[self.shown.each.colour]
+                draw_list(self.canv, box, self.shown, paint, self.off)
 
     sheets = {stencil.face.name: sheet_of(stencil, box) for stencil in job.stencils}
     bars = BARS_US if _in_inches(job) else BARS_SI
     done: set[str] = set()
     for each in plan.passes[1:]:
         for there in each.faces:
-            yield Page(Shown(each, len(plan.passes) - 1, there, frozenset(done), bars))
+            shown = Shown(each, len(plan.passes) - 1, there, frozenset(done), bars)
+            yield Page(shown)
+            for off in lists(there, box)[1:]:
+                yield Page(shown, off)
         done |= {piece for there in each.faces for piece in there.off}
 
 

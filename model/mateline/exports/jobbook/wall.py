@@ -39,11 +39,13 @@ if TYPE_CHECKING:
 MM = 72 / 25.4  # points a mm
 COARSE = 0.12  # mm on paper: borders are drawn this roughly, a hair
 SCALES = (1, 2, 2.5, 3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 16, 20, 25, 30, 40, 50, 75, 100)
+BESIDE = 6.5  # points: lettering of an id beside its piece
 LIST = 46 * MM  # width of the list to tick
 HEAD = 16 * MM  # height of the heading
 FOOT = 14 * MM  # height of the scale bar and the key
 ROW = (6.2 * MM, 3.4 * MM)  # largest and smallest height of a row
 TICK = 3.4 * MM
+STEP = 6.5 * MM  # from one box to the next
 UNDER = 0.72  # no unit: how much of the board's colour lies over paint that is done
 KEY = (
     "Thick edge: off and wet. Tinted: board over paint that is done. Plain: board, not painted yet."
@@ -101,14 +103,38 @@ def sheet_of(stencil: Stencil, box: tuple[float, float]) -> Sheet:
 def draw(canvas: Any, box: tuple[float, float], sheet: Sheet, shown: Shown) -> None:
     """Draw the page into `box` (width, height in points), its lower-left corner at (0, 0)."""
     width, height = box
-    _heading(canvas, height, sheet, shown)
+    first, *_ = lists(shown.there, box)
+    _heading(canvas, height, sheet.stencil.paints[shown.each.colour], shown)
     high = sheet.stencil.face.outline.bounds[3] * MM / sheet.denominator
     canvas.saveState()
     canvas.translate(0, height - HEAD - high)
     _drawing(canvas, sheet, shown)
     _bar(canvas, sheet.denominator, shown.bar)
     canvas.restoreState()
-    _ticks(canvas, (width - LIST, height - HEAD), shown.there)
+    _ticks(canvas, (width - LIST, 0, width, height - HEAD), shown.there, first)
+
+
+def draw_list(
+    canvas: Any, box: tuple[float, float], shown: Shown, paint: str, off: Sequence[str]
+) -> None:
+    """Draw a page that goes on with the list of a page before it."""
+    width, height = box
+    _heading(canvas, height, paint, shown)
+    _ticks(canvas, (0, 0, width, height - HEAD), shown.there, off)
+
+
+def lists(there: FacePass, box: tuple[float, float]) -> list[tuple[str, ...]]:
+    """The pieces that are off, parted into what one page after the other has room for."""
+    rows = _rows(box[1] - HEAD)
+    first, more = 2 * rows, int(2 * box[0] / LIST) * rows
+    off = there.off
+    rest = [off[at : at + more] for at in range(first, len(off), more)]
+    return [off[:first], *rest]
+
+
+def _rows(height: float) -> int:
+    """How many rows of boxes fit under one another at the least, beside heading and closing."""
+    return int((height - 5 * MM - 2 * ROW[0]) / ROW[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,9 +163,8 @@ def scale_for(size: tuple[float, float], room: tuple[float, float]) -> float:
     return fitting[0]
 
 
-def _heading(canvas: Any, top: float, sheet: Sheet, shown: Shown) -> None:
+def _heading(canvas: Any, top: float, paint: str, shown: Shown) -> None:
     each, there = shown.each, shown.there
-    paint = sheet.stencil.paints[each.colour]
     canvas.setFillColor(paint)
     canvas.setStrokeColor("#000000")
     canvas.setLineWidth(0.7)
@@ -167,13 +192,27 @@ def _drawing(canvas: Any, sheet: Sheet, shown: Shown) -> None:
         canvas.setFillColor(fill)
         _painted(canvas, path)
     for piece in order:
-        x, y, radius = sheet.spots[piece.id]
-        name = short(piece.id)
-        size = min(LETTER[0], 0.8 * 2 * radius / (0.36 + 0.5 * len(name)))
-        if size >= LETTER[1]:
-            canvas.setFont("Helvetica-Bold" if piece.id in off else "Helvetica", size)
-            canvas.setFillColor(ink_on(fills[piece.id]))
-            canvas.drawCentredString(x, y - 0.36 * size, name)
+        _id(canvas, piece, sheet, (fills[piece.id], piece.id in off))
+
+
+def _id(canvas: Any, piece: Piece, sheet: Sheet, look: tuple[str, bool]) -> None:
+    """The piece's letter and number in it; where there is no room, beside it if it is off."""
+    fill, off = look
+    x, y, radius = sheet.spots[piece.id]
+    name = short(piece.id)
+    size = min(LETTER[0], 0.8 * 2 * radius / (0.36 + 0.5 * len(name)))
+    canvas.setFillColor(ink_on(fill))
+    if size >= LETTER[1]:
+        canvas.setFont("Helvetica-Bold" if off else "Helvetica", size)
+        canvas.drawCentredString(x, y - 0.36 * size, name)
+    elif off:
+        canvas.setFont("Helvetica-Bold", BESIDE)
+        canvas.setLineWidth(1.6)
+        for ink, mode in (("#ffffff", 1), ("#000000", 0)):  # a white rim, then the letters
+            canvas.setStrokeColor(ink)
+            canvas.setFillColor(ink)
+            canvas.drawString(x + radius + 1.5, y - 0.36 * BESIDE, name, mode=mode)
+        canvas.setStrokeColor("#000000")
 
 
 def _fill(piece: Piece, sheet: Sheet, shown: Shown) -> str:
@@ -218,33 +257,40 @@ def _bar(canvas: Any, denominator: float, lengths: Sequence[tuple[float, str]]) 
     canvas.drawString(0, -12 * MM, KEY)
 
 
-def _ticks(canvas: Any, corner: tuple[float, float], there: FacePass) -> None:
-    """Boxes to tick, in one column or two; `corner` is the list's upper left one."""
-    left, top = corner
-    columns = 1 if len(there.off) * ROW[0] <= top - 2 * ROW[0] else 2
-    rows = -(-len(there.off) // columns)
-    row = max(ROW[1], min(ROW[0], (top - 2 * ROW[0]) / max(rows, 1)))
+def _ticks(
+    canvas: Any,
+    place: tuple[float, float, float, float],
+    there: FacePass,
+    off: Sequence[str],
+) -> None:
+    """Boxes to tick, in as few columns as hold them; `place` is left, bottom, right and top."""
+    left, bottom, right, top = place
+    most = int((top - bottom - 5 * MM - 2 * ROW[0]) / ROW[0])
+    columns = 1 if len(off) <= most else int(2 * (right - left) / LIST)
+    rows = max(-(-len(off) // columns), 1)
+    row = max(ROW[1], min(ROW[0], (top - bottom - 5 * MM - 2 * ROW[0]) / rows))
     boxes = ("off", "back") if there.back else ("off",)
-    wide = LIST / columns
-    for column in range(columns):
-        canvas.setFillColor("#000000")
-        canvas.setFont("Helvetica", 9)
-        for at, word in enumerate(boxes):
-            canvas.drawString(left + column * wide + at * 8 * MM, top - 3 * MM, word)
+    wide, size = (right - left) / columns, min(TICK, 0.8 * row)
+    canvas.setFillColor("#000000")
+    canvas.setStrokeColor("#000000")
     canvas.setLineWidth(0.7)
-    for index, piece in enumerate(there.off):
-        column, place = divmod(index, rows)
-        x, y = left + column * wide, top - 5 * MM - (place + 1) * row
-        size = min(TICK, 0.8 * row)
-        for at in range(len(boxes)):
-            canvas.rect(x + at * 8 * MM, y, size, size, fill=0, stroke=1)
-        canvas.setFont("Helvetica-Bold", min(12, 2.4 * size / MM + 3))
-        canvas.drawString(x + len(boxes) * 8 * MM, y + 0.15 * size, short(piece))
-    y = top - 5 * MM - (rows + 1.6) * row
-    canvas.rect(left, y, TICK, TICK, fill=0, stroke=1)
-    canvas.setFont("Helvetica", 9)
-    closing = "dry to tape" if there.back else "dry, all board off: done"
-    canvas.drawString(left + 6 * MM, y + 0.15 * TICK, closing)
+    for index, piece in enumerate(off):
+        column, at = divmod(index, rows)
+        x, y = left + column * wide, top - 5 * MM - (at + 1) * row
+        for step, word in enumerate(boxes):
+            if at == 0:
+                canvas.setFont("Helvetica", 9)
+                canvas.drawString(x + step * STEP, top - 3 * MM, word)
+            canvas.rect(x + step * STEP, y, size, size, fill=0, stroke=1)
+        name, room = short(piece), wide - len(boxes) * STEP - 1 * MM
+        canvas.setFont("Helvetica-Bold", min(12, 2.4 * size / MM + 3, room / (0.65 * len(name))))
+        canvas.drawString(x + len(boxes) * STEP, y + 0.15 * size, name)
+    if off[-1:] == there.off[-1:]:
+        y = top - 5 * MM - rows * row - 1.6 * ROW[0]
+        canvas.rect(left, y, TICK, TICK, fill=0, stroke=1)
+        canvas.setFont("Helvetica", 9)
+        closing = "dry to tape" if there.back else "dry, all board off: done"
+        canvas.drawString(left + 6 * MM, y + 0.15 * TICK, closing)
 
 
 def _rings(area: Polygon) -> tuple[Array, ...]:
