@@ -19,9 +19,9 @@ from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
 from mateline.exports.svg import stencil_svg
 from mateline.job import with_true_borders
-from mateline.stencil.joins import grid_for
 from mateline.paint.calendar_text import icalendar, plain
 from mateline.paint.plan_json import as_json
+from mateline.stencil.joins import grid_for
 
 if TYPE_CHECKING:
     from pathlib import Path
