@@ -2,7 +2,8 @@
 
 Stands after measured and joints, before cabinet. Which board lies over which: what `joints`
 says; else the ends over all others, and among the others the one that the file names first. At
-an inside corner (over 180° through the wood) boards are mitred, so that no end is hidden.
+an inside corner (over 180° through the wood) boards are mitred, so that no end is hidden. Boards
+that run on in one plane, or nearly, are butted with square ends.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import numpy as np
 from shapely import Polygon
 
 from mateline.cabinet.joints import Bevel, Round, SectionError, section
-from mateline.cabinet.panel import Edge, Frame, Panel, level
+from mateline.cabinet.panel import Edge, Frame, Panel, inset, level
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
 
 ENDS = {"side": ("left", "right"), "plan": ("bottom", "top"), "front": ("front", "back")}
 LYING = math.cos(math.radians(30))  # no unit: a face whose normal is nearer to Z lies down
+STRAIGHT = math.radians(3)  # a corner nearer to 180° is a butt of two boards in one plane
+ALIKE = 1e-6  # mm: insets that differ by less are equal
 _JOINT = re.compile(r"(\S+)\s+(over|mitre)\s+(\S+)")
 _EDGE = re.compile(r"(\S+)\s+and\s+(\S+)")
 
@@ -65,6 +68,16 @@ class _Board:
     names: tuple[str | None, ...]
     neighbours: tuple[str, ...]
     angles: tuple[float, ...]  # through the wood, at each edge, radians
+
+
+@dataclass(frozen=True, slots=True)
+class _Meeting:
+    """The board across an edge: its name, the angle through the wood, its thickness."""
+
+    board: str
+    angle: float
+    thickness: float
+    missing: bool
 
 
 class _Rules:
@@ -248,29 +261,24 @@ def _jointed(
     missing: set[str],
     ruler: Ruler,
 ) -> Panel | None:
-    frame, flat = _framed(board.corners)
     edges = []
     for other, angle in zip(board.neighbours, board.angles, strict=True):
         pair = frozenset((board.name, other))
         where = rules.places.get(pair, f"carcase {carcase}, {board.name} and {other}")
-        inside = angle > math.pi
-        role: Role = "free" if other in missing else rules.role(board.name, other, inside=inside)
-        shape = rules.shapes.get(pair)
-        if inside and (role in {"over", "under"} or shape is not None):
-            ruler.fault(
-                where, "This is an inside corner.", "Its boards are mitred and it has no shape."
-            )
+        met = _Meeting(other, angle, thick[other], missing=other in missing)
+        edge = _edge(board, met, rules, ruler, where)
+        if edge is None:
             return None
-        if role == "free" and shape is not None:
-            ruler.fault(where, f"There is no board {other}.", "Remove the shape of this edge.")
-            return None
-        try:
-            cut = section(role, board.thickness, thick[other], angle, shape)
-        except SectionError as error:
-            ruler.fault(where, f"This edge can't be made: {error}.", "Make it smaller.")
-            return None
-        edges.append(Edge(other, cut, shows_end=role == "over"))
+        edges.append(edge)
+    frame, flat = _framed(board.corners)
     panel = Panel(board.name, carcase, board.thickness, frame, flat, board.names, tuple(edges))
+    if (step := _step(panel)) is not None:
+        ruler.fault(
+            f"carcase {carcase}, panels, {board.name}",
+            f"It meets {step[0]} and {step[1]} in one line, but not alike.",
+            "Give it the same joint with both, and the same bevel or round.",
+        )
+        return None
     if not _holds_together(panel):
         ruler.fault(
             f"carcase {carcase}, panels, {board.name}",
@@ -279,6 +287,50 @@ def _jointed(
         )
         return None
     return panel
+
+
+def _edge(board: _Board, met: _Meeting, rules: _Rules, ruler: Ruler, where: str) -> Edge | None:
+    """The edge at which `board` meets another one; None with its fault told."""
+    pair = frozenset((board.name, met.board))
+    shape = rules.shapes.get(pair)
+    if abs(met.angle - math.pi) < STRAIGHT:
+        if pair in rules.places:
+            what = "These two boards run on in one plane and are butted square."
+            ruler.fault(where, what, "Remove their joint and the shape of this edge.")
+            return None
+        return Edge(met.board, section("free", board.thickness, 0.0, math.pi / 2, None))
+    inside = met.angle > math.pi
+    role: Role = "free" if met.missing else rules.role(board.name, met.board, inside=inside)
+    if inside and (role in {"over", "under"} or shape is not None):
+        ruler.fault(
+            where, "This is an inside corner.", "Its boards are mitred and it has no shape."
+        )
+        return None
+    if role == "free" and shape is not None:
+        ruler.fault(where, f"There is no board {met.board}.", "Remove the shape of this edge.")
+        return None
+    try:
+        cut = section(role, board.thickness, met.thickness, met.angle, shape)
+    except SectionError as error:
+        ruler.fault(where, f"This edge can't be made: {error}.", "Make it smaller.")
+        return None
+    return Edge(met.board, cut, shows_end=role == "over")
+
+
+def _step(panel: Panel) -> tuple[str, str] | None:
+    """Two boards at which the edge of this one jumps: they are in one line, their insets differ."""
+    sharp = np.array(panel.outline)
+    along = np.roll(sharp, -1, axis=0) - sharp
+    along /= np.linalg.norm(along, axis=1)[:, None]
+    for index, edge in enumerate(panel.edges):
+        before = panel.edges[index - 1]
+        (ax, ay), (bx, by) = along[index - 1], along[index]
+        if abs(ax * by - ay * bx) < math.sin(STRAIGHT) and any(
+            abs(inset(edge, down) - inset(before, down)) > ALIKE
+            for down in np.linspace(0, panel.thickness, 9).tolist()
+        ):
+            return before.neighbour, edge.neighbour
+    return None
 
 
 def _framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:

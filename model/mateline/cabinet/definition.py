@@ -95,6 +95,25 @@ class PunchTable(Part):
     diameter: Reading | None = None
 
 
+Feed = Annotated[float, Field(gt=0, le=6000)]  # mm a minute; the limit is common practice
+
+
+class KnifeTable(Part):
+    """A machine's drag knife; with one, a build writes G-code.
+
+    Depths are from the top of the board. Feeds are common practice, no source; the least of
+    yours, the knife's and the machine's counts.
+    """
+
+    offset: Reading
+    depth: Reading
+    swivel_depth: Reading
+    clearance: Reading = "5 mm"
+    feed_mm_min: Feed = 1500.0
+    swivel_feed_mm_min: Feed = 600.0
+    plunge_feed_mm_min: Feed = 300.0
+
+
 class StencilTable(Part):
     """The stencil board. Defaults are common practice, no source; yours come first.
 
@@ -116,6 +135,7 @@ class StencilTable(Part):
     reach: Reading = "150 mm"
     kerf: Reading = "0.2 mm"
     paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = None
+    knife: KnifeTable | None = None
 
 
 class TransferTable(Part):

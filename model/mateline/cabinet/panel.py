@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from mateline.cabinet.hole import Hole
 
 Vector = tuple[float, float, float]
+STRAIGHT = 1e-9  # no unit: sine of the angle below which two edges run on in one line
 AXES_TOL = 1e-9  # no unit: error allowed in the dot products of two unit vectors
 
 
@@ -143,6 +144,8 @@ def corner_at(panel: Panel, index: int, down: float) -> Point:
     # On both moved lines: n . (p - here) = inset, with n the inward normal (-y, x) of each edge.
     first, second = inset(panel.edges[index - 1], down), inset(panel.edges[index], down)
     cross = ax * by - ay * bx
+    if abs(cross) < STRAIGHT:
+        return here[0] - second * by, here[1] + second * bx
     return (
         here[0] + (bx * first - ax * second) / cross,
         here[1] + (by * first - ay * second) / cross,
@@ -165,6 +168,10 @@ def moved_in(outline: tuple[Point, ...], insets: list[float]) -> NDArray[np.floa
     before = np.roll(inward, 1, axis=0)
     offsets_before = np.roll(offsets, 1)
     cross = before[:, 0] * inward[:, 1] - before[:, 1] * inward[:, 0]
+    straight = np.abs(cross) < STRAIGHT
+    cross[straight] = 1.0
     x = (offsets_before * inward[:, 1] - offsets * before[:, 1]) / cross
     y = (before[:, 0] * offsets - inward[:, 0] * offsets_before) / cross
-    return np.column_stack((x, y))
+    moved = np.column_stack((x, y))
+    moved[straight] = (points + np.array(insets)[:, None] * inward)[straight]
+    return moved

@@ -24,7 +24,7 @@ from OCP.Geom import Geom_Circle, Geom_ConicalSurface, Geom_CylindricalSurface, 
 from OCP.gp import gp_Ax2
 
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import inset
+from mateline.cabinet.panel import STRAIGHT, inset
 from mateline.cabinet.shell import Shell, axes, conic, curve_through, direction, flat_line, point
 from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_depths
 from mateline.curves import circle, radius, sweep
@@ -109,8 +109,12 @@ class _Writing:
         self.along: Array = along @ self.flat
         self.inward = np.cross(self.outward, self.along)
         # How a corner moves when the edge before it, or the one after it, moves in by 1 mm.
+        straight = np.abs(turn) < STRAIGHT
+        turn[straight] = 1.0
         self.by_before = self.along / turn[:, None]
         self.by_after = -np.roll(self.along, 1, axis=0) / turn[:, None]
+        # In one line both edges move alike, and each does half.
+        self.by_before[straight] = self.by_after[straight] = self.inward[straight] / 2
         self.sharp: Array = self.corner + sharp @ self.flat
         self.depths = section_depths(panel)
         self.folds = [self._folds(edge) for edge in panel.edges]
