@@ -150,6 +150,21 @@ def test_lettering_on_the_left_is_found_on_the_left():
     ]
 
 
+def test_small_pieces_of_the_right_that_a_large_one_covers_are_all_cut():
+    # The left piece, 300 x 60, comes to lie over two pieces of 1 % of it each.
+    left = cut([(box(0, 0, 300, HEIGHT), "red")], name="left")
+    other = cut([(box(20, 20, 32, 35), "red"), (box(200, 20, 212, 35), "red")], name="right")
+    finding = Finding("mirror-lettering", "warn", "", "", face="body-left", at=(50.0, 30.0))
+    (sides,) = told(left, other, (finding,))
+    assert sides.blocked[0].extra == ("body-right R1", "body-right R2")
+
+
+def test_an_outline_that_runs_past_the_set_blocks_the_nearest_piece():
+    finding = Finding("mirror-outline", "warn", "", "", face="body-right", at=(305.0, 30.0))
+    (sides,) = told(findings=(finding,))
+    assert [each.piece for each in sides.blocked] == ["body-left R1"]
+
+
 def test_where_the_right_has_no_such_colour_the_piece_at_the_place_is_cut():
     finding = Finding("mirror-lettering", "warn", "", "", face="body-left", at=(50.0, 30.0))
     other = cut([(box(0, 0, 300, HEIGHT), "blue")], name="right")
