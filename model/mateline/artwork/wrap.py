@@ -19,6 +19,7 @@ import numpy as np
 
 from mateline.artwork.similarity import composed
 from mateline.cabinet.faces import reach_beyond
+from mateline.cabinet.panel import edge_axes, edge_length
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -76,9 +77,9 @@ def _over_edge(to: Face, face: Face) -> Array | None:
     other = _edge(face.panel, to.panel.name)
     if own is None or other is None:
         return None
-    start, along, inward = _axes(to.panel, own)
-    start2, along2, inward2 = _axes(face.panel, other)
-    middle2 = start2 + along2 * (_length(face.panel, other) / 2)
+    start, along, inward = edge_axes(to.panel, own)
+    start2, along2, inward2 = edge_axes(face.panel, other)
+    middle2 = start2 + along2 * (edge_length(face.panel, other) / 2)
     lift, lift2 = to.cells[0].lift, face.cells[0].lift
     along3 = lift[:, :2] @ along
     beside = float((lift2 @ [*middle2, 1.0] - lift @ [*start, 1.0]) @ along3)
@@ -110,15 +111,3 @@ def _in_plane(to: Face, face: Face) -> Array | None:
 def _edge(panel: Panel, neighbour: str) -> int | None:
     found = [i for i, edge in enumerate(panel.edges) if edge.neighbour == neighbour]
     return found[0] if found else None
-
-
-def _axes(panel: Panel, index: int) -> tuple[Array, Array, Array]:
-    start = np.array(panel.outline[index])
-    end = np.array(panel.outline[(index + 1) % len(panel.outline)])
-    along = (end - start) / np.linalg.norm(end - start)
-    return start, along, np.array([-along[1], along[0]])
-
-
-def _length(panel: Panel, index: int) -> float:
-    start, end = (np.array(panel.outline[i % len(panel.outline)]) for i in (index, index + 1))
-    return float(np.linalg.norm(end - start))

@@ -24,7 +24,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
-from mateline.cabinet.panel import corner_at, inset
+from mateline.cabinet.panel import corner_at, edge_axes, inset
 from mateline.curves import facet_count, radius, sweep
 
 if TYPE_CHECKING:
@@ -209,13 +209,6 @@ def _laid(panel: Panel, index: int, end: int, depth: float) -> tuple[float, floa
     return sx + beside * ax - out * ay, sy + beside * ay + out * ax
 
 
-def _axes(panel: Panel, index: int) -> tuple[Array, Array, Array]:
-    start = np.array(panel.outline[index])
-    along = np.array(panel.outline[(index + 1) % len(panel.outline)]) - start
-    along /= np.linalg.norm(along)
-    return start, along, np.array([-along[1], along[0]])
-
-
 def _unrolled_to(edge: Edge, depth: float) -> float:
     """True width of an edge's strips down to `depth`, mm. A round starts tangent to the face."""
     total, at = 0.0, edge.section.start
@@ -247,7 +240,7 @@ def _strip_cells(panel: Panel, index: int, segment: int, top: float) -> list[Cel
 def _strip_lift(panel: Panel, index: int, upper: float, lower: float) -> Array:
     """Lift of one facet: along the edge as it is, across it down the section's chord."""
     edge, frame = panel.edges[index], panel.frame
-    start, along, inward = _axes(panel, index)
+    start, along, inward = edge_axes(panel, index)
     first, last = _unrolled_to(edge, upper), _unrolled_to(edge, lower)
     # Down the chord for each mm of true width.
     slope_in = (inset(edge, lower) - inset(edge, upper)) / (last - first)

@@ -18,6 +18,7 @@ from shapely import Polygon
 from mateline.cabinet.carcase import ENDS
 from mateline.cabinet.hardware import holes_of
 from mateline.cabinet.hole import opening
+from mateline.cabinet.panel import edge_axes
 from mateline.curves import flattened
 from mateline.tape.reading import printed_exact
 from mateline.tape.tolerance import deviation
@@ -116,10 +117,7 @@ def _from_edges(
         if name not in names:
             ruler.unknown(where, name, f"edge of {face.name}", names)
             return None
-        index = names.index(name)
-        start, end = (np.array(panel.outline[at % len(names)]) for at in (index, index + 1))
-        along = (end - start) / np.linalg.norm(end - start)
-        inward = np.array([-along[1], along[0]])
+        start, _, inward = edge_axes(panel, names.index(name))
         distance = ruler.length(reading, f"{where}, {name}")
         normals.append(inward)
         offsets.append(float(inward @ start) + distance)

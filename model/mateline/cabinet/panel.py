@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
     from mateline.cabinet.hole import Hole
 
+    Array = NDArray[np.float64]
+
 Vector = tuple[float, float, float]
 STRAIGHT = 1e-9  # no unit: sine of the angle below which two edges run on in one line
 AXES_TOL = 1e-9  # no unit: error allowed in the dot products of two unit vectors
@@ -150,6 +152,19 @@ def corner_at(panel: Panel, index: int, down: float) -> Point:
         here[0] + (bx * first - ax * second) / cross,
         here[1] + (by * first - ay * second) / cross,
     )
+
+
+def edge_axes(panel: Panel, index: int) -> tuple[Array, Array, Array]:
+    """Where edge `index` of the sharp outline starts, along it and inward: (2,) each, mm."""
+    start = np.array(panel.outline[index])
+    along = np.array(panel.outline[(index + 1) % len(panel.outline)]) - start
+    along /= np.linalg.norm(along)
+    return start, along, np.array([-along[1], along[0]])
+
+
+def edge_length(panel: Panel, index: int) -> float:
+    """Length of edge `index` of the sharp outline, mm."""
+    return math.dist(panel.outline[index], panel.outline[(index + 1) % len(panel.outline)])
 
 
 def _unit(start: Point, end: Point) -> Point:
