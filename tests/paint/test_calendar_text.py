@@ -23,7 +23,7 @@ def planned(painting=None, stencils=None):
 
 def test_days_have_their_date_and_steps_their_times():
     assert plain(*planned(START)) == (
-        "Day 1, monday 2027-05-03\n"
+        "Day 1, Monday 2027-05-03\n"
         "  09:00-09:10  Spray cream on body-front.\n"
         "  09:10-01:10 (+1 d)  Let cream dry until tape does not mark it: 16 h (your definition).\n"
     )

@@ -31,7 +31,7 @@ def plain(steps: Sequence[Step], shop: Shop) -> str:
     lines: list[str] = []
     for day, group in itertools.groupby(steps, key=lambda step: step.begins // DAY):
         first = moment(shop, day * DAY)
-        date = "" if first is None else f", {WEEK[first.weekday()]} {first:%Y-%m-%d}"
+        date = "" if first is None else f", {WEEK[first.weekday()].capitalize()} {first:%Y-%m-%d}"
         lines.append(f"Day {day + 1}{date}")
         lines += [f"  {_span(step, day)}  {step.text}" for step in group]
     return "".join(f"{line}\n" for line in lines)

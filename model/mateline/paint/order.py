@@ -168,12 +168,11 @@ def _why(
     if there.large != here.large:
         return (
             f"After {before}: about as light, and covers less "
-            f"({_area(areas[name])} against {_area(areas[before])})."
+            f"({areas[name] / areas[before]:.0%} of its area)."
         )
     met = shared.get(frozenset((before, name)), 0.0)
-    touch = f"they meet along {met / 1000:.2f} m only" if met else "they don't meet"
-    return f"After {before}: about as light and as large; {touch}, so fresh edges are spared."
-
-
-def _area(area: float) -> str:
-    return f"{area / 1e6:.2f} m²" if area >= 1e4 else f"{area / 100:.1f} cm²"
+    part = met / sum(shared.values()) if met else 0.0
+    touch = f"{part:.0%} of all borders lie between them" if met else "they don't meet"
+    return (
+        f"After {before}: about as light and as large; {touch}; this order spares fresh edges most."
+    )
