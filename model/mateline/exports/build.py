@@ -12,6 +12,7 @@ from mateline.exports.cabinet_picture import cabinet_picture
 from mateline.exports.dxf import stencil_dxf
 from mateline.exports.face_picture import face_picture
 from mateline.exports.folder import files_in, swapped_in
+from mateline.exports.gcode import stencil_gcode
 from mateline.exports.handsheet import hand_sheet
 from mateline.exports.layers import layers_of
 from mateline.exports.painted import painted_svg
@@ -68,6 +69,8 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         _text(place / "stencil.dxf", stencil_dxf(stencil, layers))
         pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
         (place / "stencil.pdf").write_bytes(pdf)
+        if job.board.knife is not None:
+            _text(place / "cut.ngc", stencil_gcode(stencil, job.board.knife, layers))
         grid = grid_for(stencil, job.board)
         _text(place / "hand-cutting.txt", hand_sheet(stencil, job.tape, grid))
         _text(place / "picture.svg", face_picture(stencil, here, job.tape))

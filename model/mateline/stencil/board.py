@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mateline.cabinet.definition import PunchTable, StencilTable
+    from mateline.cabinet.definition import KnifeTable, PunchTable, StencilTable
     from mateline.cabinet.ruler import Ruler
     from mateline.curves import Point
 
@@ -25,13 +25,29 @@ class Punch:
 
 
 @dataclass(frozen=True, slots=True)
+class Knife:
+    """A machine's drag knife. mm below the top of the board, and mm a minute.
+
+    `offset` is from the pivot back to the tip.
+    """
+
+    offset: float
+    depth: float
+    swivel_depth: float
+    clearance: float
+    feed: float
+    swivel_feed: float
+    plunge_feed: float
+
+
+@dataclass(frozen=True, slots=True)
 class Board:
     """The board that a stencil is cut from, and how it is held down. All mm.
 
     `least_width` is the narrowest part that holds together; `least_area` (mm²) the smallest
     piece that can be handled; `sharpest` the sharpest tip that doesn't curl, radians. `punches`
     go from the largest down; `reach` is how far a tack holds the board down; `tape_margin` is
-    the tape's overlap around the punched hole.
+    the tape's overlap around the punched hole. `knife` is None where nothing is cut by machine.
     """
 
     sheet: tuple[float, float]
@@ -43,6 +59,7 @@ class Board:
     reach: float
     tape_margin: float
     kerf: float
+    knife: Knife | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +92,28 @@ def board_of(table: StencilTable, ruler: Ruler) -> Board:
         reach=size("reach"),
         tape_margin=ruler.not_negative(table.tape_margin, "stencil, tape_margin"),
         kerf=ruler.not_negative(table.kerf, "stencil, kerf"),
+        knife=None if table.knife is None else _knife(table.knife, ruler),
+    )
+
+
+def _knife(table: KnifeTable, ruler: Ruler) -> Knife:
+    place = "stencil, knife"
+    depth = ruler.size(table.depth, f"{place}, depth")
+    swivel = ruler.size(table.swivel_depth, f"{place}, swivel_depth")
+    if swivel > depth:
+        ruler.fault(
+            f"{place}, swivel_depth",
+            f"The knife would swivel at {swivel:g} mm, deeper than its cut of {depth:g} mm.",
+            "Give a swivel depth that is less than the depth.",
+        )
+    return Knife(
+        offset=ruler.size(table.offset, f"{place}, offset"),
+        depth=depth,
+        swivel_depth=swivel,
+        clearance=ruler.size(table.clearance, f"{place}, clearance"),
+        feed=table.feed_mm_min,
+        swivel_feed=table.swivel_feed_mm_min,
+        plunge_feed=table.plunge_feed_mm_min,
     )
 
 
