@@ -30,7 +30,17 @@ MILLIMETRES = 4  # $INSUNITS
 METRIC = 1  # $MEASUREMENT
 DECIMALS = 6  # mm; bulges keep 12, they are multiplied by the chord
 COLOURS = MappingProxyType(
-    {"CUT": 7, "TACK": 5, "SCORE": 3, "LABEL": 8, "HOLE": 1}
+    {
+        "CUT": 7,
+        "TACK": 5,
+        "SCORE": 3,
+        "LABEL": 8,
+        "LABEL-BACK": 9,
+        "REGISTER": 6,
+        "HOLE": 1,
+        "JOIN": 2,
+        "MARK": 4,
+    }
 )  # AutoCAD index
 
 
@@ -39,17 +49,22 @@ def stencil_dxf(stencil: Stencil, layers: Layers | None = None) -> str:
 
     `layers` are the stencil's own, where they are known already.
     """
+    _, _, width, height = stencil.face.outline.bounds
+    return layers_dxf(layers or layers_of(stencil), width, height)
+
+
+def layers_dxf(layers: Layers, width: float, height: float) -> str:
+    """`layers` as a drawing `width` by `height` mm, in their order."""
     with _fixed_metadata():
         document = new(VERSION)
         document.header["$INSUNITS"] = MILLIMETRES
         document.header["$MEASUREMENT"] = METRIC
-        for name, colour in COLOURS.items():
-            document.layers.add(name, color=colour)
+        for name in sorted(layers):
+            document.layers.add(name.upper(), color=COLOURS[name.upper()])
         space = document.modelspace()
-        for layer, chains in (layers or layers_of(stencil)).items():
+        for layer, chains in layers.items():
             for chain in chains:
                 _add(space, chain, layer.upper())
-        _, _, width, height = stencil.face.outline.bounds
         space.reset_extents((0, 0, 0), (_rounded(width), _rounded(height), 0))
         document.set_modelspace_vport(
             _rounded(height * 1.1), center=(_rounded(width / 2), _rounded(height / 2))

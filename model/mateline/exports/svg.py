@@ -21,7 +21,11 @@ INK = {
     "tack": "#0066cc",
     "score": "#008844",
     "label": "#777777",
+    "label-back": "#b08ad0",
+    "register": "#cc00aa",
     "hole": "#cc2200",
+    "join": "#aa00aa",
+    "mark": "#777777",
 }
 
 
@@ -31,8 +35,13 @@ def stencil_svg(stencil: Stencil, layers: Layers | None = None) -> str:
     `layers` are the stencil's own, where they are known already.
     """
     _, _, width, height = stencil.face.outline.bounds
+    return layers_svg(layers or layers_of(stencil), width, height)
+
+
+def layers_svg(layers: Layers, width: float, height: float) -> str:
+    """`layers` on a drawing `width` by `height` mm, in their order."""
     lines = [opened(width, height, 'fill="none"', f'stroke-width="{HAIRLINE}"')]
-    for layer, chains in (layers or layers_of(stencil)).items():
+    for layer, chains in layers.items():
         lines.append(f'<g id="{layer}" stroke="{INK[layer]}">')
         lines += [f'<path d="{path_data([chain], height)}"/>' for chain in chains]
         lines.append("</g>")

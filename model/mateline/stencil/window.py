@@ -1,0 +1,101 @@
+"""Chains seen through a window: what of a border lies on one sheet of board.
+
+Stands after curves. Lines stay lines and arcs stay arcs about their centres; they are parted
+where they cross the window's sides. What runs along a side belongs to the window.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from mateline.curves import Chain, Segment, radius, sweep
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from mateline.curves import Point
+
+SIDE_TOL = 1e-7  # mm: what is no farther from a side lies on it
+
+Bounds = tuple[float, float, float, float]  # left, bottom, right, top
+
+
+def within(chain: Chain, bounds: Bounds) -> tuple[Chain, ...]:
+    """The parts of `chain` inside `bounds`, in its order and direction."""
+    runs: list[tuple[Point, list[Segment]]] = []
+    open_run = False
+    at = chain.start
+    for segment in chain.segments:
+        for start, part in _parted(at, segment, bounds):
+            if not _inside(_middle(start, part), bounds):
+                open_run = False
+            elif open_run:
+                runs[-1][1].append(part)
+            else:
+                runs.append((start, [part]))
+                open_run = True
+        at = segment.to
+    if len(runs) > 1 and chain.closed and open_run and runs[0][0] == chain.start:
+        # A closed chain that starts inside was parted at its start, which is no end of a run.
+        first = runs.pop(0)
+        runs[-1][1].extend(first[1])
+    return tuple(Chain(start, tuple(parts)) for start, parts in runs)
+
+
+def _parted(at: Point, segment: Segment, bounds: Bounds) -> Iterator[tuple[Point, Segment]]:
+    """The segment parted where it meets the lines of the window's sides, each with its start."""
+    crossings = _line_shares if segment.centre is None else _arc_shares
+    shares = sorted(share for share in crossings(at, segment, bounds) if 0 < share < 1)
+    start = at
+    for share in shares:
+        to = _point_at(at, segment, share)
+        if math.dist(start, to) > SIDE_TOL and math.dist(to, segment.to) > SIDE_TOL:
+            yield start, Segment(to, segment.centre, segment.counterclockwise)
+            start = to
+    yield start, segment
+
+
+def _line_shares(at: Point, segment: Segment, bounds: Bounds) -> Iterator[float]:
+    for axis in (0, 1):
+        run = segment.to[axis] - at[axis]
+        if abs(run) > SIDE_TOL:
+            for side in (bounds[axis], bounds[axis + 2]):
+                yield (side - at[axis]) / run
+
+
+def _arc_shares(at: Point, segment: Segment, bounds: Bounds) -> Iterator[float]:
+    """Shares of the sweep where x or y is that of a side: cos(a) = (side - centre) / r."""
+    if segment.centre is None:
+        raise ValueError("a line is no arc")
+    reach, turn = radius(segment), sweep(at, segment)
+    first = math.atan2(at[1] - segment.centre[1], at[0] - segment.centre[0])
+    for axis in (0, 1):
+        for side in (bounds[axis], bounds[axis + 2]):
+            cosine = (side - segment.centre[axis]) / reach
+            if abs(cosine) < 1:
+                half = math.acos(cosine)
+                for angle in (half, -half):
+                    past = angle + (math.pi / 2 if axis else 0.0) - first
+                    ahead = past % math.tau if turn > 0 else -(-past % math.tau)
+                    yield ahead / turn
+
+
+def _point_at(at: Point, segment: Segment, share: float) -> Point:
+    if segment.centre is None:
+        (x, y), (to_x, to_y) = at, segment.to
+        return x + share * (to_x - x), y + share * (to_y - y)
+    (cx, cy), turn = segment.centre, share * sweep(at, segment)
+    x, y = at[0] - cx, at[1] - cy
+    cos, sin = math.cos(turn), math.sin(turn)
+    return cx + x * cos - y * sin, cy + x * sin + y * cos
+
+
+def _middle(start: Point, segment: Segment) -> Point:
+    return _point_at(start, segment, 0.5)
+
+
+def _inside(point: Point, bounds: Bounds) -> bool:
+    left, low, right, high = bounds
+    x, y = point
+    return left - SIDE_TOL <= x <= right + SIDE_TOL and low - SIDE_TOL <= y <= high + SIDE_TOL
