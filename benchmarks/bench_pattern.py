@@ -17,10 +17,11 @@ from shapely import Polygon, box
 
 from mateline.artwork import pattern as steps
 from mateline.artwork.arrangement import arranged
-from mateline.artwork.dissolve import joined, nested, seen
+from mateline.artwork.dissolve import joined, nested
 from mateline.artwork.pattern import pattern_of, tiling
 from mateline.artwork.refit import refitted
 from mateline.artwork.shapes import Shape
+from mateline.artwork.votes import seen
 
 DEPTH, VERTICES, SIDE, COLOURS = 3, 64, 1000.0, 6
 
@@ -49,7 +50,7 @@ def stages(shapes, outline):
     colours = sorted({shape.colour for shape in shapes})
     palette = np.array([COLOURS, *(colours.index(shapes[at].colour) for at in positions), -1])
     node, (chains, sides) = timed(arranged, layers, 0.0)
-    vote, (left, right) = timed(seen, chains, sides)
+    vote, (left, right) = timed(seen, chains, sides, layers)
     join, (borders, side, _) = timed(joined, chains, palette[left], palette[right])
     nest, _ = timed(nested, borders, side)
     return {"node": node, "see": vote, "join": join, "nest": nest}

@@ -2,12 +2,21 @@
 
 import math
 from collections import Counter
+from itertools import pairwise
 
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
-from hypothesis.strategies import builds, floats, integers, lists, sampled_from
+from hypothesis.strategies import (
+    builds,
+    floats,
+    integers,
+    lists,
+    permutations,
+    sampled_from,
+    tuples,
+)
 from shapely import Polygon, box
 
 from mateline.artwork.pattern import Tiling, pattern_of, tiling
@@ -163,6 +172,44 @@ def test_the_order_of_far_apart_shapes_changes_nothing():
     assert [shapely.to_wkb(r.area) for r in one.regions] == [
         shapely.to_wkb(r.area) for r in other.regions
     ]
+
+
+def in_columns(across, up, turn, colours):
+    """A grid of slabs, each short of its neighbours by a hair (or over them where it is < 0)."""
+    xs = np.cumsum([20, *(wide for wide, _ in across)]).tolist()
+    ys = np.cumsum([20, *(high for high, _ in up)]).tolist()
+    boxes = [
+        box(low, bottom, high - gap, top - rise)
+        for (low, high), (_, gap) in zip(pairwise(xs), across, strict=True)
+        for (bottom, top), (_, rise) in zip(pairwise(ys), up, strict=True)
+    ]
+    turned = shapely.affinity.rotate(shapely.MultiPolygon(boxes), turn, (0, 0), use_radians=True)
+    return [Shape(area, colours[at % len(colours)], "slab") for at, area in enumerate(turned.geoms)]
+
+
+def drawn_colour(shapes, places, base):
+    """The colour of the topmost shape at each place, one point at a time."""
+    found = np.full(len(places), base, dtype=object)
+    for shape in shapes:
+        found[shapely.contains(shape.area, places)] = shape.colour
+    return found
+
+
+hairs = sampled_from([0, 1e-12, 1e-10, 1e-9, 1e-8, 1e-7, 1e-6, 0.004, -1e-9, -1e-7, -0.01])
+steps_across = lists(tuples(integers(1, 60), hairs), min_size=1, max_size=7)
+
+
+@settings(max_examples=60, deadline=None)
+@given(steps_across, steps_across, sampled_from([0.0, 0.0625, -0.14]), permutations("aabbc"))
+def test_neighbours_any_hair_apart_keep_their_colours(across, up, turn, colours):
+    shapes = in_columns(across, [(high / 2, gap) for high, gap in up], turn, colours)
+    pattern = pattern_of(shapes, FACE, base=WHITE)
+    assert_tiles(pattern, FACE)
+    places = shapely.points(np.random.default_rng(7).uniform((0, 0), (400, 300), (500, 2)))
+    rims = shapely.union_all(shapely.boundary([shape.area for shape in shapes]))
+    places = places[shapely.distance(rims, places) > 1e-5]
+    seen = drawn_colour([Shape(r.area, r.colour, "") for r in pattern.regions], places, "")
+    assert (seen == drawn_colour(shapes, places, WHITE)).all()
 
 
 places = floats(-50, 450).map(lambda place: round(place, 6))

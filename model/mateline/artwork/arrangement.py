@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 ALONG = 1e-10  # share of the extent: how far a piece may lie off the edge it was cut from
 ROUNDING = 1e-14  # share of the extent: the same for pieces too short to have a direction
+BESIDE = 8.0  # times as far off as the nearest edge, and an edge is not the chain's own
 LEAN = 1e-3  # rad: a piece may lean off its edge by this much (both ends rounded)
 
 
@@ -146,11 +147,14 @@ def _along(
     inner[chains.offsets[1:-1] - 1] = False
     noded = np.hstack([chains.points[:-1], chains.points[1:]])[inner]
     cut = np.flatnonzero(~np.isin(key, _keys(noded)))
-    more_chain, more_edge = _pieces(edges, cut, seen, short, grid)
+    more_chain, more_edge = _pieces(edges, cut, seen, short, chain, grid)
     return np.concatenate([chain, more_chain]), np.concatenate([edge, more_edge])
 
 
-def _pieces(edges: _Edges, cut: Ints, seen: Floats, short: Ints, grid: float) -> tuple[Ints, Ints]:
+def _pieces(
+    edges: _Edges, cut: Ints, seen: Floats, short: Ints, taken: Ints, grid: float
+) -> tuple[Ints, Ints]:
+    """The same for the edges `cut`, and chains that may be pieces; those `taken` have an edge."""
     if len(cut) == 0 or len(short) == 0:
         return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64)
     extent = float(np.abs(edges.ends).max())
@@ -162,7 +166,13 @@ def _pieces(edges: _Edges, cut: Ints, seen: Floats, short: Ints, grid: float) ->
     piece, along = seen[chain], edges.ends[edge]
     off = np.maximum(_off(piece[:, :2], along), _off(piece[:, 2:], along))
     reach = np.hypot(*_run(piece).T)
-    on = off <= np.minimum(allowed, np.maximum(LEAN * reach, max(ROUNDING * extent, grid)))
+    rounding = max(ROUNDING * extent, grid)
+    on = off <= np.minimum(allowed, np.maximum(LEAN * reach, rounding))
+    # Another ring may run a hair beside the one that the chain was cut from: that is not along.
+    nearest = np.full(len(seen), np.inf)
+    nearest[taken] = 0.0
+    np.minimum.at(nearest, chain, off)
+    on &= off <= np.maximum(BESIDE * nearest[chain], rounding)
     return chain[on], edge[on]
 
 

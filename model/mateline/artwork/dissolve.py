@@ -13,15 +13,21 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import shapely
 
 from mateline.artwork.arrangement import Chains
-from mateline.artwork.planar import degrees, graph_of, loop_sums, summed, walked
+from mateline.artwork.planar import (
+    degrees,
+    graph_of,
+    listed,
+    loop_sums,
+    parents_of,
+    summed,
+    walked,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from mateline.artwork.arrangement import Sides
     from mateline.artwork.planar import Graph
 
     Floats = NDArray[np.float64]
@@ -49,22 +55,6 @@ class Map:
     loops: tuple[tuple[tuple[int, ...], ...], ...]
     area: Floats
     length: Floats
-
-
-def seen(chains: Chains, sides: Sides) -> tuple[Ints, Ints]:
-    """The layer left and right of each chain, the same all around each loop.
-
-    Where rounding makes a loop's chains disagree, the longest edge has the best word. A spike
-    thinner than rounding is noded into one chain that ends in the open: it has one loop on both
-    sides, so it parts nothing.
-    """
-    graph = graph_of(chains)
-    layers = np.column_stack([sides.left, sides.right]).ravel()
-    order = np.lexsort((np.repeat(sides.reach, 2), graph.loop))
-    best = np.empty(len(layers), dtype=np.int64)
-    best[graph.loop[order]] = layers[order]  # of each loop the last one, the longest, stays
-    voted = best[graph.loop]
-    return voted[0::2], voted[1::2]
 
 
 def joined(chains: Chains, left: Ints, right: Ints) -> tuple[Chains, Ints, Ints]:
@@ -107,9 +97,9 @@ def nested(borders: Chains, sides: Ints) -> Map:
     graph = graph_of(borders)
     length, area = loop_sums(borders, graph)
     own = np.flatnonzero(graph.loop == np.arange(len(graph.loop)))
-    loops = _listed(graph, own)
+    loops = listed(graph, own)
     outer, holes = own[area[own] >= 0], own[area[own] < 0]
-    parent = _parents(borders, graph, loops, outer, holes)
+    parent = parents_of(borders, graph, loops, outer, holes)
     colour = np.append(sides, OUTSIDE)  # parent -1 reads the last one
     if (colour[parent] != sides[holes]).any():
         raise TangledError("a hole lies in a face of another colour")
@@ -172,45 +162,6 @@ def _closed_at_lowest(borders: Chains, free: int) -> Chains:
         points[a : b - 1] = np.roll(ring, -low, axis=0)
         points[b - 1] = points[a]
     return Chains(points, borders.offsets)
-
-
-def _listed(graph: Graph, lowest: Ints) -> dict[int, list[int]]:
-    """Half-edges of each loop in order, by the loop's lowest half-edge."""
-    following = graph.following.tolist()
-    loops = {}
-    for start in lowest.tolist():
-        loop, step = [start], following[start]
-        while step != start:
-            loop.append(step)
-            step = following[step]
-        loops[start] = loop
-    return loops
-
-
-def _parents(
-    borders: Chains, graph: Graph, loops: dict[int, list[int]], outer: Ints, holes: Ints
-) -> Ints:
-    """The smallest outer loop that each hole lies in, -1 where there is none.
-
-    A hole's node is never on a loop of another part of the map, and `contains` is strict, so
-    loops of its own part drop out by themselves.
-    """
-    parent = np.full(len(holes), -1)
-    if len(holes) == 0 or len(outer) == 0:
-        return parent
-    points, offsets = walked(borders, [loops[loop] for loop in outer.tolist()])
-    polygons = shapely.from_ragged_array(
-        shapely.GeometryType.POLYGON, points, (offsets, np.arange(len(outer) + 1))
-    )
-    shapely.prepare(polygons)
-    at = np.asarray(shapely.points(graph.nodes[graph.node[holes]]))
-    hole, loop = shapely.STRtree(polygons).query(at)
-    within = shapely.contains(polygons[loop], at[hole])
-    hole, loop = hole[within], loop[within]
-    size = shapely.area(polygons)[loop]
-    order = np.lexsort((-size, hole))  # the smallest last, which stays
-    parent[hole[order]] = outer[loop[order]]
-    return parent
 
 
 def _ranked(borders: Chains, loops: list[list[int]]) -> Ints:

@@ -13,9 +13,10 @@ import numpy as np
 import shapely
 
 from mateline.artwork.arrangement import arranged
-from mateline.artwork.dissolve import OUTSIDE, TangledError, joined, nested, seen
+from mateline.artwork.dissolve import OUTSIDE, TangledError, joined, nested
 from mateline.artwork.planar import walked
 from mateline.artwork.tiling import Tiling, tiling_of
+from mateline.artwork.votes import seen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -116,11 +117,11 @@ def _layers(
     for at in np.flatnonzero(~shapely.is_valid(areas)) if len(areas) else ():
         areas[at] = shapely.make_valid(areas[at], method="structure", keep_collapsed=False)
     shapely.prepare(outline)
-    seen = np.flatnonzero(shapely.intersects(outline, areas)).tolist() if len(areas) else []
-    layers = np.empty(len(seen) + 1, dtype=object)
-    layers[:-1] = areas[seen]
+    inside = np.flatnonzero(shapely.intersects(outline, areas)).tolist() if len(areas) else []
+    layers = np.empty(len(inside) + 1, dtype=object)
+    layers[:-1] = areas[inside]
     layers[-1] = outline
-    return layers, seen
+    return layers, inside
 
 
 def _pattern(
@@ -131,14 +132,24 @@ def _pattern(
     grid: float,
 ) -> Pattern:
     chains, sides = arranged(layers, grid)
-    left, right = seen(chains, sides)
+    left, right = seen(chains, sides, layers, everywhere=grid > 0)
     borders, colours, home = joined(chains, palette[left], palette[right])
     made = nested(borders, colours)
-    areas = _areas(made)
+    areas = areas_of(made)
     beside = np.column_stack([left, right]).ravel()
     homes = _homes(made, areas, home, beside, sides.middle)
     sources = _sources(len(areas), homes, beside, positions)
-    ends = made.graph.node
+    return assembled(made, areas, [names[colour] for colour in made.colour.tolist()], sources)
+
+
+def assembled(
+    made: Map,
+    areas: NDArray[np.object_],
+    colours: Sequence[str],
+    sources: Sequence[frozenset[int]],
+) -> Pattern:
+    """The pattern of a map whose faces have these areas, colours and sources."""
+    borders, ends = made.borders, made.graph.node
     points = np.split(borders.points, borders.offsets[1:-1])
     face = made.face.tolist()
     return Pattern(
@@ -149,7 +160,7 @@ def _pattern(
         ),
         tuple(
             Region(
-                names[made.colour[i]],
+                colours[i],
                 areas[i],
                 tuple(tuple(h >> 1 if h % 2 == 0 else ~(h >> 1) for h in loop) for loop in loops),
                 sources[i],
@@ -159,7 +170,8 @@ def _pattern(
     )
 
 
-def _areas(made: Map) -> NDArray[np.object_]:
+def areas_of(made: Map) -> NDArray[np.object_]:
+    """The polygon of each face."""
     points, rings = walked(made.borders, [loop for loops in made.loops for loop in loops])
     faces = np.append(0, np.cumsum([len(loops) for loops in made.loops]))
     areas: NDArray[np.object_] = shapely.from_ragged_array(

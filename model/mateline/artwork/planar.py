@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -95,6 +96,45 @@ def loop_sums(chains: Chains, graph: Graph) -> tuple[Floats, Floats]:
     size = len(graph.node)
     area = summed(graph.loop, signed + _cross(start, stop) / 2, size)
     return summed(graph.loop, np.repeat(length, 2), size), area
+
+
+def listed(graph: Graph, lowest: Ints) -> dict[int, list[int]]:
+    """Half-edges of each loop in order, by the loop's lowest half-edge."""
+    following = graph.following.tolist()
+    loops = {}
+    for start in lowest.tolist():
+        loop, step = [start], following[start]
+        while step != start:
+            loop.append(step)
+            step = following[step]
+        loops[start] = loop
+    return loops
+
+
+def parents_of(
+    chains: Chains, graph: Graph, loops: dict[int, list[int]], outer: Ints, holes: Ints
+) -> Ints:
+    """The smallest outer loop that each hole lies in, -1 where there is none.
+
+    A hole's node is never on a loop of another part of the map, and `contains` is strict, so
+    loops of its own part drop out by themselves.
+    """
+    parent = np.full(len(holes), -1)
+    if len(holes) == 0 or len(outer) == 0:
+        return parent
+    points, offsets = walked(chains, [loops[loop] for loop in outer.tolist()])
+    polygons = shapely.from_ragged_array(
+        shapely.GeometryType.POLYGON, points, (offsets, np.arange(len(outer) + 1))
+    )
+    shapely.prepare(polygons)
+    at = np.asarray(shapely.points(graph.nodes[graph.node[holes]]))
+    hole, loop = shapely.STRtree(polygons).query(at)
+    within = shapely.contains(polygons[loop], at[hole])
+    hole, loop = hole[within], loop[within]
+    size = shapely.area(polygons)[loop]
+    order = np.lexsort((-size, hole))  # the smallest last, which stays
+    parent[hole[order]] = outer[loop[order]]
+    return parent
 
 
 def degrees(graph: Graph) -> Ints:

@@ -1,0 +1,112 @@
+"""The layer seen on each side of a chain, the same all around each loop.
+
+Stands between the arrangement and dissolve. Each chain has its own word on what lies beside it,
+and where rings run a hair apart some are wrong: noding may have laid two of them together. Then
+a point inside the loop decides, if the loop has room for one.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from mateline.artwork.planar import graph_of, listed, loop_sums, parents_of
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.artwork.arrangement import Chains, Sides
+    from mateline.artwork.planar import Graph
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+
+# Shares of the extent: how far from a chain a point is looked for, the farthest first. The last
+# is beyond what noding moves, so that the point's place in the rings is certain.
+STEPS = (2.0**-13, 2.0**-18, 2.0**-23, 2.0**-28, 2.0**-33)
+
+
+def seen(
+    chains: Chains, sides: Sides, layers: NDArray[np.object_], *, everywhere: bool = False
+) -> tuple[Ints, Ints]:
+    """The layer left and right of each chain. `everywhere`: when one is wrong, trust none.
+
+    Where a loop's chains disagree and it is thinner than rounding, the longest edge has the best
+    word. A spike thinner than rounding is noded into one chain that ends in the open: it has one
+    loop on both sides, so it parts nothing.
+    """
+    graph = graph_of(chains)
+    own = np.column_stack([sides.left, sides.right]).ravel()
+    order = np.lexsort((np.repeat(sides.reach, 2), graph.loop))
+    best = np.zeros(len(own), dtype=np.int64)
+    best[graph.loop[order]] = order  # of each loop the last one, the longest, stays
+    layer = own[best]
+    torn = np.unique(graph.loop[own != layer[graph.loop]])
+    if len(torn):
+        torn = np.flatnonzero(graph.loop == np.arange(len(own))) if everywhere else torn
+        layer[torn] = _looked_up(chains, sides, layers, best[torn], layer[torn])
+        _agree(layer, chains, graph, outside=len(layers))
+    voted = layer[graph.loop]
+    return voted[0::2], voted[1::2]
+
+
+def _agree(layer: Ints, chains: Chains, graph: Graph, outside: int) -> None:
+    """Give every hole the layer of the loop it lies in: they bound one face."""
+    _, area = loop_sums(chains, graph)
+    own = np.flatnonzero(graph.loop == np.arange(len(graph.loop)))
+    outer, holes = own[area[own] >= 0], own[area[own] < 0]
+    parent = parents_of(chains, graph, listed(graph, own), outer, holes)
+    layer[holes] = np.where(parent < 0, outside, layer[parent])
+
+
+def _looked_up(
+    chains: Chains, sides: Sides, layers: NDArray[np.object_], half: Ints, voted: Ints
+) -> Ints:
+    """The topmost layer left of each half-edge, or what was `voted` where there is no room."""
+    extent = 2.0 ** np.ceil(np.log2(float(np.abs(chains.points).max())))
+    count = np.diff(chains.offsets)
+    lines = np.asarray(
+        shapely.linestrings(chains.points, indices=np.repeat(np.arange(len(chains)), count))
+    )
+    tree = shapely.STRtree(lines)
+    shapes = shapely.STRtree(layers[:-1])
+    found = voted.copy()
+    open_ones = np.arange(len(half))
+    for share in STEPS:
+        step = share * extent
+        chain = half[open_ones] >> 1
+        end = _beside(chains, sides, half[open_ones], step)
+        path = np.asarray(shapely.linestrings(np.stack([sides.middle[chain], end], axis=1)))
+        way, met = tree.query(path, predicate="intersects")
+        room = ~np.isin(np.arange(len(open_ones)), way[met != chain[way]])
+        place = np.asarray(shapely.points(end))
+        found[open_ones[room]] = _topmost(place[room], layers, shapes)
+        open_ones = open_ones[~room]
+        if len(open_ones) == 0:
+            break
+    return found
+
+
+def _beside(chains: Chains, sides: Sides, half: Ints, step: float) -> Floats:
+    """Points `step` to the left of the middles of half-edges."""
+    chain = half >> 1
+    first, last = chains.offsets[chain], chains.offsets[chain + 1]
+    at = first + (last - first - 1) // 2
+    way = chains.points[at + 1] - chains.points[at]
+    way /= np.hypot(way[:, 0], way[:, 1])[:, None]
+    left = np.column_stack([-way[:, 1], way[:, 0]]) * np.where(half & 1, -step, step)[:, None]
+    points: Floats = sides.middle[chain] + left
+    return points
+
+
+def _topmost(
+    places: NDArray[np.object_], layers: NDArray[np.object_], shapes: shapely.STRtree
+) -> Ints:
+    """The highest layer that has each place inside; 0 is the base coat."""
+    top = np.zeros(len(places), dtype=np.int64)
+    place, shape = shapes.query(places, predicate="within")
+    np.maximum.at(top, place, shape + 1)
+    top[~shapely.covers(layers[-1], places)] = len(layers)
+    return top
