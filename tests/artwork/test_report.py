@@ -54,6 +54,25 @@ def test_what_nothing_covers_is_told_as_no_colour(tmp_path):
     ]
 
 
+def test_repairs_are_told_with_place_and_size(tmp_path):
+    path = tmp_path / "gap.svg"
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="60mm" viewBox="0 0 80 60">'
+        '<rect width="40" height="60" fill="#fc0"/><rect x="40.01" width="40" height="60"/>'
+        '<rect x="10" y="10" width="9" height="9"/><rect x="10" y="10" width="9" height="9"/></svg>'
+    )
+    report = pattern_report(path)
+    answer = report.as_json()
+    assert answer["regions"] == 3
+    assert [note["message"] for note in answer["notes"]] == [
+        "A shape of 9 by 9 under another one of its form was dropped.",
+        "A gap 60 long and 0.01 wide was closed.",
+    ]
+    assert answer["repairs"][1]["at"] == [pytest.approx(40.005), pytest.approx(30)]
+    assert "at 40.005, 30: A gap" in report.table()
+    assert pattern_report(path, tolerance=0.005).as_json()["regions"] == 4
+
+
 def test_a_drawing_of_nothing_but_text_is_refused_with_the_reason(tmp_path):
     path = tmp_path / "words.svg"
     path.write_text(

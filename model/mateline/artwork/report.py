@@ -13,10 +13,11 @@ import shapely
 from shapely import box
 
 from mateline.artwork.affine import stretch
-from mateline.artwork.pattern import pattern_of, tiling
+from mateline.artwork.pattern import tiling
 from mateline.artwork.read import read_drawing
 from mateline.artwork.refit import TOLERANCE, refitted
-from mateline.artwork.shapes import Shape
+from mateline.artwork.repair import repaired
+from mateline.artwork.shapes import Note, Shape
 from mateline.curves import FACET
 from mateline.errors import InputError
 
@@ -25,9 +26,11 @@ if TYPE_CHECKING:
 
     from mateline.artwork.pattern import Pattern, Tiling
     from mateline.artwork.refit import Refit
+    from mateline.artwork.repair import Repair
     from mateline.artwork.shapes import Drawing
 
 NO_COLOUR = "none"  # what nothing in the drawing covers
+MOST_TOLD = 40  # notes in the table
 LEAST, MOST = 0.001, 5.0  # mm: tolerances that make sense
 
 
@@ -43,6 +46,7 @@ class PatternReport:
     pattern: Pattern
     fit: Refit
     tiling: Tiling
+    repairs: tuple[Repair, ...]
     top: float
     scale: float
 
@@ -60,6 +64,10 @@ class PatternReport:
         whole = sum(len(chain.segments) for chain in self.fit.chains)
         return {"line": whole - arcs, "arc": arcs}
 
+    def notes(self) -> tuple[Note, ...]:
+        """What is not flat geometry in the drawing, and what was mended in the pattern."""
+        return (*self.drawing.notes, *(_told(repair, self.top) for repair in self.repairs))
+
     def as_json(self) -> dict[str, Any]:
         """The answer of `--json`, in drawing units."""
         return {
@@ -74,8 +82,15 @@ class PatternReport:
             "overlap_area": self.tiling.overlap_area,
             "largest_deviation": self.fit.largest_deviation,
             "segments": self.segments(),
-            "notes": [
-                {"element": note.element, "message": note.message} for note in self.drawing.notes
+            "notes": [{"element": note.element, "message": note.message} for note in self.notes()],
+            "repairs": [
+                {
+                    "kind": repair.kind,
+                    "at": [repair.at[0], self.top - repair.at[1]],
+                    "size": list(repair.size),
+                    "places": repair.places,
+                }
+                for repair in self.repairs
             ],
             "unit_mm": self.scale,
         }
@@ -100,14 +115,17 @@ class PatternReport:
                 for colour, area in self.colours().items()
             ),
         ]
-        if self.drawing.notes:
-            lines += ["", *(f"{note.element}: {note.message}" for note in self.drawing.notes)]
+        notes = self.notes()
+        if notes:
+            lines += ["", *(f"{note.element}: {note.message}" for note in notes[:MOST_TOLD])]
+        if len(notes) > MOST_TOLD:
+            lines.append(f"and {len(notes) - MOST_TOLD} more; --json lists them all")
         return "\n".join(lines)
 
 
 def pattern_report(path: Path, *, tolerance: float = TOLERANCE) -> PatternReport:
-    """Read a drawing, tile its view, and refit every border within `tolerance` (mm at the
-    drawing's own size).
+    """Read a drawing, tile its view, close gaps and slivers no wider than `tolerance` (mm at the
+    drawing's own size), and refit every border within it.
 
     Raises InputError for a drawing that can't be used, or has nothing flat in it.
     """
@@ -126,10 +144,23 @@ def pattern_report(path: Path, *, tolerance: float = TOLERANCE) -> PatternReport
     x, y, width, height = drawing.view
     outline = box(x, y, x + width, y + height)
     top = 2 * y + height
-    pattern = pattern_of(_upright(drawing.shapes, top), outline, base=None)
     scale = stretch(drawing.to_mm)
+    shapes = _upright(drawing.shapes, top)
+    pattern, repairs = repaired(shapes, outline, tolerance / scale, base=None)
     fit = refitted(pattern, tolerance / scale)
-    return PatternReport(drawing, pattern, fit, tiling(pattern, outline), top, scale)
+    return PatternReport(drawing, pattern, fit, tiling(pattern, outline), repairs, top, scale)
+
+
+def _told(repair: Repair, top: float) -> Note:
+    x, y = repair.at
+    place = f"at {x:.6g}, {top - y:.6g}"
+    long, wide = (f"{size:.3g}" for size in repair.size)
+    if repair.kind == "doubled":
+        message = f"A shape of {long} by {wide} under another one of its form was dropped."
+    else:
+        where = f" in {repair.places} places" if repair.places > 1 else ""
+        message = f"A {repair.kind} {long} long and {wide} wide{where} was closed."
+    return Note(place, message)
 
 
 def _upright(shapes: tuple[Shape, ...], top: float) -> list[Shape]:

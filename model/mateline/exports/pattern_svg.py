@@ -65,7 +65,7 @@ def borders_svg(report: PatternReport) -> str:
     size = WIDE / width
     decimals = _decimals(report)
     tall = height * size
-    notes = [f"{note.element}: {note.message}" for note in report.drawing.notes[:MOST_NOTES]]
+    notes = [f"{note.element}: {note.message}" for note in report.notes()[:MOST_NOTES]]
     legend = _legend(report)
     full = tall + ROW * (len(notes) + len(legend) + 2)
     parts = [
