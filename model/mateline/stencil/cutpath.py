@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from mateline.artwork.pattern import Pattern
+    from mateline.curves import Point
     from mateline.stencil.eulertrails import Ends, Trail
 
 OUTSIDE = -1  # the region beyond the outline, as in Border
@@ -55,7 +56,7 @@ def cut_path(pattern: Pattern) -> CutPath:
     whole = _parts(ends, ends)
     within = _holders(pattern, whole)
     strokes: list[Trail] = []
-    at: tuple[float, float] = (0.0, 0.0)
+    at: Point = (0.0, 0.0)
     for root in sorted(set(whole.values())):
         if within[root] != root:
             continue
@@ -118,28 +119,46 @@ def _face_strokes(
     ends: dict[int, Ends],
     group: list[int],
     nesting: tuple[dict[int, int], dict[int, int], int],
-    start: tuple[float, float],
+    start: Point,
 ) -> list[Trail]:
     """Strokes of all borders within one trim, and the trim last."""
     whole, within, root = nesting
     rings = [ring for ring in trims(pattern) if whole[_plain(ring[0])] == root]
     trim = {_plain(border) for ring in rings for border in ring}
     inner = {at: ends[at] for at in group if at not in trim}
-    levels: dict[int, dict[int, Ends]] = defaultdict(dict)
-    heights = _heights(whole, within)
-    for at, border_ends in inner.items():
-        levels[heights[whole[at]]][at] = border_ends
-    strokes: list[Trail] = []
-    places = [(x, y) for x, y in pattern.nodes.tolist()]
-    route = Route(ends, places)
-    for height in sorted(levels):
-        level = levels[height]
-        blocks = [trails_through(part, places) for part in _connected(level)]
-        strokes += shortened(blocks, route, start)
-        start = places[last_node(strokes[-1], ends)]
+    route = Route(ends, [(x, y) for x, y in pattern.nodes.tolist()])
+    trails = [(whole[next(iter(part))], trails_through(part, route.places))
+              for part in _connected(inner)]  # fmt: skip
+    heights, depths = _heights(whole, within), {part: _depth(part, within) for part in within}
+    # Each part as early as what it holds allows, or as late as what holds it does.
+    found = [
+        _by_level(trails, levels, route, start)
+        for levels in (heights, {part: -depth for part, depth in depths.items()})
+    ]
+    strokes = min(found, key=lambda strokes: _way(strokes, route, start))
     for ring in rings:
         strokes = _joined(strokes, ring, route)
     return strokes
+
+
+def _by_level(
+    trails: list[tuple[int, list[Trail]]], levels: dict[int, int], route: Route, start: Point
+) -> list[Trail]:
+    """The trails of all parts in one order, the parts of a lower level before those of a higher."""
+    strokes: list[Trail] = []
+    for level in sorted({levels[part] for part, _ in trails}):
+        blocks = [blocks for part, blocks in trails if levels[part] == level]
+        strokes += shortened(blocks, route, start)
+        start = route.places[last_node(strokes[-1], route.ends)]
+    return strokes
+
+
+def _way(strokes: list[Trail], route: Route, start: Point) -> float:
+    """Travel from `start` through all strokes, mm."""
+    if not strokes:
+        return 0.0
+    firsts, lasts = route.points(strokes)
+    return float(np.abs(firsts - np.append(complex(*start), lasts[:-1])).sum())
 
 
 def _joined(strokes: list[Trail], ring: Trail, route: Route) -> list[Trail]:
@@ -195,6 +214,11 @@ def _root(part: int, within: dict[int, int]) -> int:
     while within[part] != part:
         part = within[part]
     return part
+
+
+def _depth(part: int, within: dict[int, int]) -> int:
+    """How many parts hold `part`, one within the other."""
+    return 0 if within[part] == part else 1 + _depth(within[part], within)
 
 
 def _heights(whole: dict[int, int], within: dict[int, int]) -> dict[int, int]:

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 STEP = 5.0  # mm between the places that are tried for a line
 TACK_COST = 1e5  # mm of join: what it costs to cut a tack, so that it is the last resort
 KEPT = 24  # choices for the lines of one direction that are tried with those of the other
+TRIES = 16  # choices of lines, from the cheapest on, that are looked at for slivers
 TICK = 6.0  # mm that a mark reaches to each side
 APART = 4.0  # mm between the ticks of a double mark
 STRAIGHT_TOL = 1e-6  # mm by which a border's facets may leave a line that they lie on
@@ -125,7 +126,7 @@ def _grid(stencil: Stencil, board: Board, size: tuple[float, float], turned: boo
     fewest = ranked[0][0]
     best: tuple[int, int] | None = None
     chosen = ranked[0]
-    for choice in ranked[: KEPT * 2]:
+    for choice in ranked[:TRIES]:
         if choice[0] > fewest:
             break
         slivers = len(_slivers(stencil, board, choice[2], choice[3]))
@@ -280,20 +281,28 @@ def _parts(
         for x0, x1 in itertools.pairwise((left, *xs, right))
         for y0, y1 in itertools.pairwise((low, *ys, high))
     ]
-    for piece in stencil.pieces:
-        x0, y0, x1, y1 = piece.area.bounds
-        if any(x0 < x < x1 for x in xs) or any(y0 < y < y1 for y in ys):
-            for part in shapely.get_parts(shapely.intersection(piece.area, cells)).tolist():
-                if isinstance(part, Polygon) and not part.is_empty:
-                    yield piece, part
+    areas = np.array([piece.area for piece in stencil.pieces], dtype=object)
+    for at in np.flatnonzero(_crossed(areas, 0, xs) | _crossed(areas, 1, ys)).tolist():
+        for part in shapely.get_parts(shapely.intersection(areas[at], cells)).tolist():
+            if isinstance(part, Polygon) and not part.is_empty:
+                yield stencil.pieces[at], part
+
+
+def _crossed(areas: NDArray[np.object_], axis: int, places: Sequence[float]) -> NDArray[np.bool_]:
+    """Which boxes of `areas` have one of the lines inside them."""
+    bounds, lines = shapely.bounds(areas), np.array(places)
+    low, high = bounds[:, axis, None], bounds[:, axis + 2, None]
+    return np.asarray(np.any((low < lines) & (lines < high), axis=1), dtype=np.bool_)
 
 
 def _joins(stencil: Stencil, xs: Sequence[float], ys: Sequence[float]) -> Iterator[Join]:
     bounds = stencil.face.outline.bounds
+    areas = np.array([piece.area for piece in stencil.pieces], dtype=object)
     for axis, places in ((0, xs), (1, ys)):
         cuts = (ys, xs)[axis]
-        for line in _lines(np.array(places), axis, bounds) if places else ():
-            for piece in stencil.pieces:
+        for line, at in zip(_lines(np.array(places), axis, bounds), places, strict=True):
+            for index in np.flatnonzero(_crossed(areas, axis, (at,))).tolist():
+                piece = stencil.pieces[index]
                 inside = shapely.intersection(line, piece.area)
                 # Along a border of the piece the board ends, and nothing is taped.
                 taped = shapely.difference(inside, piece.area.boundary)
