@@ -55,6 +55,7 @@ class Job:
     stencils: tuple[Stencil, ...]
     findings: tuple[Finding, ...]
     plan: Plan
+    pairs: tuple[MirrorPair, ...]
 
 
 def measured(folder: Path) -> tuple[dict[str, Outline], Tape]:
@@ -111,6 +112,7 @@ def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
         stencils=stencils,
         findings=findings,
         plan=plan,
+        pairs=subject.pairs,
     )
 
 

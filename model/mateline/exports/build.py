@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.exports import jobbook, mesh
 from mateline.exports.cabinet_picture import cabinet_picture
-from mateline.exports.dxf import stencil_dxf
+from mateline.exports.dxf import layers_dxf, stencil_dxf
 from mateline.exports.face_picture import face_picture
 from mateline.exports.folder import files_in, swapped_in
 from mateline.exports.gcode import stencil_gcode
@@ -18,16 +18,22 @@ from mateline.exports.layers import layers_of
 from mateline.exports.painted import painted_svg
 from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
-from mateline.exports.svg import stencil_svg
+from mateline.exports.sheets import sheet_layers, sheet_size
+from mateline.exports.svg import layers_svg, stencil_svg
 from mateline.job import with_true_borders
 from mateline.paint.calendar_text import icalendar, plain
 from mateline.paint.plan_json import as_json
 from mateline.stencil.joins import grid_for
+from mateline.stencil.twins import turned_over
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from mateline.exports.layers import Layers
     from mateline.job import Job, Say
+    from mateline.stencil.joins import Grid
+    from mateline.stencil.pieces import Stencil
+    from mateline.stencil.twins import TurnedOver
     from mateline.tape.outline import Outline
 
 WOOD = "#c8a06a"  # what is not painted, in the models
@@ -64,7 +70,7 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         place.mkdir(parents=True)
         here = [finding for finding in job.findings if finding.face == stencil.face.name]
         _text(place / "painted.svg", painted_svg(stencil))
-        layers = layers_of(stencil)
+        layers = layers_of(stencil, job.tape, _turned(job, stencil))
         _text(place / "stencil.svg", stencil_svg(stencil, layers))
         _text(place / "stencil.dxf", stencil_dxf(stencil, layers))
         pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
@@ -73,7 +79,18 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
             _text(place / "cut.ngc", stencil_gcode(stencil, job.board.knife, layers))
         grid = grid_for(stencil, job.board)
         _text(place / "hand-cutting.txt", hand_sheet(stencil, job.tape, grid))
+        if len(grid.sheets) > 1:
+            _write_sheets(place / "sheets", grid, layers)
         _text(place / "picture.svg", face_picture(stencil, here, job.tape))
+
+
+def _turned(job: Job, stencil: Stencil) -> TurnedOver | None:
+    """How the face's set is turned over, where it is meant to paint the other side too."""
+    faces = {each.face.name: each for each in job.stencils}
+    for pair in job.pairs:
+        if pair.shared and pair.left == stencil.face.name:
+            return turned_over(stencil, faces[pair.right], pair.matrix)
+    return None
 
 
 def _write_days(job: Job, folder: Path) -> None:
@@ -81,6 +98,15 @@ def _write_days(job: Job, folder: Path) -> None:
     _text(folder / "painting-days.txt", plain(steps, shop))
     if shop.start is not None:  # a calendar needs dates
         _text(folder / "painting-days.ics", icalendar(steps, shop, job.definition.title))
+
+
+def _write_sheets(place: Path, grid: Grid, layers: Layers) -> None:
+    """A drawing for each sheet of board that the face takes."""
+    place.mkdir()
+    for sheet in grid.sheets:
+        here = sheet_layers(sheet, grid, layers)
+        _text(place / f"{sheet.name}.svg", layers_svg(here, *sheet_size(sheet)))
+        _text(place / f"{sheet.name}.dxf", layers_dxf(here, *sheet_size(sheet)))
 
 
 def _write_step(job: Job, path: Path) -> None:

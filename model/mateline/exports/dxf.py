@@ -2,6 +2,8 @@
 
 Stands after layers. Each chain becomes one entity: LINE, ARC, CIRCLE, or LWPOLYLINE whose arcs
 are bulges, tan(turn / 4), counter-clockwise positive (DXF Reference, LWPOLYLINE, group 42).
+Lettering is thousands of short strokes, which ezdxf would take a second for: it reserves their
+handles, and their text is put in before the end of its ENTITIES section.
 """
 
 from __future__ import annotations
@@ -16,10 +18,10 @@ from ezdxf import options  # type: ignore[attr-defined]  # ezdxf names no public
 from ezdxf.filemanagement import new
 
 from mateline.curves import radius, sweep
-from mateline.exports.layers import layers_of
+from mateline.exports.layers import BACK, layers_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from mateline.curves import Chain, Point
     from mateline.exports.layers import Layers
@@ -29,6 +31,7 @@ VERSION = "R2010"
 MILLIMETRES = 4  # $INSUNITS
 METRIC = 1  # $MEASUREMENT
 DECIMALS = 6  # mm; bulges keep 12, they are multiplied by the chord
+LETTERED = frozenset({"label", BACK, "register"})
 COLOURS = MappingProxyType(
     {
         "CUT": 7,
@@ -62,7 +65,12 @@ def layers_dxf(layers: Layers, width: float, height: float) -> str:
         for name in sorted(layers):
             document.layers.add(name.upper(), color=COLOURS[name.upper()])
         space = document.modelspace()
+        lettering: list[str] = []
         for layer, chains in layers.items():
+            if layer in LETTERED:
+                record = _record(document, layer.upper())
+                lettering += [_stroke(chain, record) for chain in chains]
+                continue
             for chain in chains:
                 _add(space, chain, layer.upper())
         space.reset_extents((0, 0, 0), (_rounded(width), _rounded(height), 0))
@@ -74,7 +82,7 @@ def layers_dxf(layers: Layers, width: float, height: float) -> str:
             document.classes.add_class(kind)
         text = io.StringIO()
         document.write(text)
-    return text.getvalue()
+    return _with_entities(text.getvalue(), "".join(lettering))
 
 
 @contextmanager
@@ -86,6 +94,25 @@ def _fixed_metadata() -> Iterator[None]:
         yield
     finally:
         options.write_fixed_meta_data_for_testing = before
+
+
+def _record(document: Any, layer: str) -> Callable[[], str]:
+    """Start of the text of an LWPOLYLINE on `layer`, with a new handle each time."""
+    owner = f"330\n{document.modelspace().layout_key}\n100\nAcDbEntity\n  8\n{layer}\n"
+    handle = document.entitydb.next_handle
+    return lambda: f"  0\nLWPOLYLINE\n  5\n{handle()}\n{owner}100\nAcDbPolyline\n"
+
+
+def _stroke(chain: Chain, record: Callable[[], str]) -> str:
+    vertices = list(_vertices(chain))
+    head = f"{record()} 90\n{len(vertices)}\n 70\n{int(chain.closed)}\n"
+    return head + "".join(f" 10\n{x!r}\n 20\n{y!r}\n 42\n{bulge!r}\n" for x, y, bulge in vertices)
+
+
+def _with_entities(text: str, more: str) -> str:
+    """`text` of a DXF file with the entities `more` at the end of its ENTITIES section."""
+    end = text.index("  0\nENDSEC\n", text.index("  2\nENTITIES\n"))
+    return text[:end] + more + text[end:]
 
 
 def _add(space: Any, chain: Chain, layer: str) -> None:

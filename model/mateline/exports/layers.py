@@ -2,11 +2,13 @@
 
 Stands after stroke. SVG and DXF write these same chains, so that they cannot differ.
 
-    tack   holes to punch
-    label  the pieces' ids in single strokes
-    score  fold lines over bevels and rounds, cut short at cut-outs
-    cut    every border of the pattern, once, in cutting order and direction: the trim last
-    hole   openings under the board, where nothing holds it: not to be cut
+    tack        holes to punch
+    label       what is written on the pieces, in single strokes
+    label-back  the same on the back, where the set is turned over: mirrored
+    register    marks to the cabinet's edges
+    score       fold lines over bevels and rounds, cut short at cut-outs
+    cut         every border of the pattern, once, in cutting order and direction: the trim last
+    hole        openings under the board, where nothing holds it: not to be cut
 """
 
 from __future__ import annotations
@@ -20,27 +22,39 @@ from mateline.cabinet.hole import keep_clear, opening
 from mateline.curves import Chain, Segment, circle, flattened
 from mateline.stencil.cutpath import cut_path, ordered
 from mateline.stencil.labels import boxed, label_for, label_strokes
+from mateline.stencil.registration import mark_areas, mark_strokes, marks_of
+from mateline.stencil.twins import back_label
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from mateline.stencil.board import Tack
     from mateline.stencil.pieces import Stencil
+    from mateline.stencil.twins import TurnedOver
+    from mateline.tape.tolerance import Tape
 
+BACK = "label-back"
 Layers = dict[str, tuple[Chain, ...]]
-LAYERS = ("tack", "label", "score", "cut", "hole")  # in the order of the work
+LAYERS = ("tack", "label", BACK, "register", "score", "cut", "hole")  # in the order of the work
+FOLD = 0.01  # mm: half the width that a fold line takes from the room for lettering
 
 
-def layers_of(stencil: Stencil) -> Layers:
+def layers_of(
+    stencil: Stencil, tape: Tape | None = None, turned: TurnedOver | None = None
+) -> Layers:
     """The chains of every layer of `LAYERS`, in the face frame, mm.
 
-    Raises ValueError for a stencil whose borders haven't been refitted yet.
+    Distances are lettered as on `tape`, or in mm; `turned` says how the set is turned over, if
+    it is, and its back is left blank otherwise. Raises ValueError for a stencil whose borders
+    haven't been refitted yet.
     """
     if len(stencil.chains) != len(stencil.pattern.borders):
         raise ValueError(f"{stencil.face.name}: each border needs its chain before it is written")
+    marks = marks_of(stencil, tape)
+    front, back = _labels(stencil, mark_areas(marks), turned)
     return {
         "tack": punches(stencil),
-        "label": tuple(_labels(stencil)),
+        "label": front,
+        BACK: back,
+        "register": tuple(chain for mark in marks for chain in mark_strokes(mark)),
         "score": scores(stencil),
         "cut": ordered(cut_path(stencil.pattern), stencil.chains),
         "hole": tuple(opening(hole) for hole in stencil.face.holes if not hole.stays),
@@ -78,10 +92,23 @@ def open_holes(stencil: Stencil) -> tuple[Polygon, ...]:
     return tuple(Polygon(flattened(opening(hole))) for hole in holes)
 
 
-def _labels(stencil: Stencil) -> Iterator[Chain]:
+def _labels(
+    stencil: Stencil, marks: tuple[Polygon, ...], turned: TurnedOver | None
+) -> tuple[tuple[Chain, ...], tuple[Chain, ...]]:
+    """Strokes for the front of the pieces and for their back."""
+    folds = [strip.score.buffer(FOLD) for strip in stencil.face.strips]
     holes = open_holes(stencil)
+    front: list[Chain] = []
+    back: list[Chain] = []
     for piece in stencil.pieces:
+        over = turned is not None and piece.id in turned.twins
         # A label over a hole is still better than none.
-        label = label_for(piece, holes) or label_for(piece)
+        for clear in ((*marks, *folds, *holes), (*marks, *folds)):
+            label = label_for(piece, clear, turned_over=over)
+            if label is not None:
+                break
         if label is not None:
-            yield from label_strokes(label)
+            front += label_strokes(label)
+        if turned is not None:
+            back += back_label(piece, turned, (*folds, *holes), label)
+    return tuple(front), tuple(back)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mateline.curves import Chain, Segment
-from mateline.exports.layers import layers_of
+from mateline.exports.layers import BACK, layers_of
 from mateline.exports.pdf_file import Form, Page, clipped, ink, pdf_bytes, placed, stroked, text
 from mateline.exports.svg import INK
 from mateline.exports.tiles import FOOT, INCH, MARGIN, OVERLAP, paper_for, tiles_for, window_size
@@ -60,6 +60,7 @@ def _forms(face: Face, layers: Layers) -> list[Form]:
     return [
         Form(layer, room, f"{ink(INK[layer], LINE, DASHES.get(layer, ()))}\n{stroked(chains)}")
         for layer, chains in layers.items()
+        if layer != BACK  # paper has its print on one side
     ]
 
 

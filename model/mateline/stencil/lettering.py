@@ -10,7 +10,7 @@ counter-clockwise round (cx, cy), `[cx,cy]x,y` clockwise.
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 from unicodedata import normalize
 
@@ -91,9 +91,22 @@ def lettered(text: str) -> tuple[Chain, ...]:
     return tuple(strokes)
 
 
+@lru_cache(4096)
 def text_width(text: str) -> float:
     """Width of `text`, in units, from the first letter's left edge to the last one's right."""
     return sum(_letter(sign)[0] + GAP for sign in _plain(text)) - GAP if text else 0.0
+
+
+@lru_cache(4096)
+def overshoot(text: str) -> float:
+    """How far signs such as brackets and commas stand above or below capitals, units."""
+    return max((_beyond(sign) for sign in _plain(text)), default=0.0)
+
+
+@cache
+def _beyond(sign: str) -> float:
+    heights = [y for stroke in _letter(sign)[1] for _, y in stroke.points]
+    return max([0.0, *(-y for y in heights), *(y - CAP for y in heights)])
 
 
 def _plain(text: str) -> str:
