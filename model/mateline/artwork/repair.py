@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
+AHEAD = 200  # shapes compared with each, in order of their boxes: exact copies are neighbours
 ROUNDS = 4  # times; closing a strip may leave a speck at its corner that is one of its own then
 LONG = 4.0  # times the tolerance: a stretch between two borders shorter than this is a corner
 WIDER = 1 + 1e-9  # no unit: what is as wide as the tolerance is mended, whatever the rounding
@@ -86,19 +87,26 @@ def repaired(
 
 
 def doubled(shapes: Sequence[Shape], tolerance: float) -> frozenset[int]:
-    """Positions of shapes with a later one nowhere farther than `tolerance` from their rim."""
+    """Positions of shapes with a later one nowhere farther than `tolerance` from their rim.
+
+    Does not find near copies among more than `AHEAD` shapes that start at the same x.
+    """
     if len(shapes) < 2:
         return frozenset()
     areas = np.array([shape.area for shape in shapes], dtype=object)
-    box = shapely.bounds(areas)
-    order = np.argsort(box[:, 0], kind="stable")
-    stop = np.searchsorted(box[order, 0], box[order, 0] + tolerance, side="right")
+    size, rim, box = shapely.area(areas), shapely.length(areas), shapely.bounds(areas)
+    order = np.lexsort((box[:, 3], box[:, 2], box[:, 1], box[:, 0]))
     found: set[int] = set()
-    for place, last in zip(range(len(order)), stop.tolist(), strict=True):
-        one, others = order[place], order[place + 1 : last]
-        alike = others[(np.abs(box[others] - box[one]) <= tolerance).all(axis=1)]
-        for other in alike.tolist():
-            low, high = sorted((int(one), other))
+    for step in range(1, min(AHEAD, len(order))):
+        one, other = order[:-step], order[step:]
+        near = box[other, 0] - box[one, 0] <= tolerance
+        if not near.any():
+            break
+        one, other = one[near], other[near]
+        alike = (np.abs(box[other] - box[one]) <= tolerance).all(axis=1)
+        alike &= np.abs(size[other] - size[one]) <= tolerance * (rim[other] + rim[one])
+        pairs = np.sort(np.column_stack([one, other])[alike], axis=1)
+        for low, high in pairs.tolist():
             if low not in found and _same(areas[low], areas[high], tolerance):
                 found.add(low)
     return frozenset(found)
