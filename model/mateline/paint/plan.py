@@ -93,13 +93,17 @@ def plan_of(
     """
     shop = shop_of(definition, file)
     base = definition.palette.base
-    shared = shared_lengths(chain.from_iterable(map(meetings_of, stencils)))
+    meetings = [meetings_of(stencil) for stencil in stencils]
+    shared = shared_lengths(chain.from_iterable(meetings))
     order = ordered(definition.palette, _areas(stencils, base), shared, file)
     passes = passes_of(stencils, order, base)
     _prove(stencils, passes)
     spread = spread_of(shop, board)
     rank = rank_of(passes)
-    faces = tuple(_lines(stencil, witness_lines(stencil, rank, spread)) for stencil in stencils)
+    faces = tuple(
+        _lines(stencil, witness_lines(stencil, rank, spread, own))
+        for stencil, own in zip(stencils, meetings, strict=True)
+    )
     lines = tuple(chain.from_iterable(face.lines for face in faces))
     limits = limits_of(lines, spread)
     rounds = rounds_of(stencils, _turned(stencils, pairs))

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from mateline.curves import Point
+    from mateline.paint.meetings import Meeting
     from mateline.paint.passes import Pass
     from mateline.paint.shop import Shop
     from mateline.stencil.board import Board
@@ -113,10 +114,18 @@ def rank_of(passes: Iterable[Pass]) -> dict[str, int]:
     return {each.colour: each.order for each in passes}
 
 
-def witness_lines(stencil: Stencil, rank: Mapping[str, int], spread: Spread) -> tuple[Witness, ...]:
-    """Every border of the face between two colours that are both painted over the base coat."""
+def witness_lines(
+    stencil: Stencil,
+    rank: Mapping[str, int],
+    spread: Spread,
+    meetings: Iterable[Meeting] | None = None,
+) -> tuple[Witness, ...]:
+    """Every border of the face between two colours that are both painted over the base coat.
+
+    `meetings` are the face's own, where they are known already.
+    """
     found: list[Witness] = []
-    for meeting in meetings_of(stencil):
+    for meeting in meetings_of(stencil) if meetings is None else meetings:
         one, other = meeting.pieces
         if rank[meeting.colours[0]] > rank[meeting.colours[1]]:
             one, other = other, one
