@@ -139,7 +139,7 @@ def _grid(stencil: Stencil, board: Board, size: tuple[float, float], turned: boo
     return Grid(
         turned,
         _sheets(outline, xs_chosen, ys_chosen),
-        tuple(_joins(stencil, xs_chosen, ys_chosen)),
+        tuple(sorted(_joins(stencil, xs_chosen, ys_chosen), key=lambda join: join.start)),
         _slivers(stencil, board, xs_chosen, ys_chosen),
         int(cost // TACK_COST),
     )
