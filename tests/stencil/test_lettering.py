@@ -1,10 +1,13 @@
 import math
 from itertools import combinations
 
+import numpy as np
 import pytest
+import shapely
+from shapely import LineString
 
-from mateline.curves import Chain
-from mateline.stencil.lettering import _STROKES, CAP, GAP, lettered, text_width
+from mateline.curves import Chain, flattened
+from mateline.stencil.lettering import _STROKES, CAP, GAP, lettered, overshoot, text_width
 
 SIGNS = [sign for sign in _STROKES if sign != " "]
 
@@ -39,6 +42,23 @@ def test_a_sign_without_a_letter_is_an_empty_box():
     (box,) = lettered("字")
     assert isinstance(box, Chain)
     assert box.closed
+
+
+@pytest.mark.parametrize("sign", SIGNS)
+def test_a_signs_ink_fills_its_width(sign):
+    """At most a quarter of a gap is left beside it, so that signs look evenly spaced."""
+    ink = shapely.union_all([LineString(flattened(chain)) for chain in lettered(sign)])
+    left, _, right, _ = ink.bounds
+    assert -1e-3 < left < GAP / 4 + 1e-3
+    assert text_width(sign) - GAP / 4 - 1e-3 < right < text_width(sign) + 1e-3
+
+
+def test_only_some_signs_stand_beyond_capitals():
+    beyond = {sign for sign in SIGNS if overshoot(sign) > 0}
+    assert beyond == set("Q,()")
+    for sign in SIGNS:
+        ys = np.vstack([flattened(chain) for chain in lettered(sign)])[:, 1]
+        assert max(-ys.min(), ys.max() - CAP, 0) == pytest.approx(overshoot(sign), abs=1e-9)
 
 
 def test_signs_stand_a_gap_apart():
