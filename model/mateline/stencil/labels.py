@@ -22,7 +22,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from mateline.curves import Chain, Segment
-from mateline.stencil.lettering import CAP, GAP, lettered, overshoot, text_width
+from mateline.stencil.lettering import CAP, GAP, letters, overshoot, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -170,15 +170,21 @@ def readable(turn: float) -> float:
 def label_strokes(label: Label) -> Iterator[Chain]:
     """The label's chains in the frame it was made for, mm."""
     widths = _widths(label.lines, arrow=label.arrow)
+    scale = label.height / CAP
+    cos, sin = scale * math.cos(label.turn), scale * math.sin(label.turn)
     foot = (len(label.lines) - 1) * LINE / 2 - CAP / 2
+    x, y = label.centre
     for at, (line, wide) in enumerate(zip(label.lines, widths, strict=True)):
         left, low = -wide / 2, foot - at * LINE
         if label.arrow and at == 0:
-            middle = _placed((left + CAP / 2, low + CAP / 2), (0.0, 0.0), label)
-            upright = Label((), middle, label.height, 0.0)
-            yield from (_moved(stroke, (0.0, 0.0), upright) for stroke in _arrow())
+            u, v = left + CAP / 2, low + CAP / 2
+            middle = (x + u * cos - v * sin, y + u * sin + v * cos)
+            yield from (_moved(stroke, (scale, 0.0), middle) for stroke in _arrow())
             left += ARROW_ROOM
-        yield from (_moved(stroke, (left, low), label) for stroke in lettered(line))
+        for over, strokes in letters(line):
+            u = left + over
+            corner = (x + u * cos - low * sin, y + u * sin + low * cos)
+            yield from (_moved(stroke, (cos, sin), corner) for stroke in strokes)
 
 
 def _laid_out(*words: str) -> tuple[Wording, ...]:
@@ -235,21 +241,20 @@ def _largest(layouts: Sequence[Wording], room: Room, turns: Floats, centres: Flo
     return max(larger, key=lambda label: label.height, default=first)
 
 
-def _placed(point: Point, origin: Point, label: Label) -> Point:
-    """A point of the lettering in units, moved to `origin` of the block, in the frame, mm."""
-    scale = label.height / CAP
-    cos, sin = scale * math.cos(label.turn), scale * math.sin(label.turn)
-    u, v = point[0] + origin[0], point[1] + origin[1]
-    return label.centre[0] + u * cos - v * sin, label.centre[1] + u * sin + v * cos
+def _moved(chain: Chain, turn: Point, to: Point) -> Chain:
+    """The chain turned and scaled by the complex number `turn`, its origin moved to `to`."""
+    (cos, sin), (x, y) = turn, to
 
+    def placed(point: Point) -> Point:
+        u, v = point
+        return x + u * cos - v * sin, y + u * sin + v * cos
 
-def _moved(chain: Chain, origin: Point, label: Label) -> Chain:
     return Chain(
-        _placed(chain.start, origin, label),
+        placed(chain.start),
         tuple(
             Segment(
-                _placed(segment.to, origin, label),
-                None if segment.centre is None else _placed(segment.centre, origin, label),
+                placed(segment.to),
+                None if segment.centre is None else placed(segment.centre),
                 segment.counterclockwise,
             )
             for segment in chain.segments

@@ -12,9 +12,13 @@ from __future__ import annotations
 import re
 from functools import cache, lru_cache
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 from unicodedata import normalize
 
 from mateline.curves import Chain, Point, Segment
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 CAP = 6.0  # units: height of a capital, and so of every digit
 GAP = 1.6  # units between letters
@@ -82,13 +86,16 @@ _POINT = re.compile(r"([(\[]?)(?:([-.\d]+),([-.\d]+)[)\]])?([-.\d]+),([-.\d]+)")
 
 def lettered(text: str) -> tuple[Chain, ...]:
     """The strokes of `text`, in units: baseline y = 0, left edge x = 0, capitals `CAP` high."""
-    strokes: list[Chain] = []
+    return tuple(_shifted(shape, x) for x, shapes in letters(text) for shape in shapes)
+
+
+def letters(text: str) -> Iterator[tuple[float, tuple[Chain, ...]]]:
+    """Each sign's left edge in `text` and its strokes as if that were x = 0, in units."""
     x = 0.0
     for sign in _plain(text):
         width, shapes = _letter(sign)
-        strokes += [_shifted(shape, x) for shape in shapes]
+        yield x, shapes
         x += width + GAP
-    return tuple(strokes)
 
 
 @lru_cache(4096)
