@@ -276,8 +276,13 @@ def _turns(corners: Floats) -> Floats:
 
 
 def _demand(area: Polygon, reach: float) -> Floats:
-    """Corners of `area`, points along its border and a lattice inside, a third of a reach apart."""
-    plain = shapely.simplify(area, reach / 50)
+    """Corners of `area`, points along its border and a lattice inside, a third of a reach apart.
+
+    They only steer: the exact check adds what they miss.
+    """
+    plain = shapely.simplify(area, reach / 25, preserve_topology=False)  # a tenth of the time
+    if plain.is_empty or not plain.is_valid:
+        plain = shapely.simplify(area, reach / 25)
     border = shapely.get_coordinates(shapely.segmentize(plain, reach / 3))
     points: Floats = np.unique(np.vstack([border, _lattice(plain, reach / 3)]), axis=0)
     return points
