@@ -1,13 +1,15 @@
 import math
 from fractions import Fraction
+from itertools import combinations
 
 import pytest
+import shapely
 
 from mateline.cabinet.hole import Hole
 from mateline.checks.findings import Finding
-from mateline.exports.face_picture import MARK, MOST_LISTED, face_picture
+from mateline.exports.face_picture import MARK, MOST_CALLED, MOST_LISTED, face_picture
 from mateline.tape.tolerance import Tape
-from stencils import FRONT, board, seaside, striped
+from stencils import FRONT, board, painted_by, seaside, striped
 from svg_reading import SVG, parsed
 
 INCHES = Tape("in", Fraction(254, 160), "HB44")
@@ -72,6 +74,56 @@ def test_a_long_list_is_cut_and_says_where_the_rest_is():
     found = words(face_picture(seaside(), [finding()] * (MOST_LISTED + 5), INCHES))
     assert found.count("tip-sharp") == MOST_LISTED
     assert "and 5 more in findings.json" in found
+
+
+def crumbs(count):
+    """A face 900 mm, and so 900 px, wide with `count` pieces of 6 mm in it."""
+    places = [(20 + 40 * (at % 20), 20 + 30 * (at // 20)) for at in range(count)]
+    small = [("sun yellow", shapely.box(x, y, x + 6, y + 6)) for x, y in places]
+    return painted_by(board("front", FRONT, (900.0, 600.0)), small)
+
+
+def dots(text):
+    """Where leaders end on their pieces."""
+    circles = parsed(text).iter(f"{SVG}circle")
+    return [(float(c.get("cx")), float(c.get("cy"))) for c in circles if c.get("r") == "1.6"]
+
+
+def tags(text):
+    boxes = [box for box in parsed(text).iter(f"{SVG}rect") if box.get("rx") == "2.5"]
+    sides = [[float(box.get(side)) for side in ("x", "y", "width", "height")] for box in boxes]
+    return [shapely.box(x, y, x + wide, y + high) for x, y, wide, high in sides]
+
+
+@pytest.mark.parametrize("count", [0, 5, MOST_CALLED, MOST_CALLED + 1, 200])
+def test_the_id_of_every_piece_is_there_once(count):
+    stencil = crumbs(count)
+    found = words(face_picture(stencil, [], METRIC))
+    names = [f"{piece.letter}{piece.number}" for piece in stencil.pieces]
+    assert len(names) == count + 1
+    assert all(found.count(name) == 1 for name in names)
+
+
+def test_small_pieces_are_called_out_beside_them_and_tags_do_not_lap():
+    stencil = crumbs(MOST_CALLED)
+    text = face_picture(stencil, [], METRIC)
+    assert len(tags(text)) == MOST_CALLED
+    assert all(a.disjoint(b) for a, b in combinations(tags(text), 2))
+    small = [piece.area for piece in stencil.pieces if piece.colour == "sun yellow"]
+    found = shapely.STRtree([shapely.Point(x, 600 - y) for x, y in dots(text)])
+    assert all(len(found.query(area, predicate="contains")) == 1 for area in small)
+
+
+def test_where_too_many_would_be_called_out_all_are_lettered_in_place():
+    assert tags(face_picture(crumbs(MOST_CALLED + 1), [], METRIC)) == []
+
+
+def test_a_finding_hides_no_id():
+    stencil = crumbs(5)
+    boxes = tags(face_picture(stencil, [], METRIC))
+    at = (boxes[0].centroid.x, 600 - boxes[0].centroid.y)
+    (mark,) = discs(face_picture(stencil, [finding(at=at)], METRIC))
+    assert all(shapely.Point(mark).buffer(MARK).disjoint(box) for box in boxes)
 
 
 def test_names_are_escaped():

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
     from mateline.checks.findings import Finding
     from mateline.curves import Point
-    from mateline.stencil.pieces import Stencil
+    from mateline.stencil.pieces import Piece, Stencil
     from mateline.tape.tolerance import Tape
 
 LARGEST = (900.0, 900.0)  # px: the face's share of the picture
@@ -47,6 +47,8 @@ LINE = 44  # characters in a line of the legend
 MOST_LISTED = 16  # findings; the others are in findings.json
 LETTER = (14.0, 6.5)  # px: largest and smallest lettering of an id
 ROOM = 0.8  # no unit: share of the widest circle that an id may fill
+CALLED = 8.5  # px: lettering of an id that is led aside
+MOST_CALLED = 40  # more would hide the picture
 MARK = 9.0  # px: radius of a finding's mark
 LEVEL_INK = {"stop": "#b3261e", "warn": "#b35900", "note": "#1a5fb4"}
 
@@ -63,6 +65,7 @@ def face_picture(stencil: Stencil, findings: Sequence[Finding], tape: Tape) -> s
     tall = max(top + height * scale + 44, legend[-1][0] + 20)
     size = f"{printed(width, tape)} × {printed(height, tape)}"  # noqa: RUF001
     moved = f"translate({number(MARGIN, 2)} {number(top, 2)})"
+    ids, places = _ids(stencil, scale)
     body = [
         words((MARGIN, MARGIN + 10), stencil.face.name, 22, DARK, 'font-weight="600"'),
         words((MARGIN, MARGIN + 30), f"{size}, seen square on from outside", 13, GREY),
@@ -70,8 +73,8 @@ def face_picture(stencil: Stencil, findings: Sequence[Finding], tape: Tape) -> s
         *_painting(stencil, scale),
         "</g>",
         f'<g transform="{moved}">',
-        *_ids(stencil, scale),
-        *_marks(mine, scale, height),
+        *ids,
+        *_marks(mine, scale, height, places),
         "</g>",
         *scale_bar((MARGIN, top + height * scale + 16), scale, width * scale / 2, tape),
         *(text for _, text in legend),
@@ -106,27 +109,77 @@ def _painting(stencil: Stencil, scale: float) -> Iterator[str]:
             yield f'<path {style} d="{path_data(chains, top)}"/>'
 
 
-def _ids(stencil: Stencil, scale: float) -> Iterator[str]:
-    """Letter and number of each piece, in its widest place, where they can be read."""
+def _ids(stencil: Stencil, scale: float) -> tuple[list[str], list[Point]]:
+    """The id of every piece, and the places that findings keep clear of, px.
+
+    In its widest place where it can be read there. A few that can't be are called out beside
+    their pieces; where there are many of them they are small, to be read when enlarged.
+    """
+    spots = _spots(stencil, scale)
+    small = {piece.id for piece, _, size in spots if size < LETTER[1]}
+    if len(small) > MOST_CALLED:
+        small = set()
+    body, leaders, tags = [], [], []
+    taken = [at for _, at, _ in spots]
+    for piece, place, size in spots:
+        if piece.id in small:
+            at = cleared(place, taken, MARK)
+            taken.append(at)
+            leaders.append(_leader(place, at))
+            tags.append(_tag(at, f"{piece.letter}{piece.number}"))
+        else:
+            fitting = min(size, LETTER[0])
+            at = (place[0], place[1] + 0.36 * fitting)
+            ink = ink_on(stencil.paints[piece.colour])
+            middle = 'text-anchor="middle"'
+            body.append(words(at, f"{piece.letter}{piece.number}", fitting, ink, middle))
+    readable = [at for _, at, size in spots if size >= LETTER[1]]
+    return [*body, *leaders, *tags], [*readable, *taken[len(spots) :]]
+
+
+def _spots(stencil: Stencil, scale: float) -> list[tuple[Piece, Point, float]]:
+    """Each piece, the middle of its widest place, and the size of lettering that fits there, px."""
     top = stencil.face.outline.bounds[3]
     holes = open_holes(stencil)
     rooms = [room_in(piece, holes) for piece in stencil.pieces]
+    # A piece whose room is all tack and hole is lettered over them.
+    rooms = [piece.area if room.is_empty else room
+             for piece, room in zip(stencil.pieces, rooms, strict=True)]  # fmt: skip
     circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
+    spots = []
     for piece, circle in zip(stencil.pieces, circles, strict=True):
-        name = f"{piece.letter}{piece.number}"
+        (x, y), _ = circle.coords
+        signs = 1 + len(str(piece.number))
         # A sign is about 0.6 of its size wide and 0.72 high.
-        size = ROOM * circle.length * scale / math.hypot(0.3 * len(name), 0.36)
-        if not circle.is_empty and size >= LETTER[1]:
-            (x, y), _ = circle.coords
-            ink = ink_on(stencil.paints[piece.colour])
-            size = min(size, LETTER[0])
-            at = (x * scale, (top - y) * scale + 0.36 * size)
-            yield words(at, name, size, ink, 'text-anchor="middle"')
+        size = ROOM * circle.length * scale / math.hypot(0.3 * signs, 0.36)
+        spots.append((piece, (x * scale, (top - y) * scale), size))
+    return spots
 
 
-def _marks(findings: Sequence[Finding], scale: float, top: float) -> Iterator[str]:
-    """A numbered disc at each finding's place; where discs would lap, one is led aside."""
-    taken: list[Point] = []
+def _leader(place: Point, at: Point) -> str:
+    """A line from a piece's middle to where its id stands, and a dot on the piece."""
+    (x0, y0), (x1, y1) = ((number(x, 1), number(y, 1)) for x, y in (place, at))
+    return (
+        f'<path d="M{x0} {y0}L{x1} {y1}" stroke="{DARK}" stroke-width="0.8"/>'
+        f'<circle cx="{x0}" cy="{y0}" r="1.6" fill="{DARK}" stroke="#ffffff" stroke-width="0.5"/>'
+    )
+
+
+def _tag(at: Point, name: str) -> str:
+    wide = 5.2 * len(name) + 5
+    box = (
+        f'<rect x="{number(at[0] - wide / 2, 1)}" y="{number(at[1] - 5.5, 1)}" '
+        f'width="{number(wide, 1)}" height="11" rx="2.5" fill="#ffffff" stroke="{DARK}" '
+        f'stroke-width="0.7"/>'
+    )
+    return box + words((at[0], at[1] + 3), name, CALLED, DARK, 'text-anchor="middle"')
+
+
+def _marks(
+    findings: Sequence[Finding], scale: float, top: float, ids: Sequence[Point]
+) -> Iterator[str]:
+    """A numbered disc at each finding's place; where it would lap another or an id, led aside."""
+    taken = list(ids)
     for count, finding in enumerate(findings, 1):
         if finding.at is None:
             continue
