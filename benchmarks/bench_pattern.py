@@ -4,10 +4,13 @@
 
 Discs and stars of 64 vertices at paint depth 3 in a square. Prints each stage's share, the
 always-on tiling check, the refit of every border, and how the cost grows. Times are processor
-seconds, so that a busy machine changes little.
+seconds, so that a busy machine changes little. Memory is what each of the two adds to the peak
+of a process of its own.
 """
 
 import math
+import resource
+import subprocess
 import sys
 import time
 
@@ -18,6 +21,7 @@ from shapely import Polygon, box
 from mateline.artwork import pattern as steps
 from mateline.artwork.arrangement import arranged
 from mateline.artwork.dissolve import joined, nested
+from mateline.artwork.hidden import uncovered
 from mateline.artwork.pattern import pattern_of, tiling
 from mateline.artwork.refit import refitted
 from mateline.artwork.shapes import Shape
@@ -44,16 +48,35 @@ def timed(function, *arguments, **named):
     return time.process_time() - start, result
 
 
+def peak(which, count):
+    """MB that one of the two adds to the peak of a new process."""
+    command = [sys.executable, __file__, which, str(count)]
+    return float(subprocess.run(command, capture_output=True, check=True, text=True).stdout)
+
+
+def measure(which, count):
+    shapes = painted(count)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    if which == "clean":
+        shapely.coverage_clean([shape.area for shape in shapes])
+    else:
+        pattern_of(shapes, box(0, 0, SIDE, SIDE), base="#ffffff")
+    print((resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024)
+
+
 def stages(shapes, outline):
     """Seconds of each stage of the pattern step."""
     layers, positions = steps._layers(shapes, outline)  # noqa: SLF001  # one stage of the step
     colours = sorted({shape.colour for shape in shapes})
     palette = np.array([COLOURS, *(colours.index(shapes[at].colour) for at in positions), -1])
+    parts, owner = shapely.get_parts(layers, return_index=True)
+    rings, part = shapely.get_rings(shapely.orient_polygons(parts), return_index=True)
+    cull, _ = timed(uncovered, rings, owner[part] + 1, layers)
     node, (chains, sides) = timed(arranged, layers, 0.0)
     vote, (left, right) = timed(seen, chains, sides, layers)
     join, (borders, side, _) = timed(joined, chains, palette[left], palette[right])
     nest, _ = timed(nested, borders, side)
-    return {"node": node, "see": vote, "join": join, "nest": nest}
+    return {"cull": cull, "node": node - cull, "see": vote, "join": join, "nest": nest}
 
 
 def main(counts):
@@ -71,10 +94,14 @@ def main(counts):
         before = (count, whole)
         print(f"n = {count}: {len(pattern.regions)} regions, {vertices} border vertices")
         print(f"  coverage_clean {clean:.3f} s; pattern {whole:.3f} s = {whole / clean:.2f} of it")
+        ours, theirs = peak("pattern", count), peak("clean", count)
+        print(f"  peak memory {ours:.0f} MB, {ours / theirs:.2f} of coverage_clean's")
         print(f"  growth exponent {growth:.2f}; tiling check {check / whole:.1%} of the pattern")
         print(f"  refit {fit / vertices * 1e6:.2f} us a vertex, {found.largest_deviation:.4f} off")
         print("  " + ", ".join(f"{name} {part / whole:.0%}" for name, part in shares.items()))
 
 
-if __name__ == "__main__":
+if __name__ == "__main__" and sys.argv[1:2] in (["pattern"], ["clean"]):
+    measure(sys.argv[1], int(sys.argv[2]))
+elif __name__ == "__main__":
     main([int(word) for word in sys.argv[1:]] or [1000, 10_000])

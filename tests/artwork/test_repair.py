@@ -194,3 +194,10 @@ def test_what_is_mended_needs_no_second_mending(across, turn):
     ]
     once, _ = mended(*shapes)
     assert closed_up(once, FACE, TOL)[1] == ()
+
+
+def test_rings_that_shrink_by_less_than_the_tolerance_each_are_not_all_one_shape():
+    rings = [disc(200, 150, 100 - 0.015 * step, 90, (RED, BLUE)[step % 2]) for step in range(40)]
+    pattern, _ = repaired(rings, FACE, TOL, base=WHITE)
+    covered = FACE.area - sum(r.area.area for r in pattern.regions if r.colour == WHITE)
+    assert covered == pytest.approx(rings[0].area.area, rel=1e-3)

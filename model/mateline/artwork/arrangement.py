@@ -19,6 +19,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.artwork.hidden import topmost_large, uncovered
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
 ALONG = 1e-10  # share of the extent: how far a piece may lie off the edge it was cut from
 ROUNDING = 1e-14  # share of the extent: the same for pieces too short to have a direction
 BESIDE = 8.0  # times as far off as the nearest edge, and an edge is not the chain's own
+CHUNK = 4096  # points looked up at a time: bounds the memory
 LEAN = 1e-3  # rad: a piece may lean off its edge by this much (both ends rounded)
 
 
@@ -64,23 +67,23 @@ class _Edges:
 
 
 def arranged(layers: NDArray[np.object_], grid: float) -> tuple[Chains, Sides]:
-    """Node the rings of `layers` (valid areas, back to front, the outline last).
+    """Node what can be seen of the rings of `layers` (valid areas, back to front, outline last).
 
     `grid` is the pitch to round to, 0 to keep every vertex to the bit.
     """
     parts, owner = shapely.get_parts(layers, return_index=True)
     rings, part = shapely.get_rings(shapely.orient_polygons(parts), return_index=True)
-    layer_of_ring = owner[part] + 1
-    chains = _noded(rings, grid)
-    edges = _edges(rings, layer_of_ring, outside=len(layers))
+    lines, layer = uncovered(rings, owner[part] + 1, layers)
+    chains = _noded(lines, grid)
+    edges = _edges(lines, layer, outside=len(layers))
     return chains, _sides(chains, edges, layers, grid)
 
 
-def _noded(rings: NDArray[np.object_], grid: float) -> Chains:
+def _noded(lines: NDArray[np.object_], grid: float) -> Chains:
     # The union of lines (not `node`) checks its own work and tries again with snapping.
-    lines = shapely.get_parts(shapely.unary_union(rings, grid_size=grid or None))
-    points, line = shapely.get_coordinates(lines, return_index=True)
-    offsets = np.searchsorted(line, np.arange(len(lines) + 1))
+    noded = shapely.get_parts(shapely.unary_union(lines, grid_size=grid or None))
+    points, line = shapely.get_coordinates(noded, return_index=True)
+    offsets = np.searchsorted(line, np.arange(len(noded) + 1))
     return Chains(points, offsets)
 
 
@@ -117,11 +120,11 @@ def _covering(
     """Raise both `sides` to the highest layer that has the chain's middle in its inside."""
     outside = len(layers)
     points = np.asarray(shapely.points(middle))
-    shapes = layers[:-1]
     shapely.prepare(layers)
-    point, shape = shapely.STRtree(shapes).query(points)
-    inside = shapely.contains(shapes[shape], points[point])
-    point, layer = point[inside], shape[inside] + 1
+    floor = topmost_large(points, layers, (chain, on))
+    for side in sides:
+        np.maximum(side, floor, out=side)
+    point, layer = _above(points, floor, layers[:-1])
     beyond = np.flatnonzero(~shapely.covers(layers[-1], points))
     point = np.concatenate([point, beyond])
     layer = np.concatenate([layer, np.full(len(beyond), outside)])
@@ -129,6 +132,23 @@ def _covering(
     own = np.isin(point * (outside + 1) + layer, chain * (outside + 1) + on)
     for side in sides:
         np.maximum.at(side, point[~own], layer[~own])
+
+
+def _above(
+    points: NDArray[np.object_], floor: Ints, shapes: NDArray[np.object_]
+) -> tuple[Ints, Ints]:
+    """Pairs of a point and a layer above its floor that has it inside."""
+    tree = shapely.STRtree(shapes)
+    found = []
+    for start in range(0, len(points), CHUNK):
+        some = points[start : start + CHUNK]
+        point, shape = tree.query(some)
+        higher = shape + 1 > floor[start:][point]
+        point, shape = point[higher], shape[higher]
+        inside = shapely.contains(shapes[shape], some[point])
+        found.append((point[inside] + start, shape[inside] + 1))
+    point, layer = (np.concatenate(part) for part in zip(*found, strict=True))
+    return point, layer
 
 
 def _along(

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 AHEAD = 200  # shapes compared with each, in order of their boxes: exact copies are neighbours
+COPIES = 8  # of them compared in full
 ROUNDS = 4  # times; closing a strip may leave a speck at its corner that is one of its own then
 LONG = 4.0  # times the tolerance: a stretch between two borders shorter than this is a corner
 WIDER = 1 + 1e-9  # no unit: what is as wide as the tolerance is mended, whatever the rounding
@@ -89,33 +90,43 @@ def repaired(
 def doubled(shapes: Sequence[Shape], tolerance: float) -> frozenset[int]:
     """Positions of shapes with a later one nowhere farther than `tolerance` from their rim.
 
-    Does not find near copies among more than `AHEAD` shapes that start at the same x.
+    The later one stays itself. Does not find near copies among more than `AHEAD` shapes that
+    start at the same x.
     """
     if len(shapes) < 2:
         return frozenset()
     areas = np.array([shape.area for shape in shapes], dtype=object)
     size, rim, box = shapely.area(areas), shapely.length(areas), shapely.bounds(areas)
     order = np.lexsort((box[:, 3], box[:, 2], box[:, 1], box[:, 0]))
-    found: set[int] = set()
+    alike: dict[int, list[int]] = defaultdict(list)
+    enough = np.zeros(len(order), dtype=np.int64)
     for step in range(1, min(AHEAD, len(order))):
         one, other = order[:-step], order[step:]
         near = box[other, 0] - box[one, 0] <= tolerance
         if not near.any():
             break
         one, other = one[near], other[near]
-        alike = (np.abs(box[other] - box[one]) <= tolerance).all(axis=1)
-        alike &= np.abs(size[other] - size[one]) <= tolerance * (rim[other] + rim[one])
-        pairs = np.sort(np.column_stack([one, other])[alike], axis=1)
+        close = (np.abs(box[other] - box[one]) <= tolerance).all(axis=1)
+        close &= np.abs(size[other] - size[one]) <= tolerance * (rim[other] + rim[one])
+        close &= enough[np.minimum(one, other)] < COPIES
+        pairs = np.sort(np.column_stack([one, other])[close], axis=1)
+        np.add.at(enough, pairs[:, 0], 1)
         for low, high in pairs.tolist():
-            if low not in found and _same(areas[low], areas[high], tolerance):
+            alike[low].append(high)
+    found: set[int] = set()
+    for low in sorted(alike, reverse=True):
+        # What is on top stays, so that no chain of near copies creeps.
+        for high in alike[low]:
+            if shapely.equals_exact(areas[low], areas[high], normalize=True) or (
+                high not in found and _near(areas[low], areas[high], tolerance)
+            ):
                 found.add(low)
+                break
     return frozenset(found)
 
 
-def _same(one: Polygon | MultiPolygon, other: Polygon | MultiPolygon, tolerance: float) -> bool:
-    if shapely.equals_exact(one, other, normalize=True):
-        return True
-    # Symmetric, and measured along the rims too, so a notch or a hole of one is noticed.
+def _near(one: Polygon | MultiPolygon, other: Polygon | MultiPolygon, tolerance: float) -> bool:
+    # Symmetric, and measured along the rims, so a notch or a hole of one is noticed.
     rims = shapely.boundary([one, other])
     return bool(shapely.hausdorff_distance(rims[0], rims[1]) <= tolerance)
 
