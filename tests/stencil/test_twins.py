@@ -9,7 +9,9 @@ from shapely import LineString, Polygon
 from mateline.cabinet.hole import opening
 from mateline.curves import flattened, moved
 from mateline.exports.layers import layers_of, punched
+from mateline.exports.sheets import drawn_besides
 from mateline.job import surveyed, with_true_borders
+from mateline.stencil.joins import grid_for
 from mateline.stencil.twins import back_label, turned_over
 
 CABINET = Path(__file__).parents[2] / "cabinets" / "harbour-lights"
@@ -113,6 +115,18 @@ def test_lettering_lies_in_one_piece_clear_of_tacks_scores_and_marks(job, pairs)
             for obstacle in (tacks, scores):
                 assert obstacle.is_empty or shapely.distance(ink, obstacle).min() > 0.9
         assert shapely.distance(lines(layers["label"]), marks).min() > 0.9
+
+
+def test_no_label_lies_across_a_join_or_a_cross_of_a_sheet(job):
+    checked = 0
+    for stencil in job.stencils:
+        besides = drawn_besides(grid_for(stencil, job.board))
+        if besides:
+            layers = layers_of(stencil, job.tape, None, besides)
+            drawn = shapely.union_all(lines(besides))
+            assert shapely.distance(lines(layers["label"]), drawn).min() > 0.9
+            checked += 1
+    assert checked > 2
 
 
 def test_few_labels_lie_over_an_open_hole(job):

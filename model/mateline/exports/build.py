@@ -18,7 +18,7 @@ from mateline.exports.layers import layers_of
 from mateline.exports.painted import painted_svg
 from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
-from mateline.exports.sheets import sheet_layers, sheet_size
+from mateline.exports.sheets import drawn_besides, sheet_layers, sheet_size
 from mateline.exports.svg import layers_svg, stencil_svg
 from mateline.job import with_true_borders
 from mateline.paint.calendar_text import icalendar, plain
@@ -70,14 +70,14 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         place.mkdir(parents=True)
         here = [finding for finding in job.findings if finding.face == stencil.face.name]
         _text(place / "painted.svg", painted_svg(stencil))
-        layers = layers_of(stencil, job.tape, _turned(job, stencil))
+        grid = grid_for(stencil, job.board)
+        layers = layers_of(stencil, job.tape, _turned(job, stencil), drawn_besides(grid))
         _text(place / "stencil.svg", stencil_svg(stencil, layers))
         _text(place / "stencil.dxf", stencil_dxf(stencil, layers))
         pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
         (place / "stencil.pdf").write_bytes(pdf)
         if job.board.knife is not None:
             _text(place / "cut.ngc", stencil_gcode(stencil, job.board.knife, layers))
-        grid = grid_for(stencil, job.board)
         _text(place / "hand-cutting.txt", hand_sheet(stencil, job.tape, grid))
         if len(grid.sheets) > 1:
             _write_sheets(place / "sheets", grid, layers)

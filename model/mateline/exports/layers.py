@@ -16,7 +16,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import shapely
-from shapely import Polygon
+from shapely import LineString, Polygon
 
 from mateline.cabinet.hole import keep_clear, opening
 from mateline.curves import Chain, Segment, circle, flattened
@@ -26,6 +26,8 @@ from mateline.stencil.registration import mark_areas, mark_strokes, marks_of
 from mateline.stencil.twins import back_label
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from mateline.stencil.board import Tack
     from mateline.stencil.pieces import Stencil
     from mateline.stencil.twins import TurnedOver
@@ -34,22 +36,28 @@ if TYPE_CHECKING:
 BACK = "label-back"
 Layers = dict[str, tuple[Chain, ...]]
 LAYERS = ("tack", "label", BACK, "register", "score", "cut", "hole")  # in the order of the work
-FOLD = 0.01  # mm: half the width that a fold line takes from the room for lettering
+FOLD = 0.01  # mm: half the width that a fold or a join takes from the room for lettering
 
 
 def layers_of(
-    stencil: Stencil, tape: Tape | None = None, turned: TurnedOver | None = None
+    stencil: Stencil,
+    tape: Tape | None = None,
+    turned: TurnedOver | None = None,
+    besides: Sequence[Chain] = (),
 ) -> Layers:
     """The chains of every layer of `LAYERS`, in the face frame, mm.
 
     Distances are lettered as on `tape`, or in mm; `turned` says how the set is turned over, if
-    it is, and its back is left blank otherwise. Raises ValueError for a stencil whose borders
-    haven't been refitted yet.
+    it is, and its back is left blank otherwise. Labels keep clear of what is drawn `besides`.
+    Raises ValueError for a stencil whose borders haven't been refitted yet.
     """
     if len(stencil.chains) != len(stencil.pattern.borders):
         raise ValueError(f"{stencil.face.name}: each border needs its chain before it is written")
     marks = marks_of(stencil, tape)
-    front, back = _labels(stencil, mark_areas(marks), turned)
+    lines = [strip.score for strip in stencil.face.strips]
+    lines += [LineString(flattened(chain)) for chain in besides]
+    folds = tuple(line.buffer(FOLD) for line in lines)
+    front, back = _labels(stencil, mark_areas(marks), folds, turned)
     return {
         "tack": punches(stencil),
         "label": front,
@@ -93,10 +101,12 @@ def open_holes(stencil: Stencil) -> tuple[Polygon, ...]:
 
 
 def _labels(
-    stencil: Stencil, marks: tuple[Polygon, ...], turned: TurnedOver | None
+    stencil: Stencil,
+    marks: tuple[Polygon, ...],
+    folds: tuple[Polygon, ...],
+    turned: TurnedOver | None,
 ) -> tuple[tuple[Chain, ...], tuple[Chain, ...]]:
     """Strokes for the front of the pieces and for their back."""
-    folds = [strip.score.buffer(FOLD) for strip in stencil.face.strips]
     holes = open_holes(stencil)
     front: list[Chain] = []
     back: list[Chain] = []

@@ -27,12 +27,10 @@ def sheet_layers(sheet: Sheet, grid: Grid, layers: Layers) -> Layers:
     Layers are in the order of the work, "mark" first and "join" after the borders.
     """
     left, low, _, _ = sheet.bounds
-    ticks = [mark for join in grid.joins for mark in join.marks]
-    ends = [Chain(join.start, (Segment(join.end),)) for join in grid.joins]
     every: Layers = {
-        "mark": (*registration(sheet.bounds), *ticks),
+        "mark": (*registration(sheet.bounds), *_ticks(grid)),
         **{name: chains for name, chains in layers.items() if name != "hole"},
-        "join": tuple(ends),
+        "join": _ends(grid),
         "hole": layers["hole"],
     }
     shift = np.array([[1.0, 0.0, -left], [0.0, 1.0, -low]])
@@ -42,7 +40,26 @@ def sheet_layers(sheet: Sheet, grid: Grid, layers: Layers) -> Layers:
     }
 
 
+def drawn_besides(grid: Grid) -> tuple[Chain, ...]:
+    """All that sheets have besides the stencil's layers, which lettering keeps clear of.
+
+    In the face frame, mm; nothing where one sheet takes the face.
+    """
+    if len(grid.sheets) < 2:
+        return ()
+    crosses = [chain for sheet in grid.sheets for chain in registration(sheet.bounds)]
+    return (*crosses, *_ticks(grid), *_ends(grid))
+
+
 def sheet_size(sheet: Sheet) -> tuple[float, float]:
     """Width and height of what lies on `sheet`, mm."""
     left, low, right, high = sheet.bounds
     return right - left, high - low
+
+
+def _ticks(grid: Grid) -> tuple[Chain, ...]:
+    return tuple(mark for join in grid.joins for mark in join.marks)
+
+
+def _ends(grid: Grid) -> tuple[Chain, ...]:
+    return tuple(Chain(join.start, (Segment(join.end),)) for join in grid.joins)

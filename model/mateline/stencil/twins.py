@@ -78,7 +78,7 @@ def back_label(
     label = None
     if front is not None:
         beside = room_in(piece, (*clear, label_box(front)))
-        label = label_in(_carried(beside, turn.matrix), area, texts[:-2])
+        label = label_in(_carried(beside, turn.matrix), area, texts[:-1])
     label = label or label_in(_carried(room, turn.matrix), area, texts)
     if label is not None:
         inverse = _inverse(turn.matrix)
