@@ -73,13 +73,13 @@ def back_label(
     twin = turn.twins.get(piece.id)
     if twin is None:
         return
-    room, area = room_in(piece, clear), _carried(piece.area, turn.matrix)
+    area = _carried(piece.area, turn.matrix)
     texts = wordings(twin, turned_over=True)
     label = None
     if front is not None:
         beside = room_in(piece, (*clear, label_box(front)))
         label = label_in(_carried(beside, turn.matrix), area, texts[:-1])
-    label = label or label_in(_carried(room, turn.matrix), area, texts)
+    label = label or label_in(_carried(room_in(piece, clear), turn.matrix), area, texts)
     if label is not None:
         inverse = _inverse(turn.matrix)
         yield from (moved(chain, inverse) for chain in label_strokes(label))
