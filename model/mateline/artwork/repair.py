@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
+MENDED = 0.02  # mm: no knife cuts, and no eye sees, what is narrower
 AHEAD = 200  # shapes compared with each, in order of their boxes: exact copies are neighbours
 COPIES = 8  # of them compared in full
 ROUNDS = 4  # times; closing a strip may leave a speck at its corner that is one of its own then

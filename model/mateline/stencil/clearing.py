@@ -13,7 +13,8 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from mateline.artwork.pattern import Border, Pattern, pattern_of
+from mateline.artwork.pattern import Border, Pattern
+from mateline.artwork.repair import MENDED, repaired
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,7 +31,8 @@ def cleared(
     """The pattern of `shapes` on what `clear` leaves of `outline`; `design` is that of it all."""
     inside = _homes(design, clear)
     if inside is None:
-        return pattern_of(shapes, _room(outline, clear), base=base)
+        room = _room(outline, clear)
+        return repaired(shapes, room, MENDED, base=base)[0]
     nodes, borders, regions = [design.nodes], list(design.borders), list(design.regions)
     for opening, home in zip(clear, inside, strict=True):
         ring = shapely.get_coordinates(shapely.orient_polygons(opening).exterior)

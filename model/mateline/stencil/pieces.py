@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 from shapely import Polygon
 
-from mateline.artwork.pattern import pattern_of
 from mateline.artwork.refit import refit
+from mateline.artwork.repair import MENDED, repaired
 from mateline.cabinet.hole import keep_clear, opening
 from mateline.curves import flattened
 from mateline.stencil.clearing import cleared
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from mateline.artwork.pattern import Pattern, Region
+    from mateline.artwork.repair import Repair
     from mateline.artwork.shapes import Shape
     from mateline.cabinet.faces import Face
     from mateline.curves import Chain
@@ -54,7 +55,8 @@ class Stencil:
     `design` are the regions as if nothing stuck out of the face; `pattern` tiles the face
     without the hardware that stays, and `chains[i]` is its border i as true lines and arcs
     (empty until `refitted`: checks don't need them). Regions carry the palette's names;
-    `paints` takes a name to "#rrggbb", and `base` is the base coat's name.
+    `paints` takes a name to "#rrggbb", and `base` is the base coat's name. `repairs` are the gaps
+    and slivers of the drawing that were closed.
     """
 
     face: Face
@@ -64,6 +66,7 @@ class Stencil:
     pieces: tuple[Piece, ...]
     paints: dict[str, str]
     base: str
+    repairs: tuple[Repair, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +83,7 @@ def stencil_of(face: Face, shapes: Sequence[Shape], colours: Colours, board: Boa
 
     Pieces of one colour are numbered from left to right, by the left end of each.
     """
-    design = pattern_of(shapes, face.outline, base=colours.base)
+    design, repairs = repaired(shapes, face.outline, MENDED, base=colours.base)
     pattern = design
     clear = [Polygon(flattened(keep_clear(hole))) for hole in face.holes if hole.stays]
     if clear:
@@ -94,6 +97,7 @@ def stencil_of(face: Face, shapes: Sequence[Shape], colours: Colours, board: Boa
         _pieces(face, pattern, colours, beneath, board),
         dict(colours.paints),
         colours.base,
+        repairs,
     )
 
 
