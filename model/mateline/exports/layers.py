@@ -112,11 +112,10 @@ def _labels(
     back: list[Chain] = []
     for piece in stencil.pieces:
         over = turned is not None and piece.id in turned.twins
-        # A label over a hole is still better than none.
-        for clear in ((*marks, *folds, *holes), (*marks, *folds)):
-            label = label_for(piece, clear, turned_over=over)
-            if label is not None:
-                break
+        label = label_for(piece, (*marks, *folds, *holes), turned_over=over)
+        if label is None and any(hole.intersects(piece.area) for hole in holes):
+            # A label over a hole is still better than none.
+            label = label_for(piece, (*marks, *folds), turned_over=over)
         if label is not None:
             front += label_strokes(label)
         if turned is not None:

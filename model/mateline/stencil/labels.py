@@ -110,7 +110,14 @@ def label_in(room: Room, area: Polygon, texts: Sequence[Sequence[Wording]]) -> L
     diagonal, along = _diagonal(long_box)
     turns = np.array([0.0, along, math.pi / 2])
     # No box is longer than the piece's diagonal, or wider both ways than its widest circle.
-    layouts = [(level, layout) for level, text in enumerate(texts) for layout in text]
+    layouts = [
+        (level, layout)
+        for level, text in enumerate(texts)
+        for layout in text
+        if layout.heights[-1] < 2 * pole.length
+    ]
+    if not layouts:
+        return None
     least = np.array([_size(layout) for _, layout in layouts])
     least *= np.array([layout.heights[-1] / CAP for _, layout in layouts])[:, None]
     possible = np.flatnonzero((least.min(axis=1) < 2 * pole.length) & (least[:, 0] < diagonal))

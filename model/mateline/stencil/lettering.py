@@ -118,6 +118,8 @@ def _beyond(sign: str) -> float:
 
 def _plain(text: str) -> str:
     """Capitals without accents: é is written E."""
+    if text.isascii():
+        return text.upper()
     return "".join(
         sign for sign in normalize("NFKD", text.upper()) if not 0x300 <= ord(sign) < 0x370
     )

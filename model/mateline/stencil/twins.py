@@ -76,7 +76,7 @@ def back_label(
     area = _carried(piece.area, turn.matrix)
     texts = wordings(twin, turned_over=True)
     label = None
-    if front is not None:
+    if front is not None and front.arrow:  # else the piece is too small for two
         beside = room_in(piece, (*clear, label_box(front)))
         label = label_in(_carried(beside, turn.matrix), area, texts[:-1])
     label = label or label_in(_carried(room_in(piece, clear), turn.matrix), area, texts)
