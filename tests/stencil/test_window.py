@@ -4,7 +4,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis.strategies import booleans, floats, lists, tuples
 
 from mateline.curves import Chain, Segment, circle, flattened, length
@@ -47,6 +47,7 @@ def test_two_windows_share_out_a_chain():
     assert halves[0][0].points[-1] == pytest.approx(halves[1][0].start)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(
     lists(tuples(floats(-60, 160), floats(-60, 120)), min_size=2, max_size=6, unique=True),
     floats(1.05, 5),
