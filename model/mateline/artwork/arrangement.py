@@ -74,6 +74,7 @@ def arranged(layers: NDArray[np.object_], grid: float) -> tuple[Chains, Sides]:
     parts, owner = shapely.get_parts(layers, return_index=True)
     rings, part = shapely.get_rings(shapely.orient_polygons(parts), return_index=True)
     lines, layer = uncovered(rings, owner[part] + 1, layers)
+    del parts, rings  # noding is where memory peaks
     chains = _noded(lines, grid)
     edges = _edges(lines, layer, outside=len(layers))
     return chains, _sides(chains, edges, layers, grid)

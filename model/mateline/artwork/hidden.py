@@ -134,6 +134,7 @@ def _under_near(lines: Objects, boxes: Floats, owner: Ints, layers: Objects) -> 
         line, shape = line[higher], shape[higher]
         around = _within(boxes[some][line], bounds[shape].T)
         hidden[some] = _hidden(lines[some], line[around], shape[around], shapes)
+    shapely.destroy_prepared(shapes)  # tens of MB that noding needs
     return hidden
 
 
