@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     from mateline.stencil.board import Board, Tack
 
 
+FOLD = 0.5  # mm: how near to a score tape may come
+
+
 @dataclass(frozen=True, slots=True)
 class Piece:
     """One part of a face's stencil, in the face frame, mm.
@@ -89,6 +92,8 @@ def stencil_of(face: Face, shapes: Sequence[Shape], colours: Colours, board: Boa
     if clear:
         pattern = cleared(design, shapes, face.outline, clear, colours.base)
     beneath = [Polygon(flattened(opening(hole))) for hole in face.holes if not hole.stays]
+    # Tape across a fold lifts as soon as the board is bent: a tack keeps off it as off a hole.
+    beneath += [strip.score.buffer(FOLD) for strip in face.strips]
     return Stencil(
         face,
         design.regions,
