@@ -32,7 +32,9 @@ NEIGHBOURS = 6  # shapes near a stretch that are tried on it, from the top down
 SAMPLE = 500  # stretches looked at to tell how crowded it is
 CROWD = 64  # shapes near a stretch, on average: with more, only large ones are tried
 CHUNK = 20_000  # stretches at a time: bounds the memory
-MOST_MEETINGS = 4e6  # pairs of stretches whose boxes meet: noding more would take minutes
+MOST_MEETINGS = 2e6  # pairs of stretches whose boxes meet: noding more would take minutes
+TANGLE = 64  # such pairs for each stretch: where there are more, most of them are true crossings,
+MOST_TANGLED = 2e5  # and this many take seconds
 
 
 def uncovered(rings: Objects, layer: Ints, layers: Objects) -> tuple[Objects, Ints]:
@@ -53,7 +55,8 @@ def uncovered(rings: Objects, layer: Ints, layers: Objects) -> tuple[Objects, In
     left = np.flatnonzero(~hidden & ~seen)
     hidden[left] = _under_near(lines[left], boxes[left], owner[left], layers)
     left = np.flatnonzero(~hidden)
-    if meeting_pairs(boxes[left]) > MOST_MEETINGS:
+    meetings = meeting_pairs(boxes[left])
+    if meetings > (MOST_MEETINGS if meetings <= TANGLE * len(left) else MOST_TANGLED):
         raise InputError(
             "", "",
             f"Too many of its {len(layers) - 1} shapes lie across each other for a pattern.",
