@@ -19,6 +19,7 @@ from mateline.checks import findings_of
 from mateline.checks.findings import MirrorPair, Subject
 from mateline.errors import InputError
 from mateline.paint.plan import plan_of
+from mateline.stencil.alike import Likeness
 from mateline.stencil.board import board_of
 from mateline.stencil.pieces import Colours, refitted, stencil_of
 
@@ -85,16 +86,15 @@ def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
     art = placed(definition.art, cabinet, drawings, ruler)
     ruler.settle()
     say(f"cutting the stencils of {len(cabinet.faces)} faces")
-    stencils = tuple(
-        stencil_of(face, _shapes_on(face.name, art), colours, board) for face in cabinet.faces
-    )
+    pairs = _pairs(definition, cabinet, art)
+    stencils = _cut(cabinet, art, colours, board, pairs)
     say("checking")
     subject = Subject(
         stencils=stencils,
         board=board,
         tape=ruler.tape,
         outlines=cabinet.outlines,
-        pairs=_pairs(definition, cabinet, art),
+        pairs=pairs,
         letterings=letterings(art, drawings, cabinet.faces),
         art=art,
     )
@@ -188,6 +188,24 @@ def _named_colours(drawing: Drawing, colours: Colours, ruler: Ruler) -> Drawing:
 def _apart(one: str, two: str) -> int:
     channels = (slice(1, 3), slice(3, 5), slice(5, 7))
     return sum((int(one[part], 16) - int(two[part], 16)) ** 2 for part in channels)
+
+
+def _cut(
+    cabinet: Cabinet,
+    art: tuple[PlacedArt, ...],
+    colours: Colours,
+    board: Board,
+    pairs: tuple[MirrorPair, ...],
+) -> tuple[Stencil, ...]:
+    """The stencils in the order of the faces; a right side takes over what it can of its left."""
+    by_right = {pair.right: pair for pair in pairs if pair.shared}
+    found: dict[str, Stencil] = {}
+    for face in cabinet.faces:
+        pair = by_right.get(face.name)
+        left = None if pair is None else found.get(pair.left)
+        like = None if pair is None or left is None else Likeness(left.pieces, pair.matrix)
+        found[face.name] = stencil_of(face, _shapes_on(face.name, art), colours, board, like)
+    return tuple(found.values())
 
 
 def _shapes_on(face: str, art: tuple[PlacedArt, ...]) -> list[Shape]:

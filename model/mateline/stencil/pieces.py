@@ -16,6 +16,7 @@ from mateline.artwork.refit import refit
 from mateline.artwork.repair import MENDED, repaired
 from mateline.cabinet.hole import keep_clear, opening
 from mateline.curves import flattened
+from mateline.stencil.alike import taken_over
 from mateline.stencil.clearing import cleared
 from mateline.stencil.tacks import tacks_for
 
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from mateline.artwork.shapes import Shape
     from mateline.cabinet.faces import Face
     from mateline.curves import Chain
+    from mateline.stencil.alike import Likeness
     from mateline.stencil.board import Board, Tack
 
 
@@ -81,10 +83,17 @@ class Colours:
     base: str
 
 
-def stencil_of(face: Face, shapes: Sequence[Shape], colours: Colours, board: Board) -> Stencil:
+def stencil_of(
+    face: Face,
+    shapes: Sequence[Shape],
+    colours: Colours,
+    board: Board,
+    like: Likeness | None = None,
+) -> Stencil:
     """Cut the shapes on `face` (back to front, coloured by palette names) into its stencil.
 
-    Pieces of one colour are numbered from left to right, by the left end of each.
+    Pieces of one colour are numbered from left to right, by the left end of each. Where `like`
+    has a piece's mirror image, its tacks are taken over if they hold here too.
     """
     design, repairs = repaired(shapes, face.outline, MENDED, base=colours.base)
     pattern = design
@@ -94,12 +103,17 @@ def stencil_of(face: Face, shapes: Sequence[Shape], colours: Colours, board: Boa
     beneath = [Polygon(flattened(opening(hole))) for hole in face.holes if not hole.stays]
     # Tape across a fold lifts as soon as the board is bent: a tack keeps off it as off a hole.
     beneath += [strip.score.buffer(FOLD) for strip in face.strips]
+    tacks = [
+        taken_over(region.area, region.colour, beneath, board, like)
+        or tacks_for(region.area, beneath, board)
+        for region in pattern.regions
+    ]
     return Stencil(
         face,
         design.regions,
         pattern,
         (),
-        _pieces(face, pattern, colours, beneath, board),
+        _pieces(face, pattern, colours, tacks),
         dict(colours.paints),
         colours.base,
         repairs,
@@ -112,7 +126,7 @@ def refitted(stencil: Stencil, tolerance: float) -> Stencil:
 
 
 def _pieces(
-    face: Face, pattern: Pattern, colours: Colours, beneath: list[Polygon], board: Board
+    face: Face, pattern: Pattern, colours: Colours, tacks: Sequence[tuple[Tack, ...]]
 ) -> tuple[Piece, ...]:
     order = sorted(
         range(len(pattern.regions)), key=lambda at: (pattern.regions[at].area.bounds, at)
@@ -131,6 +145,6 @@ def _pieces(
             number,
             at,
             region.area,
-            tacks_for(region.area, beneath, board),
+            tacks[at],
         )
     return tuple(pieces[at] for at in range(len(pattern.regions)))
