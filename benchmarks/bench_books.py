@@ -13,7 +13,7 @@ from statistics import median
 
 from mateline.exports import jobbook
 from mateline.exports.cabinet_picture import cabinet_picture
-from mateline.job import surveyed, with_true_borders
+from mateline.job import planned, surveyed, with_true_borders
 from mateline.paint.calendar_text import icalendar, plain
 from mateline.paint.plan import plan_of
 
@@ -33,6 +33,7 @@ def timed(make):
 def main():
     floor = timed(lambda: surveyed(CABINET))
     job = with_true_borders(surveyed(CABINET))
+    plan = planned(job)
     picture = cabinet_picture(job.cabinet.faces, job.stencils, title=job.definition.title)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "job-book.pdf"
@@ -40,12 +41,12 @@ def main():
             "plan": timed(
                 lambda: plan_of(job.stencils, job.definition, job.board, job.findings, job.pairs)
             ),
-            "job-book.html": timed(lambda: jobbook.html(job, job.plan, picture)),
-            "job-book.pdf": timed(lambda: jobbook.write_pdf(job, job.plan, path)),
+            "job-book.html": timed(lambda: jobbook.html(job, plan, picture)),
+            "job-book.pdf": timed(lambda: jobbook.write_pdf(job, plan, path)),
             "calendar": timed(
                 lambda: (
-                    plain(job.plan.steps, job.plan.shop),
-                    icalendar(job.plan.steps, job.plan.shop, job.definition.title),
+                    plain(plan.steps, plan.shop),
+                    icalendar(plan.steps, plan.shop, job.definition.title),
                 )
             ),
         }

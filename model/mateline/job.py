@@ -1,6 +1,7 @@
 """The road itself: read, solve, join, draw, cut, check, plan.
 
-Stands before the exports. `surveyed` does all that needs no kernel and writes no file.
+Stands before the exports. `surveyed` goes as far as the findings; `planned` adds painting day,
+which only files show. Neither needs the kernel or writes a file.
 """
 
 from __future__ import annotations
@@ -18,7 +19,8 @@ from mateline.cabinet.ruler import Ruler
 from mateline.checks import findings_of
 from mateline.checks.findings import MirrorPair, Subject
 from mateline.errors import InputError
-from mateline.paint.plan import plan_of
+from mateline.paint.order import areas_of, refuse_order
+from mateline.paint.shop import shop_of
 from mateline.stencil.alike import Likeness
 from mateline.stencil.board import board_of
 from mateline.stencil.pieces import Colours, refitted, stencil_of
@@ -55,7 +57,6 @@ class Job:
     art: tuple[PlacedArt, ...]
     stencils: tuple[Stencil, ...]
     findings: tuple[Finding, ...]
-    plan: Plan
     pairs: tuple[MirrorPair, ...]
 
 
@@ -98,9 +99,7 @@ def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
         letterings=letterings(art, drawings, cabinet.faces),
         art=art,
     )
-    findings = findings_of(subject)
-    say("planning painting day")
-    plan = plan_of(stencils, definition, board, findings, subject.pairs, _file(folder))
+    _refuse_painting(definition, stencils, _file(folder))
     return Job(
         name=folder.resolve().name,
         definition=definition,
@@ -110,10 +109,16 @@ def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
         cabinet=cabinet,
         art=art,
         stencils=stencils,
-        findings=findings,
-        plan=plan,
+        findings=findings_of(subject),
         pairs=subject.pairs,
     )
+
+
+def planned(job: Job) -> Plan:
+    """The plan for painting day. What could be wrong with its input `surveyed` has refused."""
+    from mateline.paint.plan import plan_of  # noqa: PLC0415  checks don't show it
+
+    return plan_of(job.stencils, job.definition, job.board, job.findings, job.pairs)
 
 
 def with_true_borders(job: Job) -> Job:
@@ -206,6 +211,13 @@ def _cut(
         like = None if pair is None or left is None else Likeness(left.pieces, pair.matrix)
         found[face.name] = stencil_of(face, _shapes_on(face.name, art), colours, board, like)
     return tuple(found.values())
+
+
+def _refuse_painting(definition: Definition, stencils: tuple[Stencil, ...], file: str) -> None:
+    """Raise what the plan would: a check tells all that a build would stop at."""
+    shop_of(definition, file)
+    if definition.palette.passes is not None:
+        refuse_order(definition.palette, areas_of(stencils, definition.palette.base), file)
 
 
 def _shapes_on(face: str, art: tuple[PlacedArt, ...]) -> list[Shape]:

@@ -17,7 +17,7 @@ from mateline.exports.jobbook import html
 from mateline.exports.jobbook.shop import _rounded
 from mateline.exports.jobbook.view3d import scene
 from mateline.exports.projection import raised
-from mateline.job import surveyed, with_true_borders
+from mateline.job import planned, surveyed, with_true_borders
 from mateline.starter import write_starter
 
 SVG = "http://www.w3.org/2000/svg"
@@ -32,7 +32,7 @@ def job(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def plan(job):
-    return job.plan
+    return planned(job)
 
 
 @pytest.fixture(scope="module")
@@ -56,7 +56,7 @@ def pieces(job):
 def test_the_same_job_gives_the_same_bytes(tmp_path, text):
     write_starter(tmp_path / "box")
     again = with_true_borders(surveyed(tmp_path / "box"))
-    assert html(again, again.plan) == text
+    assert html(again, planned(again)) == text
 
 
 def test_it_needs_nothing_from_anywhere(text, page):
@@ -228,7 +228,7 @@ def test_the_drawing_lies_on_the_board_where_the_face_lifts_it(job):
 def test_the_main_demos_book_stays_small():
     folder = Path(__file__).parents[2] / "cabinets" / "harbour-lights"
     job = with_true_borders(surveyed(folder))
-    text = html(job, job.plan)
+    text = html(job, planned(job))
     assert len(pieces(job)) >= 200
     assert len(text.encode()) < 3_000_000
     page = lxml.html.document_fromstring(text)

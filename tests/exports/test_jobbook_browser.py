@@ -15,7 +15,7 @@ import pytest
 from PIL import Image
 
 from mateline.exports.jobbook import html
-from mateline.job import surveyed, with_true_borders
+from mateline.job import planned, surveyed, with_true_borders
 from mateline.starter import write_starter
 
 pytestmark = pytest.mark.browser
@@ -72,7 +72,7 @@ def job(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def plan(job):
-    return job.plan
+    return planned(job)
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,7 @@ from playwright.sync_api import sync_playwright
 
 from exports.test_jobbook_browser import NO_GL, SOFTWARE_GL, browser_path, chosen, in_sight, wet
 from mateline.cli import main
-from mateline.job import surveyed
+from mateline.job import planned, surveyed
 
 pytestmark = pytest.mark.browser
 
@@ -15,7 +15,7 @@ LARGEST = 3_000_000  # bytes
 
 @pytest.fixture(scope="module")
 def plan(pytestconfig):
-    return surveyed(pytestconfig.rootpath / CABINET).plan
+    return planned(surveyed(pytestconfig.rootpath / CABINET))
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ from pypdf.generic import ContentStream
 
 from mateline.exports.jobbook import write_pdf
 from mateline.exports.jobbook.wall import SCALES, lists, scale_for
-from mateline.job import surveyed, with_true_borders
+from mateline.job import planned, surveyed, with_true_borders
 from mateline.paint.passes import FacePass
 from mateline.starter import write_starter
 
@@ -29,7 +29,7 @@ def job(folder):
 
 @pytest.fixture(scope="module")
 def plan(job):
-    return job.plan
+    return planned(job)
 
 
 @pytest.fixture(scope="module")

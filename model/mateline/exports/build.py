@@ -20,7 +20,7 @@ from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
 from mateline.exports.sheets import drawn_besides, sheet_layers, sheet_size
 from mateline.exports.svg import layers_svg, stencil_svg
-from mateline.job import with_true_borders
+from mateline.job import planned, with_true_borders
 from mateline.paint.calendar_text import icalendar, plain
 from mateline.paint.plan_json import as_json
 from mateline.stencil.joins import grid_for
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
     from mateline.exports.layers import Layers
     from mateline.job import Job, Say
+    from mateline.paint.plan import Plan
     from mateline.stencil.joins import Grid
     from mateline.stencil.pieces import Stencil
     from mateline.stencil.twins import TurnedOver
@@ -54,13 +55,14 @@ def write(job: Job, target: Path, say: Say = lambda _: None) -> None:
         mesh.write(_panels(job), _painted(job), folder / "model.glb", wood=WOOD)
         say("making solids for model.step")
         _write_step(job, folder / "model.step")
-        say("writing the job book")
-        _text(folder / "job-book.html", jobbook.html(job, job.plan, picture))
-        jobbook.write_pdf(job, job.plan, folder / "job-book.pdf")
-        _write_days(job, folder)
+        say("planning painting day and writing the job book")
+        plan = planned(job)
+        _text(folder / "job-book.html", jobbook.html(job, plan, picture))
+        jobbook.write_pdf(job, plan, folder / "job-book.pdf")
+        _write_days(plan, job.definition.title, folder)
         _text(folder / "findings.json", findings_json(job.name, job.findings))
         files = [*files_in(folder), "job.json"]
-        _text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job)))
+        _text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job, plan)))
 
 
 def _write_faces(job: Job, folder: Path, say: Say) -> None:
@@ -93,11 +95,11 @@ def _turned(job: Job, stencil: Stencil) -> TurnedOver | None:
     return None
 
 
-def _write_days(job: Job, folder: Path) -> None:
-    steps, shop = job.plan.steps, job.plan.shop
+def _write_days(plan: Plan, title: str, folder: Path) -> None:
+    steps, shop = plan.steps, plan.shop
     _text(folder / "painting-days.txt", plain(steps, shop))
     if shop.start is not None:  # a calendar needs dates
-        _text(folder / "painting-days.ics", icalendar(steps, shop, job.definition.title))
+        _text(folder / "painting-days.ics", icalendar(steps, shop, title))
 
 
 def _write_sheets(place: Path, grid: Grid, layers: Layers) -> None:
@@ -128,10 +130,10 @@ def _painted(job: Job) -> dict[str, list[tuple[Any, str]]]:
     }
 
 
-def _more(job: Job) -> dict[str, Any]:
+def _more(job: Job, plan: Plan) -> dict[str, Any]:
     return {
         "title": job.definition.title,
-        "plan": as_json(job.plan),
+        "plan": as_json(plan),
         "outlines": {name: _outline(outline) for name, outline in job.cabinet.outlines.items()},
     }
 

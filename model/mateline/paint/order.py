@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from mateline.cabinet.definition import Palette
+    from mateline.stencil.pieces import Stencil
 
 ALIKE = 10.0  # L*: colours nearer than this to the lightest of a group are as light
 TWICE = 2.0  # colours of a group that cover less than this much less than its largest are as large
@@ -60,6 +61,21 @@ def ordered(
         Placed(name, _why(order[at - 1] if at else None, name, home, areas, shared))
         for at, name in enumerate(order)
     )
+
+
+def areas_of(stencils: Sequence[Stencil], base: str) -> dict[str, float]:
+    """mm² of every colour but the base coat."""
+    areas: dict[str, float] = {}
+    for stencil in stencils:
+        for piece in stencil.pieces:
+            if piece.colour != base:
+                areas[piece.colour] = areas.get(piece.colour, 0.0) + piece.area.area
+    return areas
+
+
+def refuse_order(palette: Palette, areas: Mapping[str, float], file: str) -> None:
+    """Raise InputError where the user's own order of passes can't be worked with."""
+    _own(palette, areas, file)
 
 
 def _own(palette: Palette, areas: Mapping[str, float], file: str) -> tuple[Placed, ...]:

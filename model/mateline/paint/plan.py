@@ -16,7 +16,7 @@ from mateline.paint.cautions import CAUTIONS, Caution
 from mateline.paint.days import last_day, paced, rounds_of, steps_of
 from mateline.paint.dew import Dew, dew_of
 from mateline.paint.meetings import meetings_of, shared_lengths
-from mateline.paint.order import ordered
+from mateline.paint.order import areas_of, ordered
 from mateline.paint.passes import Pass, painted_once, passes_of
 from mateline.paint.quantity import Need, needs_of
 from mateline.paint.shop import Shop, shop_of
@@ -95,7 +95,7 @@ def plan_of(
     base = definition.palette.base
     meetings = [meetings_of(stencil) for stencil in stencils]
     shared = shared_lengths(chain.from_iterable(meetings))
-    order = ordered(definition.palette, _areas(stencils, base), shared, file)
+    order = ordered(definition.palette, areas_of(stencils, base), shared, file)
     passes = passes_of(stencils, order, base)
     _prove(stencils, passes)
     spread = spread_of(shop, board)
@@ -124,16 +124,6 @@ def plan_of(
         dew=_dew(shop),
         cautions=CAUTIONS,
     )
-
-
-def _areas(stencils: Sequence[Stencil], base: str) -> dict[str, float]:
-    """mm² of every colour but the base coat."""
-    areas: dict[str, float] = {}
-    for stencil in stencils:
-        for piece in stencil.pieces:
-            if piece.colour != base:
-                areas[piece.colour] = areas.get(piece.colour, 0.0) + piece.area.area
-    return areas
 
 
 def _prove(stencils: Sequence[Stencil], passes: Sequence[Pass]) -> None:
