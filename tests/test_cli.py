@@ -100,7 +100,7 @@ BAD = [
     ('unit = "in"', 'unit = "ell"', "tape, unit"),
     ('size = "3/8"', 'size = "3/7"', "no bolt size “3/7”"),
     ('on = "box-left"', 'on = "box-lift"', "Did you mean “box-left”?"),
-    ("base = \"cream\"", 'base = "cream"\npasses = ["blue"]', "which no pass paints"),
+    ('base = "cream"', 'base = "cream"\npasses = ["blue"]', "which no pass paints"),
     ("wrap = [", 'cast = "front"\nwrap = [', "2 ways"),
     ('width = "16"', 'width = "1"', "nothing left"),
 ]  # fmt: skip

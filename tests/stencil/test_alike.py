@@ -59,7 +59,8 @@ def test_a_piece_elsewhere_takes_nothing(like):
 def test_a_piece_that_the_tacks_would_not_hold_takes_nothing(like):
     longer = box(100, 0, 600, 60).union(box(590, 0, 605, 300)).difference(box(0, 70, 50, 80))
     middle = longer.centroid.distance(TURNED.centroid)
-    likely = Likeness(like.pieces, [*ACROSS, [0, 0, middle], [0, 0, 0]])
+    moved = np.array([[0.0, 0.0, middle], [0.0, 0.0, 0.0]])
+    likely = Likeness(like.pieces, np.add(ACROSS, moved))
     assert taken_over(longer, "red", [], BOARD, likely) is None
 
 
