@@ -156,3 +156,10 @@ def test_what_cannot_be_made_is_told(more, words):
 def test_boards_thicker_than_the_box_leave_nothing():
     faults = faults_of(lambda: square(board=210))
     assert any("nothing left between its joints" in fault for fault in faults)
+
+
+def test_a_cabinet_without_any_board_is_told():
+    text = SQUARE.format(more="", board=18).replace('" }', '", missing = true }')
+    text += "left = { missing = true }\nright = { missing = true }\n"
+    (fault,) = faults_of(lambda: built(text))
+    assert "Every board is missing." in fault

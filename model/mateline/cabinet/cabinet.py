@@ -69,6 +69,9 @@ def cabinet_of(definition: Definition, ruler: Ruler) -> Cabinet:
                     "Make the bevels or rounds at its corners smaller.",
                 )
     ruler.settle()
+    if not faces:
+        ruler.fault("carcase", "Every board is missing.", "Leave at least one that is painted.")
+        ruler.settle()
     complete = fitted(faces, definition.hardware, ruler)
     ruler.settle()
     middles = {
