@@ -110,7 +110,7 @@ def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
         art=art,
         stencils=stencils,
         findings=findings_of(subject),
-        pairs=subject.pairs,
+        pairs=pairs,
     )
 
 

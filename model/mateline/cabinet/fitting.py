@@ -13,13 +13,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
-from shapely import Polygon
 
 from mateline.cabinet.carcase import ENDS
 from mateline.cabinet.hardware import holes_of
-from mateline.cabinet.hole import opening
+from mateline.cabinet.hole import open_area
 from mateline.cabinet.panel import edge_axes
-from mateline.curves import flattened
 from mateline.tape.reading import printed_exact
 from mateline.tape.tolerance import deviation
 
@@ -185,7 +183,7 @@ def _spread(inverse: NDArray[np.floating[Any]], deviations: list[float]) -> Poin
 
 def _refuse_misfits(face: Face, holes: list[Hole], ruler: Ruler) -> None:
     room = face.flat.buffer(ON_FACE)
-    openings = [Polygon(flattened(opening(hole))) for hole in holes]
+    openings = [open_area(hole) for hole in holes]
     for hole, area in zip(holes, openings, strict=True):
         if not room.contains(area):
             beyond = "lies off" if not face.outline.intersects(area) else "reaches over the rim of"

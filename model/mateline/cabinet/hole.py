@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from shapely import Polygon
 
-from mateline.curves import Chain, Point, Segment, circle, moved
+from mateline.curves import Chain, Point, Segment, circle, flattened, moved
 
 Kind = Literal["round", "slot", "rectangle", "countersunk"]
 
@@ -71,6 +72,16 @@ def keep_clear(hole: Hole) -> Chain:
     corner = hole.width / 2 if hole.kind == "slot" else hole.corner
     box = _rounded_box(hole.length + 2 * grow, hole.width + 2 * grow, corner + grow)
     return _turned(box, hole)
+
+
+def open_area(hole: Hole) -> Polygon:
+    """What the opening takes of the outside face, as facets of its outline."""
+    return Polygon(flattened(opening(hole)))
+
+
+def kept_area(hole: Hole) -> Polygon:
+    """What the board is cut away for round hardware that stays, as facets of its outline."""
+    return Polygon(flattened(keep_clear(hole)))
 
 
 def sink_depth(hole: Hole) -> float:

@@ -26,11 +26,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from mateline.cabinet.hole import keep_clear, opening
+from mateline.cabinet.hole import kept_area, open_area
 from mateline.checks.findings import Finding
 from mateline.checks.necks import SAME, Neck, necks
 from mateline.checks.places import listed, size, spot
-from mateline.curves import flattened
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -77,12 +76,12 @@ def unpainted(stencil: Stencil) -> bool:
 
 def kept_areas(holes: Sequence[Hole]) -> NDArray[np.object_]:
     """What the board is cut away for round each hole, polygons, face frame."""
-    return _polygons([flattened(keep_clear(hole)) for hole in holes])
+    return _array([kept_area(hole) for hole in holes])
 
 
 def open_areas(holes: Sequence[Hole]) -> NDArray[np.object_]:
     """The openings of holes at the outside face, polygons, face frame."""
-    return _polygons([flattened(opening(hole)) for hole in holes])
+    return _array([open_area(hole) for hole in holes])
 
 
 def cut(area: Polygon, kept: NDArray[np.object_], near: Sequence[int]) -> Cut:
@@ -107,10 +106,9 @@ def piece_at(stencil: Stencil, part: Polygon) -> str | None:
     return None
 
 
-def _polygons(rings: list[NDArray[np.float64]]) -> NDArray[np.object_]:
-    areas = np.empty(len(rings), dtype=object)
-    for k, ring in enumerate(rings):
-        areas[k] = shapely.Polygon(ring)
+def _array(polygons: list[Polygon]) -> NDArray[np.object_]:
+    areas = np.empty(len(polygons), dtype=object)
+    areas[:] = polygons
     return areas
 
 

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely import LineString, Polygon
 
-from mateline.cabinet.hole import keep_clear, opening
+from mateline.cabinet.hole import kept_area, open_area, opening
 from mateline.curves import Chain, Segment, circle, flattened
 from mateline.stencil.cutpath import cut_path, ordered
 from mateline.stencil.labels import boxed, label_for, label_strokes
@@ -85,7 +85,7 @@ def punches(stencil: Stencil) -> tuple[Chain, ...]:
 def scores(stencil: Stencil) -> tuple[Chain, ...]:
     """The fold lines of the face's strips, without what hardware that stays takes away."""
     holes = [hole for hole in stencil.face.holes if hole.stays]
-    gone = shapely.union_all([Polygon(flattened(keep_clear(hole))) for hole in holes])
+    gone = shapely.union_all([kept_area(hole) for hole in holes])
     chains = []
     for strip in stencil.face.strips:
         for part in shapely.get_parts(strip.score.difference(gone)):
@@ -97,7 +97,7 @@ def scores(stencil: Stencil) -> tuple[Chain, ...]:
 def open_holes(stencil: Stencil) -> tuple[Polygon, ...]:
     """The openings that are left under the board, as areas."""
     holes = [hole for hole in stencil.face.holes if not hole.stays]
-    return tuple(Polygon(flattened(opening(hole))) for hole in holes)
+    return tuple(open_area(hole) for hole in holes)
 
 
 def _labels(

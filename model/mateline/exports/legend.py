@@ -10,6 +10,7 @@ from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from mateline.exports.svg_path import number
+from mateline.paint.lightness import linear
 from mateline.tape.reading import MM, printed_exact
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def ink_on(paint: str) -> str:
 
     Relative luminance and contrast as in WCAG 2.1; the two are equal at luminance 0.179.
     """
-    red, green, blue = (_linear(int(paint[at : at + 2], 16) / 255) for at in (1, 3, 5))
+    red, green, blue = linear(paint)
     return "#000000" if 0.2126 * red + 0.7152 * green + 0.0722 * blue > 0.179 else "#ffffff"
 
 
@@ -97,7 +98,3 @@ def palette(paints: Mapping[str, str], base: str) -> list[tuple[str, str]]:
     return [
         (paint, f"{name} (base coat)" if name == base else name) for name, paint in paints.items()
     ]
-
-
-def _linear(channel: float) -> float:
-    return channel / 12.92 if channel <= 0.03928 else ((channel + 0.055) / 1.055) ** 2.4

@@ -15,6 +15,7 @@ import numpy as np
 
 from mateline.exports.indexed import indexed
 from mateline.exports.skin import skin
+from mateline.paint.lightness import linear
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -68,7 +69,7 @@ def _primitive(part: Indexed, document: dict[str, Any], data: bytearray) -> dict
     x, y, z = part.places.T
     upright = np.column_stack((x, z, -y)) / 1000
     position = upright.astype(np.float32)
-    palette = np.array([_linear(colour) for colour in part.colours], dtype=np.float32)
+    palette = np.array([linear(colour) for colour in part.colours], dtype=np.float32)
     bounds = {"min": position.min(axis=0).tolist(), "max": position.max(axis=0).tolist()}
     return {
         "attributes": {
@@ -79,12 +80,6 @@ def _primitive(part: Indexed, document: dict[str, Any], data: bytearray) -> dict
         "material": 0,
         "mode": 4,
     }
-
-
-def _linear(colour: str) -> tuple[float, ...]:
-    """Linear light of "#rrggbb" (IEC 61966-2-1)."""
-    channels = (int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5))
-    return tuple(c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels)
 
 
 def _accessor(

@@ -10,10 +10,9 @@ import json
 from typing import TYPE_CHECKING, Any
 
 import shapely
-from shapely import Polygon
 
-from mateline.cabinet.hole import keep_clear
-from mateline.curves import flattened, length
+from mateline.cabinet.hole import kept_area
+from mateline.curves import length
 from mateline.exports.folder import MAKER
 
 if TYPE_CHECKING:
@@ -100,7 +99,7 @@ def _holes(stencil: Stencil) -> list[Json]:
     holes: list[Json] = []
     for hole in stencil.face.holes:
         if hole.stays:
-            shape = Polygon(flattened(keep_clear(hole)))
+            shape = kept_area(hole)
             holes.append({"name": hole.name, "area": shapely.intersection(left, shape).area})
             left = shapely.difference(left, shape)
     return holes

@@ -13,11 +13,13 @@ _KAPPA = 24389 / 27
 
 def lightness(paint: str) -> float:
     """L*, 0 (black) to 100 (white), of "#rrggbb"."""
-    y = sum(
-        share * _linear(int(paint[at : at + 2], 16) / 255)
-        for share, at in zip(_Y, (1, 3, 5), strict=True)
-    )
+    y = sum(share * channel for share, channel in zip(_Y, linear(paint), strict=True))
     return float(116 * y ** (1 / 3) - 16 if y > _EPSILON else _KAPPA * y)
+
+
+def linear(paint: str) -> tuple[float, ...]:
+    """Linear light of "#rrggbb", 0 to 1 a channel (IEC 61966-2-1)."""
+    return tuple(_linear(int(paint[at : at + 2], 16) / 255) for at in (1, 3, 5))
 
 
 def _linear(channel: float) -> float:

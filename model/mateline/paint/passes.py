@@ -10,11 +10,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import shapely
-from shapely import Polygon
 
 from mateline.artwork.tiling import tiling_of
-from mateline.cabinet.hole import keep_clear
-from mateline.curves import flattened
+from mateline.cabinet.hole import kept_area
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -126,6 +124,6 @@ def painted_once(stencil: Stencil, passes: Sequence[Pass]) -> Proof:
 
 def _room(stencil: Stencil) -> BaseGeometry:
     """What is painted of the face: its outline without hardware that stays."""
-    clear = [Polygon(flattened(keep_clear(hole))) for hole in stencil.face.holes if hole.stays]
+    clear = [kept_area(hole) for hole in stencil.face.holes if hole.stays]
     room: BaseGeometry = stencil.face.outline.difference(shapely.union_all(clear))
     return room

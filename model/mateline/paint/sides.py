@@ -20,8 +20,7 @@ import numpy as np
 import shapely
 from shapely import Point, Polygon
 
-from mateline.cabinet.hole import keep_clear
-from mateline.curves import flattened
+from mateline.cabinet.hole import kept_area
 from mateline.paint.days import last_day, rounds_of, steps_of
 
 if TYPE_CHECKING:
@@ -30,7 +29,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from shapely.geometry.base import BaseGeometry
 
-    from mateline.cabinet.hole import Hole
     from mateline.checks.findings import Finding, MirrorPair
     from mateline.paint.passes import Pass
     from mateline.paint.shop import Shop
@@ -198,9 +196,9 @@ def _spot(finding: Finding, left: Stencil, right: Stencil, pair: MirrorPair) -> 
     point = np.array([finding.at])
     if finding.face == pair.left:
         point = _carried(point, pair.matrix)
-    areas = [_kept(hole) for hole in right.face.holes if _is_at(point, hole.centre)]
+    areas = [kept_area(hole) for hole in right.face.holes if _is_at(point, hole.centre)]
     areas += [
-        _turned(_kept(hole), pair.matrix)
+        _turned(kept_area(hole), pair.matrix)
         for hole in left.face.holes
         if _is_at(point, _carried(np.array([hole.centre]), pair.matrix)[0])
     ]
@@ -230,10 +228,6 @@ def _instead(piece: Piece, turned: Polygon, spot: BaseGeometry, right: Stencil) 
         )
     ]
     return tuple(mates or _at({each.id: each.area for each in right.pieces}, spot))
-
-
-def _kept(hole: Hole) -> Polygon:
-    return Polygon(flattened(keep_clear(hole)))
 
 
 def _is_at(point: NDArray[np.float64], centre: Sequence[float] | NDArray[np.float64]) -> bool:

@@ -10,18 +10,17 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from shapely import Polygon
-
 from mateline.artwork.refit import refit
 from mateline.artwork.repair import MENDED, repaired
-from mateline.cabinet.hole import keep_clear, opening
-from mateline.curves import flattened
+from mateline.cabinet.hole import kept_area, open_area
 from mateline.stencil.alike import taken_over
 from mateline.stencil.clearing import cleared
 from mateline.stencil.tacks import tacks_for
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+
+    from shapely import Polygon
 
     from mateline.artwork.pattern import Pattern, Region
     from mateline.artwork.repair import Repair
@@ -97,10 +96,10 @@ def stencil_of(
     """
     design, repairs = repaired(shapes, face.outline, MENDED, base=colours.base)
     pattern = design
-    clear = [Polygon(flattened(keep_clear(hole))) for hole in face.holes if hole.stays]
+    clear = [kept_area(hole) for hole in face.holes if hole.stays]
     if clear:
         pattern = cleared(design, shapes, face.outline, clear, colours.base)
-    beneath = [Polygon(flattened(opening(hole))) for hole in face.holes if not hole.stays]
+    beneath = [open_area(hole) for hole in face.holes if not hole.stays]
     # Tape across a fold lifts as soon as the board is bent: a tack keeps off it as off a hole.
     beneath += [strip.score.buffer(FOLD) for strip in face.strips]
     tacks = [

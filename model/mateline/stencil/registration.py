@@ -23,9 +23,9 @@ import numpy as np
 import shapely
 from shapely import LineString, Point, Polygon
 
-from mateline.cabinet.hole import keep_clear, opening
+from mateline.cabinet.hole import kept_area, open_area
 from mateline.cabinet.panel import edge_axes, edge_length
-from mateline.curves import Chain, Segment, flattened
+from mateline.curves import Chain, Segment
 from mateline.stencil.labels import (
     CLEARANCE,
     Label,
@@ -182,7 +182,7 @@ def _gone(stencil: Stencil) -> Iterator[Geometry]:
     for piece in stencil.pieces:
         yield from (tack_box(tack) for tack in piece.tacks)
     for hole in stencil.face.holes:
-        yield Polygon(flattened(keep_clear(hole) if hole.stays else opening(hole)))
+        yield kept_area(hole) if hole.stays else open_area(hole)
     yield from (strip.score for strip in stencil.face.strips)
 
 
