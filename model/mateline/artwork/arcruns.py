@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -109,25 +110,51 @@ def _run(points: Floats, ends: Bools, span: tuple[int, int], tolerance: float) -
 
 def shared_circles(
     lines: Polylines, stretches: tuple[Ints, Ints], runs: Sequence[Run], tolerance: float
-) -> Iterator[tuple[int, int, float]]:
-    """Stretches too short to tell their own circle, whose inner vertices are on that of a run.
+) -> tuple[Ints, Ints, Floats]:
+    """Stretches too short to tell their own circle, whose inner vertices are on that of a run:
+    first and last vertices, and radii.
 
     A circle that many borders end on is cut into such pieces, and all must keep its radius.
     """
     first, last = stretches
     if len(first) == 0 or not runs:
-        return
+        return first[:0], last[:0], np.empty(0)
     table = np.array([(*centre, reach) for _, _, reach, centre in runs])
     _, kept = np.unique(np.round(table, 6), axis=0, return_index=True)
-    table = table[kept]
-    for a, b in zip(first.tolist(), last.tolist(), strict=True):
-        inside = lines.points[a + 1]
-        off = np.abs(np.hypot(inside[0] - table[:, 0], inside[1] - table[:, 1]) - table[:, 2])
-        for x, y, reach in table[off <= EXACT].tolist():
-            away = np.abs(np.hypot(*(lines.points[a : b + 1] - (x, y)).T) - reach)
-            if away[1:-1].max() <= EXACT and away.max() <= tolerance:
-                yield a, b, reach
-                break
+    x, y, reach = table[kept].T
+    # Few circles' boxes hold a vertex: comparing each vertex with each circle takes minutes.
+    far = reach + EXACT
+    boxes = shapely.STRtree(shapely.box(x - far, y - far, x + far, y + far))
+    inside = lines.points[first + 1]
+    which, circle = boxes.query(shapely.points(inside))
+    near = np.abs(np.hypot(*(inside[which] - table[kept[circle], :2]).T) - reach[circle]) <= EXACT
+    which, circle = which[near], circle[near]
+    order = np.lexsort((circle, which))
+    which, circle = which[order], circle[order]
+    a, b = first[which], last[which]
+    good = _all_on(lines.points, (a, b), table[kept[circle]], tolerance)
+    which, at = np.unique(which[good], return_index=True)
+    return first[which], last[which], reach[circle[good][at]]
+
+
+def _all_on(
+    points: Floats, stretches: tuple[Ints, Ints], circles: Floats, tolerance: float
+) -> Bools:
+    """Whether each stretch is on its circle (x, y, radius): ends, which may be nodes, within the
+    tolerance, all others exactly.
+    """
+    first, last = stretches
+    count = last - first + 1
+    if len(count) == 0:
+        return np.empty(0, dtype=bool)
+    start = np.cumsum(count) - count
+    row = np.repeat(np.arange(len(first)), count)
+    own = points[np.arange(len(row)) + np.repeat(first - start, count)]
+    away = np.abs(np.hypot(*(own - circles[row, :2]).T) - circles[row, 2])
+    allowed = np.full(len(row), EXACT)
+    allowed[start] = allowed[start + count - 1] = tolerance
+    found: Bools = np.logical_and.reduceat(away <= allowed, start)
+    return found
 
 
 def _on(three: Floats, circle: tuple[Floats, float, float]) -> bool:

@@ -83,8 +83,10 @@ def _known(lines: Polylines, tolerance: float) -> tuple[Bools, Floats]:
     joints |= straight | np.roll(straight, 1)
     first, last = _segments(lines, joints)
     short = (reach[first] == 0) & (last - first > 1)
-    for a, b, radius in shared_circles(lines, (first[short], last[short]), runs, tolerance):
-        reach[a:b] = radius
+    first, last, shared = shared_circles(lines, (first[short], last[short]), runs, tolerance)
+    count = last - first
+    edges = np.arange(count.sum()) + np.repeat(first - np.cumsum(count) + count, count)
+    reach[edges] = np.repeat(shared, count)
     return joints, reach
 
 
@@ -188,18 +190,18 @@ def _built(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> 
     off = np.where(straight, found.line_off, off)
     if (off > tolerance).any():
         raise RuntimeError(f"a segment leaves its border by {off.max()} mm")
-    ends = lines.points[last].tolist()
-    middles, ways, flags = centres.tolist(), leftward.tolist(), straight.tolist()
+    # Columns, not rows: a list for each point would keep the garbage collector busy.
+    columns = (*lines.points[last].T, *centres.T, leftward, straight)
     segments = [
-        Segment((x, y)) if flat else Segment((x, y), (cx, cy), counterclockwise=way)
-        for (x, y), (cx, cy), way, flat in zip(ends, middles, ways, flags, strict=True)
+        Segment((x, y)) if flat else Segment((x, y), (cx, cy), way)
+        for x, y, cx, cy, way, flat in zip(*(each.tolist() for each in columns), strict=True)
     ]
     counts = np.bincount(lines.owner[first], minlength=len(lines.offsets) - 1)
     cuts = np.append(0, np.cumsum(counts)).tolist()
-    starts = lines.points[lines.offsets[:-1]].tolist()
+    xs, ys = (each.tolist() for each in lines.points[lines.offsets[:-1]].T)
     chains = tuple(
         Chain((x, y), tuple(segments[a:b]))
-        for (x, y), a, b in zip(starts, cuts[:-1], cuts[1:], strict=True)
+        for x, y, a, b in zip(xs, ys, cuts[:-1], cuts[1:], strict=True)
     )
     return Refit(chains, float(off.max()))
 
