@@ -232,13 +232,13 @@ def test_what_is_wrong_with_a_drawing_is_said_with_its_place(drawing, body, mess
 
 def test_copies_of_copies_end_in_a_message(drawing):
     layers = "".join(f'<g id="l{i}">{f"""<use href="#l{i + 1}"/>""" * 10}</g>' for i in range(9))
-    with pytest.raises(InputError, match="repeats more than"):
+    with pytest.raises(InputError, match="more than 30000 elements"):
         drawing(f'<defs>{layers}<rect id="l9" width="1" height="1"/></defs><use href="#l0"/>')
 
 
 @pytest.mark.parametrize(
     "entity",
-    ['<!ENTITY a "&#38;b;&#38;b;">', '<!ENTITY a SYSTEM "file:///etc/hosts">', '<!ENTITY % a "x">'],
+    ['<!ENTITY a "&#38;b;&#38;b;">', '<!ENTITY a SYSTEM "file:///etc/hosts">', '<!ENTITY % a SYSTEM "x">'],
 )
 def test_entities_that_stand_for_more_than_text_are_refused(tmp_path, entity):
     path = tmp_path / "art.svg"
@@ -305,7 +305,7 @@ ZIGZAG = "M0 0" + "".join(f"L{at * 37 % 100} {at * 61 % 97}" for at in range(20_
 @pytest.mark.parametrize(
     ("body", "message"),
     [
-        (f'<path d="{ZIGZAG}"/>', "crosses itself about"),
+        (f'<path d="{ZIGZAG}"/>', "crosses or touches itself"),
         ('<path d="M0 0H100" stroke="red" stroke-dasharray=".001"/>', "more than 10000 dashes"),
         ('<g transform="scale(1e200)"><rect width="5" height="5"/></g>', "too large"),
         ('<path d="M0 0C1e300 5 5 1e300 5 5z"/>', "facets"),

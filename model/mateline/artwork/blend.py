@@ -22,15 +22,21 @@ if TYPE_CHECKING:
 
 PAPER = "#ffffff"
 FULL = 1 - 1 / 512  # share: paint that covers more than this is opaque
+MOST_POINTS = 2_000_000  # looked at: more is a drawing made to hang its reader
+A_LOOK = 16  # shapes looked at in the time of one point
 NOTHING = 1 / 512  # share: paint that covers less than this can't be seen
 
 
 def opaque(
     painted: Sequence[Painted], note: Callable[[Any, str], None]
 ) -> tuple[list[Painted], list[tuple[int, ...]]]:
-    """Opaque shapes, and which of them each painted one became."""
+    """Opaque shapes, and which of them each painted one became.
+
+    Raises ValueError when too much half-transparent paint lies on one another.
+    """
     made: list[Painted] = []
     places: list[tuple[int, ...]] = []
+    spent = 0
     for one in painted:
         first = len(made)
         if one.paint.alpha >= FULL:
@@ -41,13 +47,18 @@ def opaque(
                 f"Its paint covers only {one.paint.alpha:.0%}; it was mixed with the colours under "
                 "it, and with white where there are none.",
             )
-            made.extend(_laid_on(one, made))
+            parts, points = _laid_on(one, made)
+            made.extend(parts)
+            spent += points
+            if spent > MOST_POINTS:
+                raise ValueError("too many half-transparent shapes lie on one another")
         places.append(tuple(range(first, len(made))))
     return made, places
 
 
-def _laid_on(one: Painted, under: list[Painted]) -> list[Painted]:
-    """The part of `one` over each colour under it."""
+def _laid_on(one: Painted, under: list[Painted]) -> tuple[list[Painted], int]:
+    """The part of `one` over each colour under it, and the points looked at to tell."""
+    points = len(under) // A_LOOK
     areas: dict[str, list[Any]] = {}
     left = one.area
     near = np.flatnonzero(
@@ -55,6 +66,7 @@ def _laid_on(one: Painted, under: list[Painted]) -> list[Painted]:
     )
     for index in near[::-1].tolist():  # from the topmost down
         low = under[index]
+        points += int(shapely.get_num_coordinates([left, low.area]).sum())
         here = cut(left, low.area)
         if here.is_empty:
             continue
@@ -68,4 +80,4 @@ def _laid_on(one: Painted, under: list[Painted]) -> list[Painted]:
         replace(one, area=part, paint=Paint(colour, 1.0))
         for colour, parts in areas.items()
         for part in parts
-    ]
+    ], points

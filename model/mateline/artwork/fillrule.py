@@ -12,10 +12,10 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from mateline.artwork.crossings import edge_boxes, meeting_pairs
+from mateline.artwork.tangle import meet_more_than
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -23,20 +23,45 @@ if TYPE_CHECKING:
 
 MANY = 5_000  # vertices: fewer are not worth counting
 MOST_CROSSINGS = 300_000  # of one outline with itself
+PER_FACE = 8  # points: it takes the time of so many to tell whether one is inside
+PER_EDGE = 3  # crossings: boxes of neighbours meet, and those of a few long edges many others
 SLIVER = 1e-18  # share of the extent squared: areas this small are rounding
 
 
-def enclosed(rings: Sequence[Floats], *, evenodd: bool) -> Polygon | MultiPolygon:
-    """Area inside `rings` (each (n, 2), closed or not; the last edge goes without saying)."""
+def enclosed(
+    rings: Sequence[Floats], *, evenodd: bool, spend: Callable[[int], None] | None = None
+) -> Polygon | MultiPolygon:
+    """Area inside `rings` (each (n, 2), closed or not; the last edge goes without saying).
+
+    `spend` is told how many points' time it takes to tell where rings that cross are inside.
+    Raises ValueError for rings that cross too often.
+    """
     closed = [ring for ring in map(_closed, rings) if ring is not None]
     if not closed:
         return Polygon()
+    _refuse_tangle(closed)
     polygons = [Polygon(ring) for ring in closed]
     if len(polygons) == 1 and polygons[0].is_valid:
         return polygons[0]
     if _apart(closed) and all(polygon.is_valid for polygon in polygons):
         return MultiPolygon(polygons)
-    return _wound(closed, evenodd=evenodd)
+    faces = _faces(closed)
+    if spend is not None:
+        spend(PER_FACE * len(faces))
+    return _wound(closed, faces, evenodd=evenodd)
+
+
+def _refuse_tangle(rings: list[Floats]) -> None:
+    count = sum(map(len, rings))
+    # Before anything is asked of GEOS: whether such a ring is valid takes it minutes to find.
+    most = max(MOST_CROSSINGS, PER_EDGE * count)
+    if count > MANY and meet_more_than(np.vstack([_edge_boxes(ring) for ring in rings]), most):
+        raise ValueError(f"the outline crosses or touches itself more than {most} times")
+
+
+def _edge_boxes(points: Floats) -> Floats:
+    a, b = points[:-1], points[1:]
+    return np.hstack([np.minimum(a, b), np.maximum(a, b)])
 
 
 def _closed(ring: Floats) -> Floats | None:
@@ -59,17 +84,20 @@ def _apart(rings: list[Floats]) -> bool:
     return int(touch.sum()) == len(rings)
 
 
-def _wound(rings: list[Floats], *, evenodd: bool) -> Polygon | MultiPolygon:
-    if sum(map(len, rings)) > MANY:
-        pairs = meeting_pairs(np.vstack([edge_boxes(ring) for ring in rings]))
-        if pairs > MOST_CROSSINGS:
-            raise ValueError(f"the outline crosses itself about {pairs:.2g} times")
+def _faces(rings: list[Floats]) -> NDArray[np.object_]:
+    """The faces that rings part the plane into."""
     lines = [shapely.LineString(ring) for ring in rings]
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(shapely.unary_union(lines))))
+    extent = max(float(np.abs(ring).max()) for ring in rings)
+    large: NDArray[np.object_] = faces[shapely.area(faces) > SLIVER * extent * extent]
+    return large
+
+
+def _wound(
+    rings: list[Floats], faces: NDArray[np.object_], *, evenodd: bool
+) -> Polygon | MultiPolygon:
     if len(faces) == 0:
         return Polygon()
-    extent = max(float(np.abs(ring).max()) for ring in rings)
-    faces = faces[shapely.area(faces) > SLIVER * extent * extent]
     places = shapely.get_coordinates(shapely.point_on_surface(faces))
     winding = np.sum([_turns(ring, places) for ring in rings], axis=0)
     inside = winding % 2 != 0 if evenodd else winding != 0

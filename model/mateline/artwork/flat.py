@@ -37,6 +37,7 @@ LARGEST = 1e12  # drawing units: squares of such coordinates can still be reckon
 NO_CHORD = 1e-12  # share of the radius: ends of an arc nearer than this are one point
 NOTHING = 1e-100  # the same, any unit: squares of less than this are 0
 MOST_FACETS = 200_000  # of one curve: more can't be a drawing
+MOST_POINTS = 500_000  # of one path, for the same reason
 
 
 def flat(subpath: Subpath, matrix: Affine, deviation: float) -> Floats:
@@ -50,6 +51,8 @@ def flat(subpath: Subpath, matrix: Affine, deviation: float) -> Floats:
     for step in subpath.steps:
         if not isinstance(step, Line):
             parts.extend((x, y) for x, y, _, _ in inner(here, step, matrix, deviation))
+            if len(parts) > MOST_POINTS:
+                raise ValueError(f"the curves would need more than {MOST_POINTS} facets")
         here = (step.x, step.y)
         parts.append(carried(matrix, *here))
     points = np.array(parts, dtype=np.float64)
@@ -194,7 +197,8 @@ def centre_of(start: Point, arc: Arc) -> tuple[Point, float, float]:
     hx, hy = (start[0] - arc.x) / 2, (start[1] - arc.y) / 2
     x, y = cos * hx + sin * hy, cos * hy - sin * hx
     rx, ry = arc.rx, arc.ry
-    far = (x / rx) ** 2 + (y / ry) ** 2
+    u, v = x / rx, y / ry
+    far = u * u + v * v  # no **: it raises where this is infinite
     if not math.isfinite(far):
         raise ValueError("an arc is too large to reckon with")
     if far >= 1 - HALF:  # (B.2.5)

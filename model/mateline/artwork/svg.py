@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     Box = tuple[float, float, float, float]
 
 MOST_BYTES = 50_000_000  # of one file
-_ENTITY = re.compile(rb"<!ENTITY\s+(%?)\s*([^\s>]+)\s+([^>]*)>", re.DOTALL)
+GZIP = b"\x1f\x8b"
 
 
 def read_svg(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
@@ -46,7 +46,8 @@ def read_svg(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
     tree = _parsed(name, _bytes(path, root))
     if tag_of(tree) != "svg":
         raise InputError(
-            name, "", f"The file's root is <{etree.QName(tree).localname}>, not <svg>.",
+            name, "",
+            f"The file's root is <{str(tree.tag)[:80]}>, not <svg> of the name space of SVG.",
             "Save the drawing as SVG.",
         )  # fmt: skip
     try:
@@ -55,8 +56,14 @@ def read_svg(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
         raise InputError(
             name, f"<svg>, line {tree.sourceline}", f"{wrong}.", "Mend the size of the picture."
         ) from wrong
-    walk = _walked(name, tree, view, deviation / stretch(to_mm))
-    shapes, places = opaque(walk.painted, walk.note)
+    try:
+        walk = _walked(name, tree, view, deviation / stretch(to_mm))
+        shapes, places = opaque(walk.painted, walk.note)
+    except ValueError as wrong:
+        what = str(wrong)
+        raise InputError(
+            name, "", f"{what[:1].upper()}{what[1:]}.", "Leave some of it out."
+        ) from wrong
     return Drawing(
         name,
         view,
@@ -76,6 +83,10 @@ def _bytes(path: Path, root: Path) -> bytes:
             name, "", "The drawing is outside the cabinet's folder.", "Copy it into the folder."
         )
     try:
+        if path.exists() and not path.is_file():  # a pipe would be waited for, without end
+            raise InputError(
+                name, "", "The drawing is a folder or a device, not a file.", "Name a file."
+            )
         size = path.stat().st_size
         if size > MOST_BYTES:
             raise InputError(
@@ -90,31 +101,44 @@ def _bytes(path: Path, root: Path) -> bytes:
 
 
 def _parsed(name: str, data: bytes) -> Any:
-    _refuse_entities(name, data)
+    if data.startswith(GZIP):
+        raise InputError(
+            name, "", "The file is compressed (svgz).", "Save it as plain SVG, not compressed."
+        )
     parser = etree.XMLParser(
         resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False,
         remove_comments=True, remove_pis=True,
     )  # fmt: skip
     try:
-        return etree.fromstring(data, parser)
+        tree = etree.fromstring(data, parser)
     except etree.XMLSyntaxError as wrong:
-        line = wrong.lineno or 1
         raise InputError(
-            name, f"line {line}", f"The file is no sound XML: {wrong.msg}.",
+            name, f"line {wrong.lineno or 1}", f"The file is no sound XML: {_reason(wrong)}.",
             "Open it in a drawing program and save it again.",
         ) from None  # fmt: skip
+    _refuse_entities(name, tree)
+    return tree
 
 
-def _refuse_entities(name: str, data: bytes) -> None:
-    """Only entities that are plain text may be declared: old files shorten addresses by them."""
-    wide = data[:2] in {b"\xff\xfe", b"\xfe\xff"}
-    head = data.decode("utf-16", "ignore").encode() if wide else data
-    for parameter, entity, value in _ENTITY.findall(head):
-        if parameter or re.search(rb"SYSTEM|PUBLIC|[&%]", value):
+def _reason(wrong: etree.XMLSyntaxError) -> str:
+    """What the parser says, on one line, without the place, and without talk of its options."""
+    text = " ".join((wrong.msg or "it can't be parsed").split())
+    text = re.sub(r"\W*line \d+, column \d+$", "", text)
+    return re.sub(r", (?:use|try|see) \S*?(?:XML_PARSE|xmlCtxt)\S*(?: option)?", "", text)
+
+
+def _refuse_entities(name: str, tree: Any) -> None:
+    """Only entities that are plain text may be declared: old files shorten addresses by them.
+
+    Asked of what was parsed, not of the bytes, since those may be in any encoding.
+    """
+    declared = tree.getroottree().docinfo.internalDTD
+    for entity in declared.iterentities() if declared is not None else ():
+        if entity.content is None or "&" in entity.content or "%" in entity.content:
             raise InputError(
                 name, "",
-                f"The file declares the entity {entity.decode(errors='replace')!r}, which stands "
-                "for other entities or files.", "Save the drawing without a DTD.",
+                f"The file declares the entity {entity.name!r}, which stands for other entities "
+                "or files.", "Save the drawing without a DTD.",
             )  # fmt: skip
 
 

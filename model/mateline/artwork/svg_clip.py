@@ -66,6 +66,7 @@ class Clips:
     def __init__(self, walk: Walk) -> None:
         self._walk = walk
         self._known: dict[tuple[Any, Affine, Scale], Area] = {}
+        self._masks: dict[tuple[Any, Affine, Scale], tuple[Area, bool]] = {}
 
     def area(self, element: Any, name: str, place: Place) -> Area | None:
         """Where the element may be seen by its property `name`; None where it may everywhere."""
@@ -107,22 +108,35 @@ class Clips:
         return area
 
     def _mask(self, element: Any, meant: Any, inner: Place, place: Place) -> Area:
-        found = self._walk.inside(meant, inner)
-        by_alpha = inner.style["mask-type"] == "alpha"
-        area: Area = Polygon()
-        between = False
-        for one in found:
-            light = one.paint.alpha * (1.0 if by_alpha else luminance(one.paint.colour))
-            between = between or CLEAR < light < 1 - CLEAR
-            if light >= LETS_THROUGH:
-                area = _polygons(shapely.union(area, one.area))
-            elif not by_alpha and one.paint.alpha >= LETS_THROUGH:
-                area = _polygons(shapely.difference(area, one.area))
+        key = (meant, inner.matrix, inner.scale)
+        if key not in self._masks:
+            self._masks[key] = self._opening(meant, inner)
+        area, between = self._masks[key]
         if between:
             self._walk.note(
                 element, "Its mask is half-transparent; it was cut where half of the light passes."
             )
         return cut(area, self._mask_frame(element, meant, place))
+
+    def _opening(self, meant: Any, inner: Place) -> tuple[Area, bool]:
+        """Where a mask lets light through, and whether any of it is half-transparent."""
+        by_alpha = inner.style["mask-type"] == "alpha"
+        area: Area = Polygon()
+        between = False
+        runs: list[tuple[bool, list[Area]]] = []
+        for one in self._walk.inside(meant, inner):
+            light = one.paint.alpha * (1.0 if by_alpha else luminance(one.paint.colour))
+            between = between or CLEAR < light < 1 - CLEAR
+            opens = light >= LETS_THROUGH
+            if opens or (not by_alpha and one.paint.alpha >= LETS_THROUGH):
+                if not runs or runs[-1][0] != opens:
+                    runs.append((opens, []))
+                runs[-1][1].append(one.area)
+        for opens, areas in runs:
+            self._walk.spend(int(shapely.get_num_coordinates(area)))
+            part = shapely.union_all(areas)
+            area = _polygons((shapely.union if opens else shapely.difference)(area, part))
+        return area, between
 
     def _mask_frame(self, element: Any, meant: Any, place: Place) -> Polygon:
         """The mask's own x, y, width, height, 120 % of the box by default (7.3)."""
@@ -157,7 +171,7 @@ class Clips:
             for part in outline_of(element, tag, place.style, place.scale):
                 yield flat(part, place.matrix, self._walk.deviation)
             return
-        content = replace(place, clipping=True, clip=None)
+        content = replace(place, clipping=True, clip=None, measuring=True)
         for one in self._walk.content(element, content):
             yield shapely.get_coordinates(one.area)
 

@@ -14,7 +14,7 @@ from mateline.artwork.affine import after, carried
 from mateline.artwork.svg_clip import cut, frame
 from mateline.artwork.svg_paint import fragment, tag_of
 from mateline.artwork.svg_stroke import directions
-from mateline.artwork.svg_values import Scale, length, numbers
+from mateline.artwork.svg_values import Scale, length, number
 from mateline.artwork.svg_view import fitted, view_box
 
 if TYPE_CHECKING:
@@ -111,7 +111,7 @@ def _reference(marker: Any, name: str, scale: Scale) -> float:
 def _angle(orient: str, kind: str, vertex: Vertex) -> float:
     """The turn of the marker, radians: given, or halfway between the ways in and out."""
     if not orient.startswith("auto"):
-        return math.radians(numbers(orient.removesuffix("deg"))[0])
+        return math.radians(number(orient.removesuffix("deg")))
     _, before, past = vertex
     if kind == "start" or before == NOWHERE:
         before = past

@@ -13,7 +13,10 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+# Taken whole or not at all ("?>"): a number that could be parted anywhere takes for ever to be
+# found wrong.
+NUMBER = r"(?>[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
+MOST_STEPS = 250_000  # segments of one path
 _PART = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
 _NUMBER = re.compile(NUMBER)
 _REST = re.compile(r"[\s,]*")
@@ -114,13 +117,23 @@ def subpaths(data: str) -> list[Subpath]:
     end = _REST.match(data).end()  # type: ignore[union-attr]  # matches the empty string too
     if end < len(data) and data[end] not in "Mm":
         raise ValueError(f"the path starts with {data[end : end + 12]!r} and not with M")
+    steps = 0
     for part in _PART.finditer(data):
         if part.start() != end:
             raise ValueError(f"{data[end : end + 12]!r} is no path command")
         end = part.end()
-        _draw(pen, part[1], _arguments(part[1], part[2]))
+        groups = _arguments(part[1], part[2])
+        steps += len(groups)
+        refuse_more(steps)
+        _draw(pen, part[1], groups)
     pen.finish(closed=False)
     return pen.done
+
+
+def refuse_more(steps: int) -> None:
+    """Raise ValueError for more segments than one path may have."""
+    if steps > MOST_STEPS:
+        raise ValueError(f"the path has more than {MOST_STEPS} segments")
 
 
 def _arguments(command: str, text: str) -> list[tuple[float, ...]]:
@@ -138,6 +151,7 @@ def _arguments(command: str, text: str) -> list[tuple[float, ...]]:
         return [()]
     if not numbers or len(numbers) % count:
         raise ValueError(f"{command} takes {count} numbers at a time, {len(numbers)} follow it")
+    refuse_more(len(numbers) // count)
     values = [float(number) for number in numbers]
     return [tuple(values[at : at + count]) for at in range(0, len(values), count)]
 
@@ -152,6 +166,7 @@ def _arc_arguments(text: str) -> list[tuple[float, ...]]:
                 f"{text[end : end + 24]!r} is no arc (two radii, angle, two flags, point)"
             )
         groups.append(tuple(float(value) for value in match.groups()))
+        refuse_more(len(groups))
         end = match.end()
     if not groups:
         raise ValueError("A takes 7 numbers at a time, 0 follow it")
@@ -254,6 +269,7 @@ def ellipse(cx: float, cy: float, rx: float, ry: float) -> list[Subpath]:
 def polyline(numbers: Sequence[float], *, closed: bool) -> list[Subpath]:
     """Straight segments through points given as x y x y and so on."""
     points = list(zip(numbers[0::2], numbers[1::2], strict=False))
+    refuse_more(len(points))
     if len(points) < 2:
         return []
     steps: list[Step] = [Line(*point) for point in points[1:]]

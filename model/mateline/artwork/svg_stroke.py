@@ -19,13 +19,13 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from mateline.artwork.affine import IDENTITY
-from mateline.artwork.crossings import meeting_pairs
 from mateline.artwork.flat import centre_of, inner
 from mateline.artwork.svg_path import Cubic, Line
+from mateline.artwork.tangle import meet_more_than
 from mateline.curves import facet_count
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -38,6 +38,7 @@ SMOOTH = 1e-6  # rad: runs that meet at less than this have no join
 SHRINKS = 0.75  # share: a turn that half the step doesn't lessen so far is a cusp
 MANY = 2_000  # parts of a stroke: fewer are not worth counting
 MOST_CROSSINGS = 500_000  # of a stroke with itself
+PER_STEP, PER_DASH = 16, 8  # points that one counts for: it takes the time of so many
 MOST_DASHES = 10_000  # of one subpath
 
 
@@ -61,23 +62,29 @@ class _Run:
     along: Floats
 
 
-def stroked(subpaths: Sequence[Subpath], pen: Pen, deviation: float) -> Polygon | MultiPolygon:
-    """The area that a pen covers along the subpaths, within `deviation` of the true outline."""
+def stroked(
+    subpaths: Sequence[Subpath], pen: Pen, deviation: float, spend: Callable[[int], None]
+) -> Polygon | MultiPolygon:
+    """The area that a pen covers along the subpaths, within `deviation` of the true outline.
+
+    `spend` is told the points that this takes, before they are used.
+    """
     parts: list[Polygon | MultiPolygon] = []
     for subpath in subpaths:
+        spend(PER_STEP * len(subpath.steps))
         runs = list(_runs(subpath, pen, deviation))
         if not runs:
             parts.extend(_dot(subpath, pen, deviation))
         elif pen.dashes:
             parts.extend(
                 part
-                for dash in _dashed(runs, pen, closed=subpath.closed)
+                for dash in _dashed(runs, pen, spend, closed=subpath.closed)
                 for part in _covered(dash, pen, deviation, closed=False)
             )
         else:
             parts.extend(_covered(runs, pen, deviation, closed=subpath.closed))
     parts = [part for part in parts if not part.is_empty]
-    if len(parts) > MANY and meeting_pairs(np.asarray(shapely.bounds(parts))) > MOST_CROSSINGS:
+    if len(parts) > MANY and meet_more_than(np.asarray(shapely.bounds(parts)), MOST_CROSSINGS):
         raise ValueError("the stroke crosses itself too often")
     area = shapely.union_all(parts)
     polygons = [part for part in shapely.get_parts(area) if isinstance(part, Polygon)]
@@ -270,14 +277,24 @@ def _dot(subpath: Subpath, pen: Pen, deviation: float) -> Iterator[Polygon]:
         yield from _cap(at, way, pen, deviation)
 
 
-def _dashed(runs: list[_Run], pen: Pen, *, closed: bool) -> Iterator[list[_Run]]:
+def _dashed(
+    runs: list[_Run], pen: Pen, spend: Callable[[int], None], *, closed: bool
+) -> Iterator[list[_Run]]:
     """The parts of the runs that are drawn, each as runs of its own."""
     dashes = pen.dashes * (2 if len(pen.dashes) % 2 else 1)
     period = sum(dashes)
-    total = sum(float(np.hypot(*np.diff(run.points, axis=0).T).sum()) for run in runs)
+    along = [np.append(0.0, np.cumsum(np.hypot(*np.diff(r.points, axis=0).T))) for r in runs]
+    begins = np.append(0.0, np.cumsum([steps[-1] for steps in along]))
+    total = float(begins[-1])
     if total / period * len(dashes) > MOST_DASHES:
         raise ValueError(f"the stroke has more than {MOST_DASHES} dashes")
-    made = [_cut(runs, max(0.0, a), min(total, b)) for a, b in _on(dashes, pen.dash_offset, total)]
+    spend(PER_DASH * math.ceil(total / period * len(dashes)))
+    made = []
+    for a, b in _on(dashes, pen.dash_offset, total):
+        low, high = max(0.0, a), min(total, b)
+        first = max(0, int(np.searchsorted(begins, low)) - 1)
+        last = int(np.searchsorted(begins, high, side="right"))
+        made.append(_cut(runs, along, begins, (low, high), range(first, min(last, len(runs)))))
     if closed and len(made) > 1 and _meets(runs, made, total):
         made = [[*made[-1], *made[0]], *made[1:-1]]
     yield from (_welded(dash) for dash in made if dash)
@@ -318,13 +335,16 @@ def _welded(dash: list[_Run]) -> list[_Run]:
     return welded
 
 
-def _cut(runs: list[_Run], low: float, high: float) -> list[_Run]:
-    """Runs between two distances along them."""
-    found, begin = [], 0.0
-    for run in runs:
-        steps = np.append(0.0, np.cumsum(np.hypot(*np.diff(run.points, axis=0).T)))
+def _cut(
+    runs: list[_Run], along_runs: list[Floats], begins: Floats, span: tuple[float, float],
+    which: range,
+) -> list[_Run]:  # fmt: skip
+    """Runs between two distances along them, out of those numbered `which`."""
+    found = []
+    low, high = span
+    for number in which:
+        run, steps, begin = runs[number], along_runs[number], float(begins[number])
         a, b = max(low - begin, 0.0), min(high - begin, float(steps[-1]))
-        begin += float(steps[-1])
         if b < a or (b == a and low != high):
             continue
         at = np.concatenate([[a], steps[(steps > a) & (steps < b)], [b]])

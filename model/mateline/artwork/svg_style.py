@@ -6,9 +6,11 @@ style sheet over presentation attribute; specificity; !important); SVG 2, 6.6 (a
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from mateline.artwork.svg_select import Selectors, TooMuchStyleError
 from mateline.artwork.svg_values import paint
 
 if TYPE_CHECKING:
@@ -60,6 +62,10 @@ OWN: dict[str, str] = {
 GEOMETRY = ("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d")
 _COLOURED = ("fill", "stroke", "color", "stop-color")
 _KNOWN = frozenset([*INHERITED, *OWN, *GEOMETRY])
+MOST_STYLE = 2_000_000  # characters of style that need a CSS parser
+MOST_ATTRIBUTES = 500  # of one element: finding one takes as long as there are others
+MOST_BRACKETS = 40  # inside one another
+_BRACKET = re.compile(r"[(\[{)\]}]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +93,9 @@ class Sheet:
     """Rules of a drawing's style elements, matched to its elements."""
 
     def __init__(self, root: Any, note: Callable[[Any, str], None]) -> None:
+        """Raises TooMuchStyleError for a sheet that would take for ever."""
         self._note = note
+        self._parsed = 0  # characters
         self._matched: dict[Any, Declared] = {}
         styles = [element for element in root.iter("{*}style") if (element.text or "").strip()]
         if styles:
@@ -118,7 +126,9 @@ class Sheet:
     def _declared(self, element: Any) -> Iterator[tuple[str, str]]:
         """Known properties in rising weight, so the last one of a name holds."""
         matched = self._matched.get(element, ())
-        inline = _inline(element.get("style"))
+        inline = self._inline(element.get("style"))
+        if len(element.attrib) > MOST_ATTRIBUTES:
+            raise ValueError(f"the element has more than {MOST_ATTRIBUTES} attributes")
         for name, value in element.attrib.items():
             if name in _KNOWN and name not in GEOMETRY:
                 yield from self._valid(element, name, value)
@@ -140,56 +150,80 @@ class Sheet:
         yield name, value
 
     def _match(self, root: Any, styles: list[Any]) -> None:
-        import cssselect2  # noqa: PLC0415  # most drawings have no style sheet
-        import tinycss2  # noqa: PLC0415
+        import tinycss2  # noqa: PLC0415  # most drawings have no style sheet
 
-        matcher = cssselect2.Matcher()
+        for style in styles:
+            self._count(style.text)
+        selectors = Selectors(root)
+        hits: dict[Any, list[tuple[tuple[int, int, int], int, Declared]]] = {}
+        order = 0
         for style in styles:
             for rule in tinycss2.parse_stylesheet(
                 style.text, skip_comments=True, skip_whitespace=True
             ):
-                self._add(matcher, style, rule)
-        for wrapper in cssselect2.ElementWrapper.from_xml_root(root).iter_subtree():
-            hits = matcher.match(wrapper)
-            declared = [one for hit in sorted(hits, key=lambda hit: hit[:2]) for one in hit[3]]
-            if declared:
-                self._matched[wrapper.etree_element] = declared
+                meant = self._meant(selectors, style, rule)
+                declared = _declarations(rule) if meant else []
+                order += 1
+                for element, weight in meant:
+                    hits.setdefault(element, []).append((weight, order, declared))
+        for element, found in hits.items():
+            found.sort(key=lambda hit: hit[:2])
+            self._matched[element] = [one for hit in found for one in hit[2]]
 
-    def _add(self, matcher: Any, style: Any, rule: Any) -> None:
-        import cssselect2  # noqa: PLC0415  # as above
-        import tinycss2  # noqa: PLC0415
-
+    def _meant(
+        self, selectors: Selectors, style: Any, rule: Any
+    ) -> list[tuple[Any, tuple[int, int, int]]]:
+        """The elements that a rule means; a rule that can't be read leaves a note."""
         if rule.type != "qualified-rule":
             name = getattr(rule, "at_keyword", "")
             if name not in {"font-face", "charset"}:
                 what = f"@{name}" if name else "a rule that is not CSS"
                 self._note(style, f"{what} of the style sheet was left out.")
-            return
+            return []
         try:
-            selectors = cssselect2.compile_selector_list(rule.prelude)
-        except cssselect2.SelectorError as wrong:
+            return list(selectors.found(rule.prelude))
+        except TooMuchStyleError:
+            raise
+        except ValueError as wrong:
             self._note(style, f"A rule of the style sheet was left out: {wrong}.")
-            return
-        declared = [
-            (item.lower_name, tinycss2.serialize(item.value).strip(), item.important)
-            for item in tinycss2.parse_blocks_contents(rule.content)
-            if item.type == "declaration"
-        ]
-        for selector in selectors:
-            matcher.add_selector(selector, declared)
+            return []
+
+    def _inline(self, text: str | None) -> Declared:
+        """Declarations of a style attribute."""
+        if not text:
+            return []
+        if any(mark in text for mark in "\"'(\\!/"):
+            import tinycss2  # noqa: PLC0415  # rare: a semicolon may be inside brackets or quotes
+
+            self._count(text)
+            return _listed(tinycss2.parse_blocks_contents(text))
+        pairs = (part.partition(":") for part in text.split(";"))
+        return [(name.strip().lower(), value.strip(), False) for name, _, value in pairs if value]
+
+    def _count(self, text: str) -> None:
+        self._parsed += len(text)
+        if self._parsed > MOST_STYLE:
+            raise TooMuchStyleError(f"there are more than {MOST_STYLE} characters of style")
+        deep = 0
+        for bracket in _BRACKET.findall(text):
+            deep += 1 if bracket in "([{" else -1
+            if deep > MOST_BRACKETS:
+                raise TooMuchStyleError(
+                    f"brackets of the style stand more than {MOST_BRACKETS} deep in one another"
+                )
 
 
-def _inline(text: str | None) -> Declared:
-    """Declarations of a style attribute."""
-    if not text:
-        return []
-    if any(mark in text for mark in "\"'(\\!/"):
-        import tinycss2  # noqa: PLC0415  # rare: a semicolon may stand inside brackets or quotes
+def _declarations(rule: Any) -> Declared:
+    import tinycss2  # noqa: PLC0415  # as above
 
-        return [
-            (item.lower_name, tinycss2.serialize(item.value).strip(), item.important)
-            for item in tinycss2.parse_blocks_contents(text)
-            if item.type == "declaration"
-        ]
-    pairs = (part.partition(":") for part in text.split(";"))
-    return [(name.strip().lower(), value.strip(), False) for name, _, value in pairs if value]
+    return _listed(tinycss2.parse_blocks_contents(rule.content))
+
+
+def _listed(items: list[Any]) -> Declared:
+    import tinycss2  # noqa: PLC0415  # as above
+
+    return [
+        (item.lower_name, tinycss2.serialize(item.value).strip(), item.important)
+        for item in items
+        if item.type == "declaration"
+    ]

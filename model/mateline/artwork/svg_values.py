@@ -32,9 +32,9 @@ UNITS = {
     "pt": PX_PER_INCH / 72,
     "pc": PX_PER_INCH / 6,
 }
-_LENGTH = re.compile(rf"\s*({NUMBER})\s*([a-zA-Z]*|%)\s*$")
+_LENGTH = re.compile(rf"({NUMBER})\s*([a-zA-Z]*|%)")
 _NUMBERS = re.compile(NUMBER)
-_CALL = re.compile(r"\s*,?\s*([A-Za-z]+)\s*\(([^()]*)\)")
+_CALL = re.compile(r"[\s,]*+([A-Za-z]++)\s*+\(([^()]*+)\)")
 _HEX = re.compile(r"#(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})$")
 
 
@@ -63,7 +63,7 @@ class Paint(NamedTuple):
 
 def length(text: str, axis: str, scale: Scale) -> float:
     """A length in px. `axis` is "x", "y" or "" for what percentages refer to."""
-    match = _LENGTH.match(text)
+    match = _LENGTH.fullmatch(text.strip())
     if match is None:
         raise ValueError(f"{text[:24]!r} is no length")
     value, unit = float(match[1]), match[2].lower()
@@ -93,13 +93,19 @@ def numbers(text: str) -> list[float]:
     return values
 
 
+def number(text: str) -> float:
+    """The one number that a text is."""
+    found = numbers(text)
+    if len(found) != 1:
+        raise ValueError(f"{text[:24]!r} is not one number")
+    return found[0]
+
+
 def share(text: str) -> float:
     """A number or a percentage as a share, cut to 0 .. 1."""
     text = text.strip()
     percent = text.endswith("%")
-    (value,) = numbers(text.rstrip("%")) or [math.nan]
-    if math.isnan(value):
-        raise ValueError(f"{text!r} is no share")
+    value = number(text.removesuffix("%"))
     return min(1.0, max(0.0, value / 100 if percent else value))
 
 
@@ -151,9 +157,7 @@ def transform(text: str, scale: Scale) -> Affine:
     matrix, end = IDENTITY, 0
     if text.strip() in {"", "none"}:
         return matrix
-    for call in _CALL.finditer(text):
-        if call.start() != end:
-            raise ValueError(f"{text[end : end + 24]!r} is no transform")
+    while call := _CALL.match(text, end):  # not searched for: a search would try every letter
         end = call.end()
         matrix = after(matrix, _function(call[1], call[2], scale))
     if text[end:].strip(" \t\r\n\f,"):
@@ -181,7 +185,7 @@ def about(matrix: Affine, x: float, y: float) -> Affine:
 def _argument(text: str, name: str, scale: Scale) -> float:
     for unit, factor in (("deg", 1.0), ("turn", 360.0), ("grad", 0.9), ("rad", 180 / math.pi)):
         if text.endswith(unit):
-            return numbers(text.removesuffix(unit))[0] * factor
+            return number(text.removesuffix(unit)) * factor
     return length(text, "y" if name.lower() == "translatey" else "x", scale)
 
 

@@ -14,7 +14,7 @@ import shapely
 
 from mateline.artwork.affine import IDENTITY, after, carried_all, determinant, stretch
 from mateline.artwork.fillrule import enclosed
-from mateline.artwork.flat import flat
+from mateline.artwork.flat import LARGEST, flat
 from mateline.artwork.shapes import Note
 from mateline.artwork.svg_clip import Clips, cut, frame
 from mateline.artwork.svg_geometry import DRAWN, outline_of
@@ -22,7 +22,7 @@ from mateline.artwork.svg_markers import draw_markers
 from mateline.artwork.svg_paint import Paints, href_of, tag_of
 from mateline.artwork.svg_stroke import Pen, stroked
 from mateline.artwork.svg_style import Sheet, Style
-from mateline.artwork.svg_values import Paint, Scale, about, length, numbers, share, transform
+from mateline.artwork.svg_values import Paint, Scale, about, length, number, share, transform
 from mateline.artwork.svg_view import fitted, view_box
 from mateline.errors import InputError
 
@@ -33,7 +33,8 @@ if TYPE_CHECKING:
     from mateline.artwork.svg_clip import Area
     from mateline.artwork.svg_path import Subpath
 
-MOST_COPIES = 50_000  # elements drawn through `use`: more is a drawing made to hang its reader
+MOST_ELEMENTS = 30_000  # drawn, copies counted: more is a drawing made to hang its reader
+MOST_POINTS = 750_000  # of all that is drawn, for the same reason
 MOST_DEEP = 100  # elements inside one another
 UNDRAWN = frozenset(
     ["defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient", "filter",
@@ -59,6 +60,7 @@ class Place:
     clip: Area | None = None
     hidden: bool = False
     clipping: bool = False  # inside a clipPath: areas only, no paint
+    measuring: bool = False  # for a box, which no clip makes smaller (SVG 2, 8.10)
     via: tuple[Any, ...] = ()
     deep: int = 0
 
@@ -73,7 +75,10 @@ class Painted:
 
 
 class Walk:
-    """One drawing being read: what has been painted so far, back to front, and notes on it."""
+    """One drawing being read: what has been painted so far, back to front, and notes on it.
+
+    Raises TooMuchStyleError for style sheets that would take for ever.
+    """
 
     def __init__(self, file: str, root: Any, deviation: float) -> None:
         self.file, self.deviation = file, deviation
@@ -82,7 +87,7 @@ class Walk:
         self.elements: dict[str, list[int]] = {}
         self.boxes: dict[str, list[tuple[float, float, float, float]]] = {}
         self.open: list[str] = []  # ids of the elements that are being drawn
-        self.copies = 0
+        self.count = self.points = 0  # elements and points so far
         self.ids: dict[str, Any] = {}
         for element in root.iter():
             if element.get("id") if isinstance(element.tag, str) else None:
@@ -110,14 +115,14 @@ class Walk:
                 f"Elements stand more than {MOST_DEEP} deep in one another.",
                 "Ungroup them.",
             )
-        if place.via:
-            self.copies += 1
-            if self.copies > MOST_COPIES:
-                raise self.fault(
-                    element,
-                    f"The drawing repeats more than {MOST_COPIES} elements by `use`.",
-                    "Draw the repeated shapes once.",
-                )
+        self.count += 1
+        if self.count > MOST_ELEMENTS:
+            raise self.fault(
+                element,
+                f"The drawing draws more than {MOST_ELEMENTS} elements, those that `use`, clips "
+                "and masks repeat counted.",
+                "Leave some out, or merge shapes of one colour.",
+            )
         with self._named(element):
             try:
                 self._drawn(element, tag, place)
@@ -129,15 +134,20 @@ class Walk:
 
     def inside(self, children: Iterable[Any], place: Place) -> list[Painted]:
         """What children would paint, kept apart from the picture (for clips and masks)."""
-        before, self.painted = self.painted, []
-        kept = {name: list(found) for name, found in self.elements.items()}
-        boxes = {name: list(found) for name, found in self.boxes.items()}
+        kept = self.painted, self.elements, self.boxes
+        self.painted, self.elements, self.boxes = [], {}, {}
         try:
             for child in children:
                 self.visit(child, place)
             return self.painted
         finally:
-            self.painted, self.elements, self.boxes = before, kept, boxes
+            self.painted, self.elements, self.boxes = kept
+
+    def spend(self, points: int) -> None:
+        """Count points that are drawn. Raises ValueError when there are too many."""
+        self.points += points
+        if self.points > MOST_POINTS:
+            raise ValueError(f"the drawing has more than {MOST_POINTS} points, copies counted")
 
     def content(self, element: Any, place: Place) -> list[Painted]:
         """What a container draws, kept apart, its own transform and clips left aside."""
@@ -177,7 +187,7 @@ class Walk:
         if tag in LEFT_OUT:
             self._left_out(element, tag, here)
             return
-        if not here.hidden:
+        if not (here.hidden or here.measuring):
             here = self._limited(element, here)
         if tag in DRAWN:
             self._shape(element, tag, here)
@@ -290,6 +300,7 @@ class Walk:
         if not outline:
             return
         rings = [flat(part, place.matrix, self.deviation) for part in outline]
+        self.spend(sum(map(len, rings)))
         self._box(rings)
         unseen = place.hidden or style["visibility"] != "visible"
         if (
@@ -299,7 +310,7 @@ class Walk:
         ):
             return
         if place.clipping:
-            area = enclosed(rings, evenodd=style["clip-rule"] == "evenodd")
+            area = enclosed(rings, evenodd=style["clip-rule"] == "evenodd", spend=self.spend)
             self._paint(element, area, Paint("#000000", 1.0), place)
             return
         self._filled_and_stroked(element, outline, rings, place)
@@ -315,7 +326,7 @@ class Walk:
             if paint is None:
                 continue
             if kind == "fill":
-                area = enclosed(rings, evenodd=style["fill-rule"] == "evenodd")
+                area = enclosed(rings, evenodd=style["fill-rule"] == "evenodd", spend=self.spend)
             else:
                 area = self._stroke(element, outline, place)
             self._paint(element, area, paint, place)
@@ -327,6 +338,8 @@ class Walk:
         width = length(style["stroke-width"], "", scale)
         if width <= 0:
             return shapely.Polygon()
+        if width > LARGEST:
+            raise ValueError(f"a stroke {width:g} wide is too large to reckon with")
         if style["vector-effect"] == "non-scaling-stroke":
             self.note(element, "Its stroke was scaled with the shape, though it asks not to be.")
         dashes = _dashes(style["stroke-dasharray"], scale)
@@ -334,11 +347,11 @@ class Walk:
             width,
             style["stroke-linecap"],
             style["stroke-linejoin"],
-            numbers(style["stroke-miterlimit"])[0],
+            number(style["stroke-miterlimit"]),
             dashes,
             length(style["stroke-dashoffset"], "", scale) if dashes else 0.0,
         )
-        area = stroked(outline, pen, self.deviation / stretch(place.matrix))
+        area = stroked(outline, pen, self.deviation / stretch(place.matrix), self.spend)
         if place.matrix == IDENTITY:
             return area
         return shapely.transform(area, lambda points: carried_all(place.matrix, points))
@@ -346,6 +359,7 @@ class Walk:
     def _paint(self, element: Any, area: Area, paint: Paint, place: Place) -> None:
         area = cut(area, place.clip)
         if not area.is_empty:
+            self.spend(int(shapely.get_num_coordinates(area)))
             self.painted.append(
                 Painted(area, paint._replace(alpha=paint.alpha * place.alpha), element)
             )

@@ -1,0 +1,59 @@
+"""No SVG file hangs the command, fills the memory or ends in a traceback.
+
+Limits (5 s of the processor, 1 GB) are in conftest; a file that can be read must be read right.
+"""
+
+import json
+import os
+import re
+
+import pytest
+
+from hard.hostile_svg import READ, RED, REFUSED, svg
+
+
+def written(folder, name, build):
+    path = folder / f"{re.sub('[^a-z0-9]', '-', name.lower())}.svg"
+    path.write_bytes(build())
+    return path
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_a_drawing_made_to_harm_is_refused_in_time_with_its_reason(pattern_of_file, tmp_path, name):
+    build, reason = REFUSED[name]
+    path = written(tmp_path, name, build)
+    found = pattern_of_file(path)
+    assert found["code"] == 2, found["out"]
+    assert found["err"].startswith(f"mateline: {path.name}: ")
+    assert re.search(reason, found["err"])
+    assert len(found["err"].strip().splitlines()) == 1
+    assert len(found["err"]) < 600
+
+
+@pytest.mark.parametrize("name", READ)
+def test_a_drawing_that_only_looks_so_is_read_right_and_in_time(pattern_of_file, tmp_path, name):
+    build, areas = READ[name]
+    found = pattern_of_file(written(tmp_path, name, build))
+    assert found["code"] == 0, found["err"]
+    colours = {one["colour"]: one["area"] for one in json.loads(found["out"])["colours"]}
+    for colour, area in areas.items():
+        assert colours[colour] == pytest.approx(area, rel=1e-6)
+
+
+def test_what_is_no_file_is_not_waited_for(pattern_of_file, tmp_path):
+    os.mkfifo(tmp_path / "pipe.svg")
+    (tmp_path / "folder.svg").mkdir()
+    (tmp_path / "device.svg").symlink_to("/dev/zero")
+    (tmp_path / "gone.svg").symlink_to("nowhere.svg")
+    for name in ("pipe", "folder", "device", "gone", "missing"):
+        found = pattern_of_file(tmp_path / f"{name}.svg")
+        assert found["code"] == 2
+        assert f"{name}.svg" in found["err"]
+
+
+@pytest.mark.parametrize(
+    "name", ["a b.svg", "-o.svg", "ä\u202e%s{0}.svg", "line\nend.svg", "A.SVG"]
+)
+def test_odd_names_are_names(pattern_of_file, tmp_path, name):
+    (tmp_path / name).write_bytes(svg(RED))
+    assert pattern_of_file(tmp_path / name)["code"] == 0
