@@ -187,3 +187,39 @@ def test_a_file_that_is_no_dxf_is_refused(tmp_path, content):
 def test_a_dxf_outside_the_folder_is_not_opened(tmp_path):
     with pytest.raises(InputError, match="outside the cabinet's folder"):
         read_dxf(tmp_path / ".." / "art.dxf", root=tmp_path)
+
+
+def test_what_a_block_holds_on_layer_0_or_in_its_own_colour_takes_those_of_where_it_is_put(drawing):
+    def draw(space, document):
+        block = document.blocks.new("LAMP")
+        square(block, 0, 0, 5)
+        square(block, 10, 0, 5, color=0)
+        square(block, 20, 0, 5, layer="SUN")
+        space.add_blockref("LAMP", (0, 0), dxfattribs={"layer": "SEA", "color": 1})
+
+    found = drawing(draw)
+    colours = {shape.area.bounds[0]: shape.colour for shape in found.shapes}
+    assert colours == {0: "#0000ff", 10: "#ff0000", 20: "#ffcc00"}
+    assert len(found.elements["SEA"]) == 2
+
+
+@pytest.mark.parametrize("off", [0, 0.01])
+def test_a_loop_drawn_twice_is_no_hole_in_itself(drawing, off):
+    def draw(space, _):
+        square(space, 0, 0, 50)
+        square(space, off, off, 50 - 2 * off)
+
+    found = drawing(draw)
+    (shape,) = found.shapes
+    assert shape.area.area == pytest.approx(2500, rel=1e-3)
+    assert "drawn twice" in found.notes[0].message
+
+
+def test_an_array_of_a_block_is_drawn_row_by_row(drawing):
+    def draw(space, document):
+        square(document.blocks.new("LAMP"), 0, 0, 2)
+        rows = {"row_count": 3, "column_count": 2, "row_spacing": 10, "column_spacing": 20}
+        space.add_blockref("LAMP", (0, 0), dxfattribs=rows)
+
+    corners = sorted(shape.area.bounds[:2] for shape in drawing(draw).shapes)
+    assert corners == [(x, -y - 2) for x in (0, 20) for y in (20, 10, 0)]

@@ -9,35 +9,39 @@ $INSUNITS, colour numbers) by way of ezdxf.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from struct import error as StructError  # noqa: N812
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from mateline.artwork.dxf_steps import Open, open_path
+from mateline.artwork.dxf_blocks import Blocks
+from mateline.artwork.dxf_steps import Open, is_tilted, label_of, open_path
 from mateline.artwork.fillrule import enclosed
 from mateline.artwork.flat import flat
 from mateline.artwork.loops import closed_loops
+from mateline.artwork.repair import doubled
 from mateline.artwork.shapes import Drawing, Note, Shape
+from mateline.artwork.tangle import meet_more_than
 from mateline.curves import FACET
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
     from pathlib import Path
 
     from mateline.artwork.loops import Loop
 
 JOIN = 0.05  # mm: ends of lines and arcs this near to one another meet
-MOST_BYTES = 50_000_000  # of one file
-MOST_ENTITIES = 50_000  # blocks taken apart
+MOST_BYTES = 10_000_000  # of one file: what has more takes its library too long
+MOST_INSIDE = 300_000  # pairs of loops whose boxes meet
 MM_PER_UNIT = {  # $INSUNITS (DXF Reference, HEADER section)
     1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 0.0254, 10: 914.4,
     13: 0.001, 14: 100.0, 15: 10_000.0, 21: 1200 / 3.937,
 }  # fmt: skip
+MOST_REASONS = 5  # told with a refusal
 DOWN = (1.0, 0.0, 0.0, -1.0, 0.0, 0.0)
-BLACK = "#000000"  # colour 7: black or white, whichever the paper is not
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,14 +65,21 @@ def read_dxf(path: Path, *, root: Path, deviation: float = FACET, join: float = 
     notes: dict[Note, None] = {}
     scale = _scale(document, notes)
     groups = _groups(path.name, document, notes)
-    found = [
-        (area, group, loop)
-        for group in groups
-        for area, loop in _areas(group, join / scale, deviation / scale, notes)
-    ]
-    if not found:
+    try:
+        found = [
+            (area, group, loop)
+            for group in groups
+            for area, loop in _areas(group, join / scale, deviation / scale, notes)
+        ]
+    except ValueError as wrong:
         raise InputError(
-            path.name, "", "No line or arc in the drawing belongs to a closed loop.",
+            path.name, "", _sentence(wrong), "Leave some of it out, or draw it again."
+        ) from wrong
+    if not found:
+        reasons = "".join(f" {note.element}: {note.message}" for note in [*notes][:MOST_REASONS])
+        raise InputError(
+            path.name, "",
+            f"No line or arc in the drawing's model space belongs to a closed loop.{reasons}",
             "Close its outlines in the program that drew it.",
         )  # fmt: skip
     found.sort(key=lambda one: -one[0].area)
@@ -113,6 +124,10 @@ def _opened(path: Path, root: Path) -> Any:
             name, "", "The drawing is outside the cabinet's folder.", "Copy it into the folder."
         )
     try:
+        if path.exists() and not path.is_file():  # a pipe would be waited for, without end
+            raise InputError(
+                name, "", "The drawing is a folder or a device, not a file.", "Name a file."
+            )
         if path.stat().st_size > MOST_BYTES:
             raise InputError(
                 name, "", f"The drawing has more than {MOST_BYTES / 1e6:.0f} MB.",
@@ -124,9 +139,11 @@ def _opened(path: Path, root: Path) -> Any:
         raise InputError(
             name, "", f"The drawing can't be read: {what}.", "Check its name and place."
         ) from wrong
-    except (DXFError, ValueError, TypeError, IndexError, KeyError) as wrong:
+    except (DXFError, ValueError, ArithmeticError, LookupError, TypeError, StructError,
+            AttributeError) as wrong:  # fmt: skip  # whatever its parser trips over
+        what = " ".join(str(wrong).split())[:200] or type(wrong).__name__
         raise InputError(
-            name, "", f"The file is no sound DXF: {wrong}.", "Save it as DXF R2000 or later."
+            name, "", f"The file is no sound DXF: {what}.", "Save it as DXF R2000 or later."
         ) from wrong
 
 
@@ -140,20 +157,19 @@ def _scale(document: Any, notes: dict[Note, None]) -> float:
 
 
 def _groups(name: str, document: Any, notes: dict[Note, None]) -> list[_Group]:
-    _refuse_circles(name, document)
     groups: dict[tuple[str, str], _Group] = {}
     left: dict[str, int] = {}
-    for count, entity in enumerate(_flat_entities(document.modelspace())):
-        if count > MOST_ENTITIES:
-            raise InputError(
-                name, "", f"The drawing has more than {MOST_ENTITIES} entities.", "Leave some out."
-            )
-        made = open_path(entity)
+    for placed in Blocks(name, document, notes).entities():
+        if is_tilted(placed.entity):
+            message = "It does not lie in the plane of the drawing and was left out."
+            notes[Note(label_of(placed.entity), message)] = None
+            continue
+        made = _path(name, placed.entity)
         if made is None:
-            kind = entity.dxftype()
+            kind = placed.entity.dxftype()
             left[kind] = left.get(kind, 0) + 1
             continue
-        key = (entity.dxf.layer, _colour(document, entity))
+        key = (placed.layer, placed.colour)
         groups.setdefault(key, _Group(*key, [])).paths.append(made)
     for kind, count in sorted(left.items()):
         notes[Note(kind, f"{count} of this kind left out: only lines and curves bound areas.")] = (
@@ -162,49 +178,18 @@ def _groups(name: str, document: Any, notes: dict[Note, None]) -> list[_Group]:
     return [groups[key] for key in sorted(groups)]
 
 
-def _flat_entities(entities: Iterable[Any]) -> Iterator[Any]:
-    from ezdxf.disassemble import recursive_decompose  # noqa: PLC0415  # as above
-
-    yield from recursive_decompose(entities)
-
-
-def _refuse_circles(name: str, document: Any) -> None:
-    """Blocks that stand in themselves can't be taken apart."""
-    inserts = {
-        block.name: {entity.dxf.name for entity in block.query("INSERT")}
-        for block in document.blocks
-    }
-    done: set[str] = set()
-    for block in inserts:
-        stack = [(block, frozenset[str]())]
-        while stack:
-            here, above = stack.pop()
-            if here in above:
-                raise InputError(
-                    name, f"block {here}", "The block is a part of itself.", "Break the circle."
-                )
-            if here not in done:
-                stack += [(other, above | {here}) for other in inserts.get(here, ())]
-        done.add(block)
+def _path(name: str, entity: Any) -> Open | None:
+    try:
+        return open_path(entity)
+    except ValueError as wrong:
+        raise InputError(
+            name, label_of(entity), f"{_sentence(wrong)}", "Mend it, or draw it again."
+        ) from wrong
 
 
-def _colour(document: Any, entity: Any) -> str:
-    """True colour, else colour number, of the entity or its layer."""
-    from ezdxf import colors  # noqa: PLC0415  # as above
-
-    layer = document.layers.get(entity.dxf.layer) if entity.dxf.layer in document.layers else None
-    source = entity.dxf
-    if source.get("true_color") is None and source.get("color", 256) in {0, 256} and layer:
-        source = layer.dxf
-    true = source.get("true_color")
-    if true is not None:
-        red, green, blue = colors.int2rgb(true)
-    else:
-        number = abs(source.get("color", 7))
-        if number in {0, 7, 256}:
-            return BLACK
-        red, green, blue = colors.aci2rgb(number)
-    return f"#{red:02x}{green:02x}{blue:02x}"
+def _sentence(wrong: ValueError) -> str:
+    text = str(wrong)
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _areas(
@@ -212,6 +197,7 @@ def _areas(
 ) -> Iterator[tuple[Polygon | MultiPolygon, str]]:
     """Areas of a group's loops, those in one another taken as holes by turns."""
     loops, left = closed_loops(group.paths, join)
+    areas = []
     for path in left:
         x, y = path.start
         notes[Note(path.element, f"It is part of no closed loop, from ({x:g}, {y:g}) on.")] = None
@@ -223,28 +209,35 @@ def _areas(
                     loop.element, f"Its loop was open by {loop.gap:.4g} at ({x:g}, {y:g}); closed."
                 )
             ] = None
-    yield from _nested([(_area(loop, deviation), loop.element) for loop in loops])
+        areas.append(Shape(_area(loop, deviation), group.colour, loop.element))
+    twice = doubled(areas, join)
+    for at in sorted(twice):
+        notes[Note(areas[at].element, "Its loop was drawn twice; one of them was left out.")] = None
+    yield from _nested([one for at, one in enumerate(areas) if at not in twice])
 
 
 def _area(loop: Loop, deviation: float) -> Polygon | MultiPolygon:
-    return enclosed([flat(loop.subpath, DOWN, deviation)], evenodd=True)
+    try:
+        return enclosed([flat(loop.subpath, DOWN, deviation)], evenodd=True)
+    except ValueError as wrong:
+        raise ValueError(f"{loop.element}: {wrong}") from wrong
 
 
-def _nested(
-    areas: list[tuple[Polygon | MultiPolygon, str]],
-) -> Iterator[tuple[Polygon | MultiPolygon, str]]:
-    areas = sorted((one for one in areas if not one[0].is_empty), key=lambda one: -one[0].area)
+def _nested(areas: list[Shape]) -> Iterator[tuple[Polygon | MultiPolygon, str]]:
+    areas = sorted((one for one in areas if not one.area.is_empty), key=lambda one: -one.area.area)
     if not areas:
         return
-    shapes = np.array([area for area, _ in areas], dtype=object)
+    shapes = np.array([one.area for one in areas], dtype=object)
+    if meet_more_than(np.asarray(shapely.bounds(shapes)), MOST_INSIDE):
+        raise ValueError(f"too many of the {len(shapes)} loops lie in or across one another")
     inner, outer = shapely.STRtree(shapes).query(shapes, predicate="within")
     deep = np.bincount(inner[inner != outer], minlength=len(shapes))
-    for at, (area, element) in enumerate(areas):
+    for at, one in enumerate(areas):
         if deep[at] % 2:
             continue
         own = inner[(outer == at) & (deep[inner] == deep[at] + 1)]
         holes = shapely.union_all(shapes[own])
-        yield _without(area, holes), element
+        yield _without(one.area, holes), one.element
 
 
 def _without(area: Polygon | MultiPolygon, holes: Any) -> Polygon | MultiPolygon:

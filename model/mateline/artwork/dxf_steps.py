@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from mateline.artwork.svg_path import Arc, Cubic, Line
+from mateline.artwork.svg_path import Arc, Cubic, Line, refuse_more
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
     Point = tuple[float, float]
 
+MOST_FIT, MOST_CONTROL = 1_000, 20_000  # points of a spline
+FLAT = frozenset(["ARC", "CIRCLE", "ELLIPSE", "LWPOLYLINE", "POLYLINE"])
 TURN_TOL = 1e-9  # rad: an ellipse that lacks less than this is whole
 
 
@@ -38,7 +40,10 @@ class Open:
 
 
 def open_path(entity: Any) -> Open | None:
-    """The path of an entity; None for one that is no line or curve, or has no length."""
+    """The path of an entity; None for one that is no line or curve, or has no length.
+
+    Raises ValueError for one that can't be drawn.
+    """
     kind = entity.dxftype()
     made = _MAKERS.get(kind)
     if made is None:
@@ -46,8 +51,25 @@ def open_path(entity: Any) -> Open | None:
     start, steps = made(entity)
     if not steps:
         return None
-    element = f"{kind} {entity.dxf.handle}" if entity.dxf.handle else kind
-    return Open(start, tuple(steps), element)
+    refuse_more(len(steps))
+    for step in (start, *steps):
+        if not all(map(math.isfinite, step)):
+            raise ValueError("one of its numbers is too large, or is none")
+    return Open(start, tuple(steps), label_of(entity))
+
+
+def label_of(entity: Any) -> str:
+    """How messages call an entity: by its kind and handle."""
+    kind: str = entity.dxftype()
+    return f"{kind} {entity.dxf.handle}" if entity.dxf.handle else kind
+
+
+def is_tilted(entity: Any) -> bool:
+    """Whether a flat entity stands in a plane that is not the drawing's."""
+    if entity.dxftype() not in FLAT:
+        return False
+    x, y, z = (float(value) for value in entity.dxf.extrusion)
+    return math.hypot(x, y) > TURN_TOL * abs(z)
 
 
 def backwards(path: Open) -> Open:
@@ -114,6 +136,8 @@ def _elliptic(
     centre: Point, ellipse: tuple[float, float, float], span: tuple[float, float]
 ) -> tuple[Point, list[Step]]:
     rx, ry, turn = ellipse
+    if not all(map(math.isfinite, (*centre, *ellipse, *span))):
+        raise ValueError("one of its numbers is too large, or is none")
     if rx <= 0 or ry <= 0:
         return centre, []
     sweep = (span[1] - span[0]) % math.tau
@@ -138,6 +162,8 @@ def _lwpolyline(entity: Any) -> tuple[Point, list[Step]]:
 
 
 def _polyline2d(entity: Any) -> tuple[Point, list[Step]]:
+    if entity.is_polygon_mesh or entity.is_poly_face_mesh:
+        return (0.0, 0.0), []
     vertices = [
         (float(v.dxf.location.x), float(v.dxf.location.y), float(v.dxf.get("bulge", 0.0)))
         for v in entity.vertices
@@ -162,9 +188,14 @@ def _polyline(
 
 
 def _spline(entity: Any) -> tuple[Point, list[Step]]:
-    from ezdxf.path import Command, make_path  # noqa: PLC0415  # only for DXF drawings
+    from ezdxf.lldxf.const import DXFError  # noqa: PLC0415  # only for DXF drawings
+    from ezdxf.path import Command, make_path  # noqa: PLC0415
 
-    path = make_path(entity)
+    _refuse_spline(entity)
+    try:
+        path = make_path(entity)
+    except (DXFError, ValueError, ArithmeticError, LookupError) as wrong:
+        raise ValueError(f"it is no sound spline ({wrong})") from wrong
     steps: list[Step] = []
     here = _flat(path.start)
     command: Any
@@ -184,6 +215,17 @@ def _spline(entity: Any) -> tuple[Point, list[Step]]:
             )  # fmt: skip
         here = to
     return _flat(path.start), steps
+
+
+def _refuse_spline(entity: Any) -> None:
+    fit, control = len(entity.fit_points), len(entity.control_points)
+    if not control and fit > MOST_FIT:  # the curve through them takes a table of n by n
+        raise ValueError(f"it goes through {fit} fit points, more than {MOST_FIT}")
+    if control > MOST_CONTROL:
+        raise ValueError(f"it has {control} control points, more than {MOST_CONTROL}")
+    given = (*entity.weights, *entity.knots)
+    if not all(map(math.isfinite, given)) or any(weight <= 0 for weight in entity.weights):
+        raise ValueError("a weight is not above 0, or a weight or a knot is no number")
 
 
 def _flat(point: Any) -> Point:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     Point = tuple[float, float]
 
+MOST_COMPARED = 3_000_000  # ends looked at for one that is near
 CLOSED = 1e-9  # share of the join distance: a gap smaller than this is rounding
 
 
@@ -40,9 +41,13 @@ class _Ends:
         self._join = join
         self._cells: dict[tuple[int, int], list[tuple[Point, int, bool]]] = {}
         self._used = [False] * len(paths)
+        self._same: dict[Point, list[tuple[int, bool]]] = {}  # where ends meet exactly
+        self._passed: dict[Point, int] = {}  # how many of those are known to be used
+        self._compared = 0
         for number, path in enumerate(paths):
             for point, at_end in ((path.start, False), (path.end, True)):
                 self._cells.setdefault(self._cell(point), []).append((point, number, at_end))
+                self._same.setdefault(point, []).append((number, at_end))
 
     def take(self, number: int) -> bool:
         """Use a path; False when it is used already."""
@@ -53,6 +58,12 @@ class _Ends:
 
     def nearest(self, point: Point) -> tuple[int, bool] | None:
         """The unused path with an end near `point`, and whether that is its last one."""
+        same = self._same.get(point, ())
+        for at in range(self._passed.get(point, 0), len(same)):
+            number, at_end = same[at]
+            if not self._used[number]:
+                return number, at_end
+            self._passed[point] = at + 1
         near = [
             (math.dist(point, place), number, at_end)
             for place, number, at_end in self._around(point)
@@ -64,7 +75,11 @@ class _Ends:
         x, y = self._cell(point)
         for column in (x - 1, x, x + 1):
             for row in (y - 1, y, y + 1):
-                yield from self._cells.get((column, row), ())
+                found = self._cells.get((column, row), ())
+                self._compared += len(found)
+                if self._compared > MOST_COMPARED:
+                    raise ValueError("too many ends of lines lie where they could meet")
+                yield from found
 
     def _cell(self, point: Point) -> tuple[int, int]:
         return math.floor(point[0] / self._join), math.floor(point[1] / self._join)

@@ -34,6 +34,10 @@ def read_drawing(path: Path, *, root: Path, deviation: float = FACET) -> Drawing
             f"This drawing lies outside {root}.",
             "Copy it into the cabinet's folder and name it without “..”.",
         )
+    if path.exists() and not path.is_file():  # a pipe would be waited for, without end
+        raise InputError(
+            str(path), "", "It is a folder or a device, not a drawing.", "Name a file."
+        )
     if not path.is_file():
         beside = path.parent.iterdir() if path.parent.is_dir() else ()
         found = sorted(each.name for each in beside if each.suffix.lower() in {".svg", ".dxf"})
