@@ -238,7 +238,11 @@ def test_copies_of_copies_end_in_a_message(drawing):
 
 @pytest.mark.parametrize(
     "entity",
-    ['<!ENTITY a "&#38;b;&#38;b;">', '<!ENTITY a SYSTEM "file:///etc/hosts">', '<!ENTITY % a SYSTEM "x">'],
+    [
+        '<!ENTITY a "&#38;b;&#38;b;">',
+        '<!ENTITY a SYSTEM "file:///etc/hosts">',
+        '<!ENTITY % a SYSTEM "x">',
+    ],
 )
 def test_entities_that_stand_for_more_than_text_are_refused(tmp_path, entity):
     path = tmp_path / "art.svg"
@@ -325,3 +329,24 @@ def test_drawings_that_no_reader_could_finish_are_refused(drawing, body, message
 def test_a_view_that_is_no_size_is_refused(drawing, view):
     with pytest.raises(InputError, match=r"viewBox|is no number"):
         drawing("", head=f'viewBox="{view}"')
+
+
+def test_a_curve_that_runs_back_over_itself_still_bounds_its_area(drawing):
+    found = drawing("""\
+        <path d="M49.1652,37.8816c0,0-1.9134,0,1.2089,0c5.7976,0-3.4775-19.2203-3.4775-19.2203
+        l-8.6575-0.0233h-4.4579l-8.6576,0.0233c0,0-10.1254,19.2203-4.3279,19.2203
+        c3.1223,0,2.0593,0,2.0593,0"/>
+        """)
+    assert only(found).area.area == pytest.approx(560.5, abs=0.5)
+
+
+def test_what_covers_half_as_a_whole_shows_nothing_of_what_lies_inside_it(drawing):
+    found = drawing("""\
+        <g opacity=".5"><rect width="20" height="20" fill="red"/>
+        <rect x="10" width="20" height="20" fill="blue"/></g>
+        <rect y="30" x="10" width="20" height="20" stroke-width="4" stroke="#000" opacity=".5"/>
+        """)
+    areas = {}
+    for shape in found.shapes:
+        areas[shape.colour] = areas.get(shape.colour, 0) + shape.area.area
+    assert areas == {"#ff8080": 200, "#8080ff": 400, "#808080": 24 * 24}

@@ -14,6 +14,7 @@ import shapely
 
 from mateline.artwork.svg_clip import cut
 from mateline.artwork.svg_values import Paint, mixed
+from mateline.artwork.svg_walk import FULL
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from mateline.artwork.svg_walk import Painted
 
 PAPER = "#ffffff"
-FULL = 1 - 1 / 512  # share: paint that covers more than this is opaque
 MOST_POINTS = 2_000_000  # looked at: more is a drawing made to hang its reader
 A_LOOK = 16  # shapes looked at in the time of one point
 NOTHING = 1 / 512  # share: paint that covers less than this can't be seen
@@ -39,7 +39,9 @@ def opaque(
     spent = 0
     for one in painted:
         first = len(made)
-        if one.paint.alpha >= FULL:
+        if one.area.is_empty:
+            pass
+        elif one.paint.alpha >= FULL:
             made.append(replace(one, paint=one.paint._replace(alpha=1.0)))
         elif one.paint.alpha > NOTHING:
             note(

@@ -25,6 +25,7 @@ MANY = 5_000  # vertices: fewer are not worth counting
 MOST_CROSSINGS = 300_000  # of one outline with itself
 PER_FACE = 8  # points: it takes the time of so many to tell whether one is inside
 PER_EDGE = 3  # crossings: boxes of neighbours meet, and those of a few long edges many others
+GRIDS = (0.0, 2.0**-44, 2.0**-40, 2.0**-32)  # share of the extent: 0 first
 SLIVER = 1e-18  # share of the extent squared: areas this small are rounding
 
 
@@ -87,8 +88,15 @@ def _apart(rings: list[Floats]) -> bool:
 def _faces(rings: list[Floats]) -> NDArray[np.object_]:
     """The faces that rings part the plane into."""
     lines = [shapely.LineString(ring) for ring in rings]
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(shapely.unary_union(lines))))
     extent = max(float(np.abs(ring).max()) for ring in rings)
+    for share in GRIDS:
+        noded = shapely.get_parts(shapely.union_all(lines, grid_size=extent * share or None))
+        whole, cuts, dangles, _ = shapely.polygonize_full(noded)
+        faces = shapely.get_parts(whole)
+        # Rings have no ends. Where one runs back over itself, a bit beside itself, rounding may
+        # leave some all the same, and open faces: a grid closes them.
+        if shapely.is_empty(cuts) and shapely.is_empty(dangles):
+            break
     large: NDArray[np.object_] = faces[shapely.area(faces) > SLIVER * extent * extent]
     return large
 

@@ -165,13 +165,15 @@ def _walked(name: str, tree: Any, view: Box, deviation: float) -> Walk:
         return walk
     try:
         place = Place(
-            walk.matrix(style, place), style, place.scale, share(style["opacity"]),
+            walk.matrix(style, place), style, place.scale, share(style["opacity"]) > 0,
             box(x, y, x + wide, y + high),
         )  # fmt: skip
     except ValueError as wrong:
         raise walk.fault(tree, f"{wrong}.", "Mend it.") from wrong
     for child in tree:
         walk.visit(child, place)
+    if share(style["opacity"]) < 1:
+        walk.fade(0, share(style["opacity"]))
     return walk
 
 

@@ -97,7 +97,7 @@ class Clips:
             x, y, wide, high = self._box(element, place)
             matrix = after(matrix, (wide, 0.0, 0.0, high, x, y))
         matrix = self._walk.matrix(style, replace(place, matrix=matrix))
-        return replace(place, style=style, matrix=matrix, alpha=1.0, clip=None, clipping=False,
+        return replace(place, style=style, matrix=matrix, seen=True, clip=None, clipping=False,
                        via=(*place.via, meant), deep=place.deep + 1)  # fmt: skip
 
     def _clip(self, meant: Any, inner: Place) -> Area:
@@ -135,7 +135,7 @@ class Clips:
         for opens, areas in runs:
             self._walk.spend(int(shapely.get_num_coordinates(area)))
             part = shapely.union_all(areas)
-            area = _polygons((shapely.union if opens else shapely.difference)(area, part))
+            area = polygons((shapely.union if opens else shapely.difference)(area, part))
         return area, between
 
     def _mask_frame(self, element: Any, meant: Any, place: Place) -> Polygon:
@@ -179,9 +179,10 @@ class Clips:
 def _united(found: list[Painted]) -> Area:
     if len(found) == 1:
         return found[0].area
-    return _polygons(shapely.union_all([one.area for one in found]))
+    return polygons(shapely.union_all([one.area for one in found]))
 
 
-def _polygons(area: Any) -> Area:
+def polygons(area: Any) -> Area:
+    """What is left of an area without lines and points."""
     parts = [part for part in shapely.get_parts(area).tolist() if isinstance(part, Polygon)]
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)

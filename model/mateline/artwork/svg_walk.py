@@ -16,7 +16,7 @@ from mateline.artwork.affine import IDENTITY, after, carried_all, determinant, s
 from mateline.artwork.fillrule import enclosed
 from mateline.artwork.flat import LARGEST, flat
 from mateline.artwork.shapes import Note
-from mateline.artwork.svg_clip import Clips, cut, frame
+from mateline.artwork.svg_clip import Clips, cut, frame, polygons
 from mateline.artwork.svg_geometry import DRAWN, outline_of
 from mateline.artwork.svg_markers import draw_markers
 from mateline.artwork.svg_paint import Paints, href_of, tag_of
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from mateline.artwork.svg_clip import Area
     from mateline.artwork.svg_path import Subpath
 
+FULL = 1 - 1 / 512  # share: paint that covers more than this is opaque
 MOST_ELEMENTS = 30_000  # drawn, copies counted: more is a drawing made to hang its reader
 MOST_POINTS = 750_000  # of all that is drawn, for the same reason
 MOST_DEEP = 100  # elements inside one another
@@ -56,7 +57,7 @@ class Place:
     matrix: Affine
     style: Style
     scale: Scale
-    alpha: float = 1.0
+    seen: bool = True  # not inside anything of opacity 0
     clip: Area | None = None
     hidden: bool = False
     clipping: bool = False  # inside a clipPath: areas only, no paint
@@ -173,13 +174,14 @@ class Walk:
     def _drawn(self, element: Any, tag: str, place: Place) -> None:
         style = self.sheet.style(element, place.style)
         font = length(style["font-size"], "", place.scale) if "em" in style["font-size"] else None
+        opacity, first = share(style["opacity"]), len(self.painted)
         here = replace(
             place,
             style=style,
             scale=place.scale._replace(font=font) if font else place.scale,
             deep=place.deep + 1,
             hidden=place.hidden or style["display"] == "none",
-            alpha=place.alpha * share(style["opacity"]),
+            seen=place.seen and opacity > 0,
             matrix=self.matrix(style, place),
         )
         if determinant(here.matrix) == 0:
@@ -201,6 +203,26 @@ class Walk:
             self._children([child for child in element if _suits(child)][:1], here)
         else:
             self.note(element, f"<{tag}> is not known and was left out.")
+        if opacity < 1:
+            self.fade(first, opacity)
+
+    def fade(self, first: int, opacity: float) -> None:
+        """Let all that was painted from number `first` on cover less, as one picture.
+
+        Of what lies on one another in it only the uppermost shows through (CSS Color 4, 3.4).
+        """
+        group = self.painted[first:]
+        cover: Area = shapely.Polygon()
+        for at, one in reversed(list(enumerate(group))):
+            area = one.area
+            if not cover.is_empty:
+                self.spend(int(shapely.get_num_coordinates(cover)))
+                area = polygons(shapely.difference(area, cover))
+            paint = one.paint._replace(alpha=one.paint.alpha * opacity)
+            group[at] = replace(one, area=area, paint=paint)
+            if at and one.paint.alpha >= FULL:
+                cover = polygons(shapely.union(cover, one.area))
+        self.painted[first:] = group
 
     def matrix(self, style: Style, place: Place) -> Affine:
         """The map from the units of an element of that style to the drawing's."""
@@ -216,7 +238,7 @@ class Walk:
         target = href_of(element)
         if tag == "image" and target and not target.startswith(("data:", "#")):
             self._outside(element, target)
-        if not place.hidden and place.alpha > 0 and place.style["visibility"] == "visible":
+        if not place.hidden and place.seen and place.style["visibility"] == "visible":
             self.note(element, LEFT_OUT[tag])
 
     def _outside(self, element: Any, target: str) -> None:
@@ -305,7 +327,7 @@ class Walk:
         unseen = place.hidden or style["visibility"] != "visible"
         if (
             unseen
-            or (place.alpha == 0 and not place.clipping)
+            or not (place.seen or place.clipping)
             or (place.clip is not None and place.clip.is_empty)
         ):
             return
@@ -360,9 +382,7 @@ class Walk:
         area = cut(area, place.clip)
         if not area.is_empty:
             self.spend(int(shapely.get_num_coordinates(area)))
-            self.painted.append(
-                Painted(area, paint._replace(alpha=paint.alpha * place.alpha), element)
-            )
+            self.painted.append(Painted(area, paint, element))
 
     def _box(self, rings: list[Any]) -> None:
         """Keep the box of rings for all that is being drawn."""
