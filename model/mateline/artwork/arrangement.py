@@ -4,8 +4,6 @@ Stands between shapes and pattern. Layers are numbered back to front: 0 is the b
 1 .. n are the shapes, n + 1 is everything outside the outline, which lies on top of all.
 
     chain   noded line work between two meeting places, its ends included
-    whole   an edge of a ring that no other ring meets: it is found again to the bit
-    cut     an edge of a ring that noding broke; its pieces lie on it to the last bits only
 
 No point is ever nudged off a chain to see what lies beside it: rings along a chain are known,
 and whatever else covers the chain's middle covers both its sides.
@@ -19,30 +17,23 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from mateline.artwork.hidden import topmost_large, uncovered
+from mateline.artwork.along import along, edges_of, looked_at, once, run
+from mateline.artwork.hidden import prepared, refuse_tangle, topmost_large, uncovered
+from mateline.artwork.planar import Chains, spanned
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from mateline.artwork.along import Edges
+
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
-ALONG = 1e-10  # share of the extent: how far a piece may lie off the edge it was cut from
-ROUNDING = 1e-14  # share of the extent: the same for pieces too short to have a direction
-BESIDE = 8.0  # times as far off as the nearest edge, and an edge is not the chain's own
-CHUNK = 4096  # points looked up at a time: bounds the memory
-LEAN = 1e-3  # rad: a piece may lean off its edge by this much (both ends rounded)
-
-
-@dataclass(frozen=True, slots=True)
-class Chains:
-    """Noded lines. Chain i is points[offsets[i]:offsets[i + 1]], (n, 2)."""
-
-    points: Floats
-    offsets: Ints
-
-    def __len__(self) -> int:
-        return len(self.offsets) - 1
+CHUNK = 4096  # points looked up, or areas taken apart, at a time: bounds the memory
+PAIRS = 1_000_000  # of points and shapes at a time, for the same reason
+SAMPLE = 500  # points looked at to tell how many shapes are around each
+CELLS = 2**16 - 1  # along each side, to put rings in order of place
+TINY = 1e-300  # mm: less than any drawing
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,55 +49,81 @@ class Sides:
     middle: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class _Edges:
-    """Directed edges (m, 4) of rings with the inside on their left, and the layer of each."""
-
-    ends: Floats
-    layer: Ints
-
-
 def arranged(layers: NDArray[np.object_], grid: float) -> tuple[Chains, Sides]:
     """Node what can be seen of the rings of `layers` (valid areas, back to front, outline last).
 
-    `grid` is the pitch to round to, 0 to keep every vertex to the bit.
+    `grid` is the pitch to round to, 0 to keep every vertex to the bit. Raises InputError when
+    too many rings cross.
     """
-    parts, owner = shapely.get_parts(layers, return_index=True)
-    rings, part = shapely.get_rings(shapely.orient_polygons(parts), return_index=True)
-    lines, layer = uncovered(rings, owner[part] + 1, layers)
-    del parts, rings  # noding is where memory peaks
+    lines, layer = uncovered(*_rings(layers), layers)
+    edges = edges_of(lines, layer, outside=len(layers))
+    lines = once(lines, edges)
+    refuse_tangle(lines, len(layers) - 1)
     chains = _noded(lines, grid)
-    edges = _edges(lines, layer, outside=len(layers))
+    del lines
     return chains, _sides(chains, edges, layers, grid)
 
 
-def _noded(lines: NDArray[np.object_], grid: float) -> Chains:
+def _rings(layers: NDArray[np.object_]) -> tuple[Chains, Ints]:
+    """Rings of `layers` with the inside on their left, and the layer of each, 1 for the first.
+
+    In order of place: what is near is then near in memory too, which halves some of the work.
+    """
+    points, counts, layer = [], [], []
+    for start in range(0, len(layers), CHUNK):  # rings are copies: not of all layers at once
+        parts, owner = shapely.get_parts(layers[start : start + CHUNK], return_index=True)
+        rings, part = shapely.get_rings(parts, return_index=True)
+        outer = np.append(True, part[1:] != part[:-1])
+        turned = shapely.is_ccw(rings) != outer
+        rings[turned] = shapely.reverse(rings[turned])
+        points.append(shapely.get_coordinates(rings))
+        counts.append(shapely.get_num_coordinates(rings).astype(np.int64))
+        layer.append(owner[part] + start + 1)
+    offsets = np.append(0, np.cumsum(np.concatenate(counts)))
+    every, owners = np.concatenate(points), np.concatenate(layer)
+    order = np.argsort(_place(every[offsets[:-1]]), kind="stable")
+    return spanned(every, offsets[order], offsets[order + 1] - 1), owners[order]
+
+
+def _place(points: Floats) -> NDArray[np.uint64]:
+    """The number of each point along a curve through all places (Morton's order, 1966)."""
+    low = points.min(axis=0)
+    size = max(float((points.max(axis=0) - low).max()), TINY)
+    cell = ((points - low) * (CELLS / size)).astype(np.uint64)
+    number = np.zeros(len(points), dtype=np.uint64)
+    for bit in range(CELLS.bit_length()):
+        for axis in (0, 1):
+            digit = (cell[:, axis] >> np.uint64(bit)) & np.uint64(1)
+            number |= digit << np.uint64(2 * bit + axis)
+    return number
+
+
+def _noded(lines: Chains, grid: float) -> Chains:
     # The union of lines (not `node`) checks its own work and tries again with snapping.
-    noded = shapely.get_parts(shapely.unary_union(lines, grid_size=grid or None))
-    points, line = shapely.get_coordinates(noded, return_index=True)
-    offsets = np.searchsorted(line, np.arange(len(noded) + 1))
-    return Chains(points, offsets)
+    line = np.repeat(np.arange(len(lines)), np.diff(lines.offsets))
+    union = shapely.unary_union(
+        shapely.linestrings(lines.points, indices=line), grid_size=grid or None
+    )
+    total = int(shapely.get_num_geometries(union))
+    counts = [
+        shapely.get_num_coordinates(  # parts are copies: not of all lines at once
+            shapely.get_geometry(union, np.arange(start, min(start + CHUNK, total)))
+        )
+        for start in range(0, total, CHUNK)
+    ]
+    return Chains(
+        shapely.get_coordinates(union),
+        np.append(0, np.cumsum(np.concatenate(counts), dtype=np.int64)),
+    )
 
 
-def _edges(rings: NDArray[np.object_], layer: Ints, outside: int) -> _Edges:
-    points, ring = shapely.get_coordinates(rings, return_index=True)
-    ends = np.hstack([points[:-1], points[1:]])
-    real = (ring[:-1] == ring[1:]) & (ends[:, :2] != ends[:, 2:]).any(axis=1)
-    ends, owner = ends[real], layer[ring[:-1][real]]
-    flip = owner == outside  # what is outside lies on the other side of the outline's rings
-    ends[flip] = ends[flip][:, [2, 3, 0, 1]]
-    return _Edges(ends, owner)
-
-
-def _sides(chains: Chains, edges: _Edges, layers: NDArray[np.object_], grid: float) -> Sides:
-    first, last = chains.offsets[:-1], chains.offsets[1:]
-    count = last - first - 1
-    at = first + count // 2  # an inner edge wherever there are three or more: whole for sure
+def _sides(chains: Chains, edges: Edges, layers: NDArray[np.object_], grid: float) -> Sides:
+    at = looked_at(chains)
     seen = np.hstack([chains.points[at], chains.points[at + 1]])
     middle = (seen[:, :2] + seen[:, 2:]) / 2
-    reach = np.hypot(*_run(seen).T)
-    chain, edge = _along(chains, edges, seen, np.flatnonzero(count <= 2), grid)
-    forward = (_run(seen[chain]) * _run(edges.ends[edge])).sum(axis=1) > 0
+    reach = np.hypot(*run(seen).T)
+    chain, edge = along(chains, edges, grid)
+    forward = (run(seen[chain]) * run(edges.ends[edge])).sum(axis=1) > 0
     on = edges.layer[edge]
     left, right = np.zeros((2, len(chains)), dtype=np.int64)
     _covering(middle, layers, chain, on, (left, right))
@@ -121,7 +138,7 @@ def _covering(
     """Raise both `sides` to the highest layer that has the chain's middle in its inside."""
     outside = len(layers)
     points = np.asarray(shapely.points(middle))
-    shapely.prepare(layers)
+    shapely.prepare(layers[-1])
     floor = topmost_large(points, layers, (chain, on))
     for side in sides:
         np.maximum(side, floor, out=side)
@@ -140,99 +157,17 @@ def _above(
 ) -> tuple[Ints, Ints]:
     """Pairs of a point and a layer above its floor that has it inside."""
     tree = shapely.STRtree(shapes)
+    sample = points[:: max(1, len(points) // SAMPLE)]
+    crowd = max(1, len(tree.query(sample)[0]) // len(sample))
+    chunk = max(1, min(CHUNK, PAIRS // crowd))
     found = []
-    for start in range(0, len(points), CHUNK):
-        some = points[start : start + CHUNK]
+    for start in range(0, len(points), chunk):
+        some = points[start : start + chunk]
         point, shape = tree.query(some)
         higher = shape + 1 > floor[start:][point]
         point, shape = point[higher], shape[higher]
-        inside = shapely.contains(shapes[shape], some[point])
+        with prepared(shapes[np.unique(shape)]):
+            inside = shapely.contains(shapes[shape], some[point])
         found.append((point[inside] + start, shape[inside] + 1))
     point, layer = (np.concatenate(part) for part in zip(*found, strict=True))
     return point, layer
-
-
-def _along(
-    chains: Chains, edges: _Edges, seen: Floats, short: Ints, grid: float
-) -> tuple[Ints, Ints]:
-    """Pairs (chain, edge) of the edges that run along each chain's looked-at edge."""
-    key = _keys(edges.ends)
-    order = np.argsort(key, kind="stable")
-    wanted = _keys(seen)
-    low = np.searchsorted(key[order], wanted, side="left")
-    high = np.searchsorted(key[order], wanted, side="right")
-    chain = np.repeat(np.arange(len(seen)), high - low)
-    edge = order[_ranges(low, high)]
-
-    inner = np.ones(len(chains.points) - 1, dtype=bool)
-    inner[chains.offsets[1:-1] - 1] = False
-    noded = np.hstack([chains.points[:-1], chains.points[1:]])[inner]
-    cut = np.flatnonzero(~np.isin(key, _keys(noded)))
-    more_chain, more_edge = _pieces(edges, cut, seen, short, chain, grid)
-    return np.concatenate([chain, more_chain]), np.concatenate([edge, more_edge])
-
-
-def _pieces(
-    edges: _Edges, cut: Ints, seen: Floats, short: Ints, taken: Ints, grid: float
-) -> tuple[Ints, Ints]:
-    """The same for the edges `cut`, and chains that may be pieces; those `taken` have an edge."""
-    if len(cut) == 0 or len(short) == 0:
-        return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64)
-    extent = float(np.abs(edges.ends).max())
-    allowed = max(ALONG * extent, grid)
-    lines = np.asarray(shapely.linestrings(edges.ends[cut].reshape(-1, 2, 2)))
-    middle = shapely.points((seen[short, :2] + seen[short, 2:]) / 2)
-    near, line = shapely.STRtree(lines).query(middle, predicate="dwithin", distance=allowed)
-    chain, edge = short[near], cut[line]
-    piece, along = seen[chain], edges.ends[edge]
-    off = np.maximum(_off(piece[:, :2], along), _off(piece[:, 2:], along))
-    reach = np.hypot(*_run(piece).T)
-    rounding = max(ROUNDING * extent, grid)
-    on = off <= np.minimum(allowed, np.maximum(LEAN * reach, rounding))
-    # Another ring may run a hair beside the one that the chain was cut from: that is not along.
-    nearest = np.full(len(seen), np.inf)
-    nearest[taken] = 0.0
-    np.minimum.at(nearest, chain, off)
-    on &= off <= np.maximum(BESIDE * nearest[chain], rounding)
-    return chain[on], edge[on]
-
-
-def _off(points: Floats, ends: Floats) -> Floats:
-    """Distance of each point to the segment beside it."""
-    start, along = ends[:, :2], ends[:, 2:] - ends[:, :2]
-    share = ((points - start) * along).sum(axis=1) / (along * along).sum(axis=1)
-    foot = start + np.clip(share, 0, 1)[:, None] * along
-    distance: Floats = np.hypot(*(points - foot).T)
-    return distance
-
-
-def _run(ends: Floats) -> Floats:
-    """From the start of each edge to its end."""
-    return ends[:, 2:] - ends[:, :2]
-
-
-def _keys(ends: Floats) -> NDArray[np.uint64]:
-    """A 64-bit mark of each undirected edge; -0.0 and 0.0 have one mark."""
-    bits = np.ascontiguousarray(ends + 0.0).view(np.uint64)
-    odd = np.uint64(0x9E3779B97F4A7C15), np.uint64(0xC2B2AE3D27D4EB4F)
-    with np.errstate(over="ignore"):
-        one = _mixed(_mixed(bits[:, 0]) * odd[0] + bits[:, 1])
-        two = _mixed(_mixed(bits[:, 2]) * odd[0] + bits[:, 3])
-        mark: NDArray[np.uint64] = _mixed((one + two) * odd[1] ^ one * two)
-    return mark
-
-
-def _mixed(bits: NDArray[np.uint64]) -> NDArray[np.uint64]:
-    # The finalizer of splitmix64 (Steele, Lea, Flood, "Fast splittable pseudorandom number
-    # generators", 2014): constants from memory.
-    bits = (bits ^ (bits >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
-    bits = (bits ^ (bits >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
-    return bits ^ (bits >> np.uint64(31))
-
-
-def _ranges(low: Ints, high: Ints) -> Ints:
-    """All of low[0] .. high[0] - 1, low[1] .. high[1] - 1 and so on, end to end."""
-    count = high - low
-    starts = np.cumsum(count) - count
-    steps: Ints = np.arange(int(count.sum())) - np.repeat(starts - low, count)
-    return steps

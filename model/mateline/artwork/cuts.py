@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from mateline.artwork.arrangement import Chains
 from mateline.artwork.nearness import near_edges
-from mateline.artwork.planar import graph_of, unique_points
+from mateline.artwork.planar import Chains, graph_of, unique_points
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -14,13 +14,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.artwork.arrangement import Chains
 from mateline.artwork.planar import (
+    Chains,
     degrees,
     graph_of,
     listed,
     loop_sums,
     parents_of,
+    spanned,
     summed,
     walked,
 )
@@ -126,10 +127,7 @@ def nested(borders: Chains, sides: Ints) -> Map:
 
 def kept(chains: Chains, which: Ints) -> Chains:
     """The chains `which`, in that order."""
-    count = np.diff(chains.offsets)[which]
-    offsets = np.append(0, np.cumsum(count))
-    index = np.arange(int(count.sum())) + np.repeat(chains.offsets[which] - offsets[:-1], count)
-    return Chains(chains.points[index], offsets)
+    return spanned(chains.points, chains.offsets[which], chains.offsets[which + 1] - 1)
 
 
 def _paths(

@@ -7,16 +7,27 @@ that hides the rest: such an end has one layer on both its sides and parts nothi
 
 from __future__ import annotations
 
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
-from mateline.artwork.crossings import meeting_pairs
+from mateline.artwork.crossings import (
+    boxes_of,
+    crossings,
+    diagonals,
+    lines_of,
+)
+from mateline.artwork.planar import spanned
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
+
+    from mateline.artwork.planar import Chains
 
     Objects = NDArray[np.object_]
     Floats = NDArray[np.float64]
@@ -24,7 +35,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 FEW = 64  # shapes: with fewer there is little to hide
-STRETCH = 8  # edges that are looked at together
+STRETCH = 4  # edges that are looked at together
 LARGE = 0.02  # share of the outline's area: a shape this large is tried on everything below it
 TRIED = 64  # such shapes, from the top down
 WORTH = 8  # trials for each stretch, on average
@@ -32,40 +43,45 @@ NEIGHBOURS = 6  # shapes near a stretch that are tried on it, from the top down
 SAMPLE = 500  # stretches looked at to tell how crowded it is
 CROWD = 64  # shapes near a stretch, on average: with more, only large ones are tried
 CHUNK = 20_000  # stretches at a time: bounds the memory
-MOST_MEETINGS = 2e6  # pairs of stretches whose boxes meet: noding more would take minutes
-TANGLE = 64  # such pairs for each stretch: where there are more, most of them are true crossings,
-MOST_TANGLED = 2e5  # and this many take seconds
+MOST_MEETINGS = 3e7  # such pairs: looking at more takes many seconds
+MOST_CROSSINGS = 2e5  # of edges: more take many seconds and GB
+PER_STRETCH = 3  # crossings of edges: a large drawing may have that many
 
 
-def uncovered(rings: Objects, layer: Ints, layers: Objects) -> tuple[Objects, Ints]:
+def uncovered(rings: Chains, layer: Ints, layers: Objects) -> tuple[Chains, Ints]:
     """The parts of `rings` that may be seen, as lines, and the layer of each.
 
-    `layer` is that of each ring, `layers` the areas back to front and the outline last. Raises
-    InputError when too many of them cross.
+    `layer` is that of each ring, `layers` the areas back to front and the outline last.
     """
     if len(layers) <= FEW:
         return rings, layer
-    points, ring = shapely.get_coordinates(rings, return_index=True)
-    first, last = _stretches(ring)
-    owner = layer[ring[first]]
-    lines = _lines(points, first, last)
-    boxes = shapely.bounds(lines)
+    points = rings.points
+    first, last, ring = _stretches(rings.offsets)
+    owner = layer[ring]
+    boxes = boxes_of(points, first, last)
     seen = owner == len(layers)  # the outline's own rings are always seen
-    hidden = _under_large(lines, boxes, owner, layers) & ~seen
+    hidden = _under_large(points, (first, last), boxes, owner, layers) & ~seen
     left = np.flatnonzero(~hidden & ~seen)
-    hidden[left] = _under_near(lines[left], boxes[left], owner[left], layers)
+    hidden[left] = _under_near(points, (first[left], last[left]), boxes[left], owner[left], layers)
     left = np.flatnonzero(~hidden)
-    meetings = meeting_pairs(boxes[left])
-    if meetings > (MOST_MEETINGS if meetings <= TANGLE * len(left) else MOST_TANGLED):
-        raise InputError(
-            "", "",
-            f"Too many of its {len(layers) - 1} shapes lie across each other for a pattern.",
-            "Merge shapes of one colour, or leave out the hidden ones.",
-        )  # fmt: skip
     joined = np.append(True, (left[1:] != left[:-1] + 1) | (first[left[1:]] != last[left[:-1]]))
     starts = np.flatnonzero(joined)
     stops = np.append(starts[1:], len(left)) - 1
-    return _lines(points, first[left[starts]], last[left[stops]]), owner[left[starts]]
+    spans = spanned(points, first[left[starts]], last[left[stops]])
+    return spans, owner[left[starts]]
+
+
+def refuse_tangle(lines: Chains, shapes: int) -> None:
+    """Raise InputError when `lines`, of so many `shapes`, cross too often to be noded."""
+    first, last, _ = _stretches(lines.offsets)
+    meetings, crossed = crossings(lines.points, first, last)
+    if meetings <= MOST_MEETINGS and crossed <= max(MOST_CROSSINGS, PER_STRETCH * len(first)):
+        return
+    raise InputError(
+        "", "",
+        f"Too many of its {shapes} shapes lie across each other for a pattern.",
+        "Merge shapes of one colour, or leave out the hidden ones.",
+    )  # fmt: skip
 
 
 def topmost_large(points: Objects, layers: Objects, own: tuple[Ints, Ints]) -> Ints:
@@ -89,28 +105,22 @@ def _large(layers: Objects) -> Ints:
     return found[::-1][:TRIED]
 
 
-def _stretches(ring: Ints) -> tuple[Ints, Ints]:
-    """First and last vertex of each stretch of the rings."""
-    begin = np.flatnonzero(np.append(True, ring[1:] != ring[:-1]))
-    end = np.append(begin[1:], len(ring)) - 1
+def _stretches(offsets: Ints) -> tuple[Ints, Ints, Ints]:
+    """First and last vertex of each stretch of the rings, and the ring that it is of."""
+    begin, end = offsets[:-1], offsets[1:] - 1
     count = -(-(end - begin) // STRETCH)
+    ring = np.repeat(np.arange(len(begin)), count)
     number = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
-    first = np.repeat(begin, count) + STRETCH * number
-    return first, np.minimum(first + STRETCH, np.repeat(end, count))
+    first = begin[ring] + STRETCH * number
+    return first, np.minimum(first + STRETCH, end[ring]), ring
 
 
-def _lines(points: Floats, first: Ints, last: Ints) -> Objects:
-    count = last - first + 1
-    start = np.cumsum(count) - count
-    index = np.arange(int(count.sum())) + np.repeat(first - start, count)
-    return np.asarray(
-        shapely.linestrings(points[index], indices=np.repeat(np.arange(len(first)), count))
-    )
-
-
-def _under_large(lines: Objects, boxes: Floats, owner: Ints, layers: Objects) -> Bools:
-    hidden = np.zeros(len(lines), dtype=bool)
-    trials = WORTH * len(lines)
+def _under_large(
+    points: Floats, spans: tuple[Ints, Ints], boxes: Floats, owner: Ints, layers: Objects
+) -> Bools:
+    first, last = spans
+    hidden = np.zeros(len(first), dtype=bool)
+    trials = WORTH * len(first)
     for shape in _large(layers).tolist():
         cover = layers[shape]
         tried = np.flatnonzero(~hidden & (owner < shape + 1) & _within(boxes, cover.bounds))
@@ -118,26 +128,30 @@ def _under_large(lines: Objects, boxes: Floats, owner: Ints, layers: Objects) ->
         if trials < 0:
             break
         shapely.prepare(cover)
-        hidden[tried[shapely.contains_properly(cover, lines[tried])]] = True
+        for at in range(0, len(tried), CHUNK):
+            some = tried[at : at + CHUNK]
+            lines = lines_of(points, first[some], last[some])
+            hidden[some[shapely.contains_properly(cover, lines)]] = True
     return hidden
 
 
-def _under_near(lines: Objects, boxes: Floats, owner: Ints, layers: Objects) -> Bools:
-    hidden = np.zeros(len(lines), dtype=bool)
+def _under_near(
+    points: Floats, spans: tuple[Ints, Ints], boxes: Floats, owner: Ints, layers: Objects
+) -> Bools:
+    hidden = np.zeros(len(boxes), dtype=bool)
     shapes = layers[:-1]
     tree, bounds = shapely.STRtree(shapes), shapely.bounds(shapes)
-    sample = lines[:: max(1, len(lines) // SAMPLE)]
+    sample = diagonals(boxes[:: max(1, len(boxes) // SAMPLE)])
     if len(tree.query(sample)[0]) > CROWD * len(sample):
         return hidden
-    shapely.prepare(shapes)
-    for start in range(0, len(lines), CHUNK):
+    for start in range(0, len(boxes), CHUNK):
         some = slice(start, start + CHUNK)
-        line, shape = tree.query(lines[some])
+        lines = lines_of(points, spans[0][some], spans[1][some])
+        line, shape = tree.query(lines)
         higher = shape + 1 > owner[some][line]
         line, shape = line[higher], shape[higher]
         around = _within(boxes[some][line], bounds[shape].T)
-        hidden[some] = _hidden(lines[some], line[around], shape[around], shapes)
-    shapely.destroy_prepared(shapes)  # tens of MB that noding needs
+        hidden[some] = _hidden(lines, line[around], shape[around], shapes)
     return hidden
 
 
@@ -147,11 +161,23 @@ def _hidden(lines: Objects, line: Ints, shape: Ints, shapes: Objects) -> Bools:
     order = np.lexsort((-shape, line))
     line, shape = line[order], shape[order]
     rank = np.arange(len(line)) - np.searchsorted(line, line)
-    for turn in range(NEIGHBOURS):
-        tried = np.flatnonzero((rank == turn) & ~hidden[line])
-        under = shapely.contains_properly(shapes[shape[tried]], lines[line[tried]])
-        hidden[line[tried[under]]] = True
+    line, shape, rank = line[rank < NEIGHBOURS], shape[rank < NEIGHBOURS], rank[rank < NEIGHBOURS]
+    with prepared(shapes[np.unique(shape)]):
+        for turn in range(NEIGHBOURS):
+            tried = np.flatnonzero((rank == turn) & ~hidden[line])
+            under = shapely.contains_properly(shapes[shape[tried]], lines[line[tried]])
+            hidden[line[tried[under]]] = True
     return hidden
+
+
+@contextmanager
+def prepared(areas: Objects) -> Iterator[None]:
+    """Prepare `areas` for many questions; what that takes, tens of MB, is given back."""
+    shapely.prepare(areas)
+    try:
+        yield
+    finally:
+        shapely.destroy_prepared(areas)
 
 
 def _within(boxes: Floats, bounds: Floats) -> Bools:

@@ -14,6 +14,7 @@ import shapely
 
 from mateline.artwork.arrangement import arranged
 from mateline.artwork.dissolve import OUTSIDE, TangledError, joined, nested
+from mateline.artwork.leftward import facing
 from mateline.artwork.planar import walked
 from mateline.artwork.tiling import Tiling, tiling_of
 from mateline.artwork.votes import seen
@@ -137,7 +138,7 @@ def _pattern(
     made = nested(borders, colours)
     areas = areas_of(made)
     beside = np.column_stack([left, right]).ravel()
-    homes = _homes(made, areas, home, beside, sides.middle)
+    homes = _homes(made, home, beside, sides.middle)
     sources = _sources(len(areas), homes, beside, positions)
     return assembled(made, areas, [names[colour] for colour in made.colour.tolist()], sources)
 
@@ -180,9 +181,7 @@ def areas_of(made: Map) -> NDArray[np.object_]:
     return areas
 
 
-def _homes(
-    made: Map, areas: NDArray[np.object_], home: Ints, layers: Ints, middle: NDArray[np.float64]
-) -> Ints:
+def _homes(made: Map, home: Ints, layers: Ints, middle: NDArray[np.float64]) -> Ints:
     """The region left of each half-edge of the arrangement; -1 outside, and where no one cares.
 
     Chains on a border know it. Others matter only where they part two shapes of one colour,
@@ -190,12 +189,9 @@ def _homes(
     """
     region = np.where(home < 0, OUTSIDE, made.face[home])
     inner = np.flatnonzero((home[0::2] < 0) & (layers[0::2] != layers[1::2]))
-    points = np.asarray(shapely.points(middle[inner]))
-    shapely.prepare(areas)  # a region may have thousands of corners and as many chains inside
-    at, found = shapely.STRtree(areas).query(points)
-    within = shapely.intersects(areas[found], points[at])
-    at, found = at[within], found[within]
-    region[2 * inner[at]] = region[2 * inner[at] + 1] = found
+    half = facing(made.borders, middle[inner])
+    found = np.where(half < 0, OUTSIDE, made.face[half])
+    region[2 * inner] = region[2 * inner + 1] = found
     return region
 
 

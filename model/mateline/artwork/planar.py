@@ -11,19 +11,29 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
-import shapely
+
+from mateline.artwork.leftward import facing
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from mateline.artwork.arrangement import Chains
-
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
 CLOSE = 1e-7  # rad: directions nearer than this are compared with exact fractions
+
+
+@dataclass(frozen=True, slots=True)
+class Chains:
+    """Lines end to end. Chain i is points[offsets[i]:offsets[i + 1]], (n, 2)."""
+
+    points: Floats
+    offsets: Ints
+
+    def __len__(self) -> int:
+        return len(self.offsets) - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,27 +124,37 @@ def listed(graph: Graph, lowest: Ints) -> dict[int, list[int]]:
 def parents_of(
     chains: Chains, graph: Graph, loops: dict[int, list[int]], outer: Ints, holes: Ints
 ) -> Ints:
-    """The smallest outer loop that each hole lies in, -1 where there is none.
+    """The outer loop of the face that each hole lies in, -1 where there is none.
 
-    A hole's node is never on a loop of another part of the map, and `contains` is strict, so
-    loops of its own part drop out by themselves.
+    `loops` holds at least the holes. What is next to the left of a hole's leftmost point is
+    another part of the map: an outer loop that has the hole inside, or a hole beside it.
     """
     parent = np.full(len(holes), -1)
     if len(holes) == 0 or len(outer) == 0:
         return parent
-    points, offsets = walked(chains, [loops[loop] for loop in outer.tolist()])
-    polygons = shapely.from_ragged_array(
-        shapely.GeometryType.POLYGON, points, (offsets, np.arange(len(outer) + 1))
-    )
-    shapely.prepare(polygons)
-    at = np.asarray(shapely.points(graph.nodes[graph.node[holes]]))
-    hole, loop = shapely.STRtree(polygons).query(at)
-    within = shapely.contains(polygons[loop], at[hole])
-    hole, loop = hole[within], loop[within]
-    size = shapely.area(polygons)[loop]
-    order = np.lexsort((-size, hole))  # the smallest last, which stays
-    parent[hole[order]] = outer[loop[order]]
+    points, offsets = walked(chains, [loops[loop] for loop in holes.tolist()])
+    hole = np.repeat(np.arange(len(holes)), np.diff(offsets))
+    leftmost = points[np.lexsort((points[:, 1], points[:, 0], hole))[offsets[:-1]]]
+    half = facing(chains, leftmost)
+    beside = np.where(half < 0, -1, graph.loop[half])
+    known = dict(zip(outer.tolist(), outer.tolist(), strict=True))
+    for at in np.argsort(leftmost[:, 0], kind="stable").tolist():  # the one beside comes first
+        known[int(holes[at])] = parent[at] = known.get(int(beside[at]), -1)
     return parent
+
+
+def spanned(points: Floats, first: Ints, last: Ints) -> Chains:
+    """The lines points[first[i]] .. points[last[i]]."""
+    offsets = np.append(0, np.cumsum(last - first + 1))
+    return Chains(points[ranges(first, last + 1)], offsets)
+
+
+def ranges(low: Ints, high: Ints) -> Ints:
+    """All of low[0] .. high[0] - 1, low[1] .. high[1] - 1 and so on, end to end."""
+    count = high - low
+    starts = np.cumsum(count) - count
+    steps: Ints = np.arange(int(count.sum())) - np.repeat(starts - low, count)
+    return steps
 
 
 def degrees(graph: Graph) -> Ints:

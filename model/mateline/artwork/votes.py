@@ -17,8 +17,8 @@ from mateline.artwork.planar import graph_of, listed, loop_sums, parents_of
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from mateline.artwork.arrangement import Chains, Sides
-    from mateline.artwork.planar import Graph
+    from mateline.artwork.arrangement import Sides
+    from mateline.artwork.planar import Chains, Graph
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
@@ -56,8 +56,12 @@ def _agree(layer: Ints, chains: Chains, graph: Graph, outside: int) -> None:
     """Give every hole the layer of the loop it lies in: they bound one face."""
     _, area = loop_sums(chains, graph)
     own = np.flatnonzero(graph.loop == np.arange(len(graph.loop)))
-    outer, holes = own[area[own] >= 0], own[area[own] < 0]
-    parent = parents_of(chains, graph, listed(graph, own), outer, holes)
+    # A part of the map that encloses nothing has one loop on both sides, of no area.
+    parts = np.zeros(len(graph.loop), dtype=bool)
+    parts[graph.loop[graph.loop != graph.loop[np.arange(len(graph.loop)) ^ 1]]] = True
+    inner = (area[own] < 0) | ~parts[own]
+    outer, holes = own[~inner], own[inner]
+    parent = parents_of(chains, graph, listed(graph, holes), outer, holes)
     layer[holes] = np.where(parent < 0, outside, layer[parent])
 
 

@@ -1,0 +1,176 @@
+"""What lies next to the left of a place: the half-edge that faces it.
+
+Stands on planar. A place's face is the one that the nearest edge to its left bounds, so nothing
+needs to be asked of all the rings around it, which may be thousands.
+
+    stretch   a few edges of a chain, looked up together
+    ray       from a place to its left, a hair above any corner at its own height
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from mateline.artwork.crossings import boxes_of, diagonals
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.artwork.planar import Chains
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+
+STRETCH = 4  # edges
+FACTOR = 4.0  # by which rays grow until they meet something
+SAMPLE = 200  # places that tell how long the first rays should be
+CROWD = 8.0  # stretches that a first ray may meet, on average
+SHORTER = 30  # times at most that first rays are made shorter
+PAIRS = 250_000  # of places and stretches at a time, or so: bounds the memory
+UNSURE = 4e-16  # share of what is subtracted: a turn less than this may be rounding (Shewchuk,
+# "Adaptive precision floating-point arithmetic", 1997: (3 + 16 eps) eps for this formula)
+TIED = 1e-12  # share of the extent: crossings nearer than this are compared with exact fractions
+
+
+def facing(chains: Chains, places: Floats) -> Ints:
+    """The half-edge that faces each place (n, 2) from its left, -1 where there is none.
+
+    Edges that end at a place's own height and don't rise above it are not met, nor is one that
+    passes through the place: a place must not lie on a chain, or it must be the end of one.
+    """
+    found = np.full(len(places), -1)
+    if len(places) == 0 or len(chains) == 0:
+        return found
+    first, last, chain = _stretches(chains.offsets)
+    boxes = boxes_of(chains.points, first, last)
+    left, right = min(boxes[:, 0].min(), places[:, 0].min()), places[:, 0].max()
+    heights = np.sort(places[:, 1])
+    level = np.searchsorted(heights, boxes[:, 1]) < np.searchsorted(heights, boxes[:, 3], "right")
+    first, last, chain = first[level], last[level], chain[level]
+    tree = shapely.STRtree(diagonals(boxes[level]))
+    whole = float(right - left)
+    reach, crowd = _first_reach(tree, places, whole)
+    chunk = max(1, int(PAIRS / crowd))
+    open_ones = np.arange(len(places))
+    while len(open_ones):
+        missed = []
+        for start in range(0, len(open_ones), chunk):
+            some = open_ones[start : start + chunk]
+            ray, stretch = tree.query(_rays(places[some], reach))
+            half, near = _nearest(
+                chains.points, (first[stretch], last[stretch], chain[stretch]), places[some], ray
+            )
+            # An edge farther off than the ray reaches may hide a nearer one that was not met.
+            met = near >= places[some, 0] - reach
+            found[some[met]] = half[met]
+            missed.append(some[~met])
+        if reach >= whole:
+            break
+        open_ones = np.concatenate(missed)
+        reach *= FACTOR
+    return found
+
+
+def _stretches(offsets: Ints) -> tuple[Ints, Ints, Ints]:
+    """First and last point of each stretch, and its chain."""
+    begin, end = offsets[:-1], offsets[1:] - 1
+    count = -(-(end - begin) // STRETCH)
+    chain = np.repeat(np.arange(len(begin)), count)
+    number = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
+    first = begin[chain] + STRETCH * number
+    return first, np.minimum(first + STRETCH, end[chain]), chain
+
+
+def _first_reach(tree: shapely.STRtree, places: Floats, whole: float) -> tuple[float, float]:
+    """A length of ray that meets something now and then but not much, and how much it meets."""
+    sample = places[:: max(1, len(places) // SAMPLE)]
+
+    def met(reach: float) -> float:
+        return len(tree.query(_rays(sample, reach))[0]) / len(sample)
+
+    crowd = max(CROWD, 2.0 * met(0.0))
+    reach = 2.0 * whole
+    for _ in range(SHORTER):
+        if met(reach) <= crowd:
+            break
+        reach /= FACTOR
+    return reach, crowd
+
+
+def _rays(places: Floats, reach: float) -> NDArray[np.object_]:
+    ends = np.stack([places - (reach, 0.0), places], axis=1)
+    return np.asarray(shapely.linestrings(ends))
+
+
+def _nearest(
+    points: Floats, stretches: tuple[Ints, Ints, Ints], places: Floats, ray: Ints
+) -> tuple[Ints, Floats]:
+    """The half-edge that faces each place, of the stretches met by its ray, and where it is."""
+    first, last, chain = stretches
+    count = last - first
+    at = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count - first, count)
+    ray, chain = np.repeat(ray, count), np.repeat(chain, count)
+    a, b, place = points[at], points[at + 1], places[ray]
+    crossed = (a[:, 1] <= place[:, 1]) != (b[:, 1] <= place[:, 1])
+    a, b, place = a[crossed], b[crossed], place[crossed]
+    ray, chain = ray[crossed], chain[crossed]
+    down = a[:, 1] > b[:, 1]
+    lower, upper = np.where(down[:, None], b, a), np.where(down[:, None], a, b)
+    off = _turns(lower, upper, place) < 0
+    lower, upper, place = lower[off], upper[off], place[off]
+    ray, half = ray[off], (2 * chain + ~down)[off]
+    run = upper - lower
+    slope = run[:, 0] / run[:, 1]
+    x = lower[:, 0] + (place[:, 1] - lower[:, 1]) * slope
+    x = np.clip(x, np.minimum(lower[:, 0], upper[:, 0]), np.maximum(lower[:, 0], upper[:, 0]))
+    order = np.lexsort((slope, x, ray))
+    stop = np.flatnonzero(np.append(ray[order][1:] != ray[order][:-1], True)[: len(order)])
+    best = order[stop]
+    _settle(best, order, stop, (lower, upper, place, x, ray))
+    facing_half, near = np.full(len(places), -1), np.full(len(places), -np.inf)
+    facing_half[ray[best]], near[ray[best]] = half[best], x[best]
+    return facing_half, near
+
+
+def _settle(
+    best: Ints, order: Ints, stop: Ints, edges: tuple[Floats, Floats, Floats, Floats, Ints]
+) -> None:
+    """Choose among edges that cross a ray at as good as one place, exactly."""
+    lower, upper, place, x, ray = edges
+    if len(order) < 2:
+        return
+    tied = TIED * float(np.abs(place).max())
+    before = np.maximum(stop - 1, 0)
+    close = (ray[order[before]] == ray[best]) & (x[best] - x[order[before]] <= tied) & (stop > 0)
+    for number in np.flatnonzero(close).tolist():
+        until = int(stop[number])
+        since = until
+        while since > 0 and ray[order[since - 1]] == ray[order[until]]:
+            if x[order[until]] - x[order[since - 1]] > tied:
+                break
+            since -= 1
+        run = order[since : until + 1].tolist()
+        best[number] = max(run, key=lambda at: _exact(lower[at], upper[at], place[at]))
+
+
+def _exact(lower: Floats, upper: Floats, place: Floats) -> tuple[Fraction, Fraction]:
+    """Where an edge crosses a place's height and how it leans there."""
+    (a, b), (c, d) = (map(Fraction, end.tolist()) for end in (lower, upper))
+    slope = (c - a) / (d - b)
+    return a + (Fraction(float(place[1])) - b) * slope, slope
+
+
+def _turns(lower: Floats, upper: Floats, place: Floats) -> Floats:
+    """Negative where a place is right of the edge going up, positive left of it; 0 on it."""
+    one = (upper[:, 0] - lower[:, 0]) * (place[:, 1] - lower[:, 1])
+    two = (upper[:, 1] - lower[:, 1]) * (place[:, 0] - lower[:, 0])
+    turn: Floats = one - two
+    for at in np.flatnonzero(np.abs(turn) <= UNSURE * (np.abs(one) + np.abs(two))).tolist():
+        (a, b), (c, d), (x, y) = (map(Fraction, end[at].tolist()) for end in (lower, upper, place))
+        exact = (c - a) * (y - b) - (d - b) * (x - a)
+        turn[at] = (exact > 0) - (exact < 0)
+    return turn
