@@ -13,7 +13,23 @@ import pytest
 from corpus.drawing_compare import compared, table
 
 HERE = Path(__file__).parent
-SETS = ["flag-icons/flags/4x3", "flag-icons/flags/1x1", "circle-flags/flags"]
+#  folder, every how many of its drawings, and those that once came out worst
+SETS = [
+    ("flag-icons/flags/4x3", 1, ()),
+    ("flag-icons/flags/1x1", 1, ()),
+    ("circle-flags/flags", 1, ()),
+    (
+        "openmoji/color/svg",
+        20,
+        (
+            "1F469-1F3FE-200D-1F3A8",  # a curve that runs back over itself
+            "26F1",  # fill and stroke fade as one
+            "1F6E9",  # strokes that touch along an edge, but for rounding
+            "23F1",
+            "E246",
+        ),
+    ),
+]
 
 pytestmark = pytest.mark.corpus
 
@@ -31,9 +47,11 @@ def sets(request):
     return HERE / "node_modules"
 
 
-@pytest.fixture(scope="module", params=SETS)
+@pytest.fixture(scope="module", params=SETS, ids=lambda one: one[0])
 def results(request, sets):
-    files = sorted((sets / request.param).glob("*.svg"))
+    folder, step, worst = request.param
+    files = sorted((sets / folder).glob("*.svg"))
+    files = sorted({*files[::step], *(sets / folder / f"{name}.svg" for name in worst)})
     found = [compared(path) for path in files]
     print(table(found))  # noqa: T201  # with pytest -s
     return found

@@ -17,7 +17,7 @@ from mateline.artwork.blend import opaque
 from mateline.artwork.shapes import Drawing, Shape
 from mateline.artwork.svg_paint import tag_of
 from mateline.artwork.svg_style import ROOT
-from mateline.artwork.svg_values import MM_PER_PX, Scale, share
+from mateline.artwork.svg_values import MM_PER_PX, Scale, length, share
 from mateline.artwork.svg_view import fitted, size_of, view_box
 from mateline.artwork.svg_walk import Place, Walk, label
 from mateline.curves import FACET
@@ -160,7 +160,8 @@ def _walked(name: str, tree: Any, view: Box, deviation: float) -> Walk:
     x, y, wide, high = view
     # What lies beyond the picture is not drawn (SVG 2, 3.6): the room around a viewBox counts
     # as beyond it, since a pattern ends at the viewBox.
-    place = Place(IDENTITY, style, Scale(wide, high, 16.0))
+    font = length(style["font-size"], "", Scale(wide, high, 16.0))
+    place = Place(IDENTITY, style, Scale(wide, high, font, font))
     if style["display"] == "none":
         return walk
     try:
@@ -168,6 +169,7 @@ def _walked(name: str, tree: Any, view: Box, deviation: float) -> Walk:
             walk.matrix(style, place), style, place.scale, share(style["opacity"]) > 0,
             box(x, y, x + wide, y + high),
         )  # fmt: skip
+        place = walk.limited(tree, place)
     except ValueError as wrong:
         raise walk.fault(tree, f"{wrong}.", "Mend it.") from wrong
     for child in tree:

@@ -16,7 +16,7 @@ from shapely import MultiPolygon, Polygon
 from mateline.artwork.affine import after, carried_all
 from mateline.artwork.flat import flat
 from mateline.artwork.svg_geometry import DRAWN, outline_of
-from mateline.artwork.svg_paint import fragment, tag_of
+from mateline.artwork.svg_paint import fragment, href_of, tag_of
 from mateline.artwork.svg_values import length, luminance
 
 if TYPE_CHECKING:
@@ -101,17 +101,29 @@ class Clips:
                        via=(*place.via, meant), deep=place.deep + 1)  # fmt: skip
 
     def _clip(self, meant: Any, inner: Place) -> Area:
-        found = self._walk.inside(meant, replace(inner, clipping=True))
+        found = self._walk.inside(self._clipping(meant), replace(inner, clipping=True))
         area = _united(found)
         if inner.style["clip-path"] != "none":  # a clip path may itself be clipped (6.2)
             area = cut(area, self.area(meant, "clip-path", inner))
         return area
+
+    def _clipping(self, meant: Any) -> Iterator[Any]:
+        """The children of a clip path that count: shapes, and copies of shapes (6.2)."""
+        for child in meant:
+            tag = tag_of(child)
+            if tag == "use":
+                copied = self._walk.ids.get(href_of(child)[1:])
+                tag = "" if copied is None else tag_of(copied)
+            if tag in DRAWN or tag == "text":
+                yield child
 
     def _mask(self, element: Any, meant: Any, inner: Place, place: Place) -> Area:
         key = (meant, inner.matrix, inner.scale)
         if key not in self._masks:
             self._masks[key] = self._opening(meant, inner)
         area, between = self._masks[key]
+        if inner.style["mask"] != "none":
+            area = cut(area, self.area(meant, "mask", inner))
         if between:
             self._walk.note(
                 element, "Its mask is half-transparent; it was cut where half of the light passes."

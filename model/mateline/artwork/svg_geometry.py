@@ -29,7 +29,8 @@ def outline_of(element: Any, tag: str, style: Style, scale: Scale) -> list[Subpa
 
     match tag:
         case "path":
-            return subpaths(element.get("d", ""))
+            data = element.get("d", "")
+            return [] if data.strip() == "none" else subpaths(data)
         case "rect":
             return _rectangle(element, style, scale)
         case "circle":

@@ -14,7 +14,7 @@ from mateline.artwork.affine import after, carried
 from mateline.artwork.svg_clip import cut, frame
 from mateline.artwork.svg_paint import fragment, tag_of
 from mateline.artwork.svg_stroke import directions
-from mateline.artwork.svg_values import Scale, length, number
+from mateline.artwork.svg_values import Scale, angle, length
 from mateline.artwork.svg_view import fitted, view_box
 
 if TYPE_CHECKING:
@@ -93,6 +93,7 @@ def _draw(walk: Walk, element: Any, wanted: tuple[Any, str], vertex: Vertex, pla
     clip = place.clip
     if style["overflow"] not in {"visible", "auto"}:
         clip = cut(frame((0.0, 0.0, wide, high), matrix), clip)
+    style = walk.in_context(style, element, place.style)
     there = replace(
         place, style=style, matrix=after(matrix, fit), scale=inner, clip=clip,
         via=(*place.via, marker), deep=place.deep + 1,
@@ -111,7 +112,7 @@ def _reference(marker: Any, name: str, scale: Scale) -> float:
 def _angle(orient: str, kind: str, vertex: Vertex) -> float:
     """The turn of the marker, radians: given, or halfway between the ways in and out."""
     if not orient.startswith("auto"):
-        return math.radians(number(orient.removesuffix("deg")))
+        return math.radians(angle(orient))
     _, before, past = vertex
     if kind == "start" or before == NOWHERE:
         before = past

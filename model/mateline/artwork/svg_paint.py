@@ -9,7 +9,8 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from mateline.artwork.svg_values import Paint, paint, share
+from mateline.artwork.svg_style import CONTEXT
+from mateline.artwork.svg_values import Paint, Scale, length, paint, share
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     Notes = Callable[[Any, str], None]
 
 HREF = ("href", "{http://www.w3.org/1999/xlink}href")
+_ANY = Scale(1.0, 1.0, 16.0)  # a percentage is a share of the box
 MOST_LINKS = 32  # gradients that refer to gradients
 
 
@@ -54,6 +56,9 @@ class Paints:
         value = style[name]
         current = paint(style["color"])
         colour = current.colour if current else "#000000"
+        if value in CONTEXT:
+            self._note(element, f"Its {name} is {value!r} outside a marker and was left out.")
+            return None
         if value.startswith("url("):
             found = self._served(element, value, name, colour)
         else:
@@ -79,6 +84,8 @@ class Paints:
         stops = self._stops(gradient)
         if not stops:
             return None  # as if none were given (14.2.4.1)
+        if self._has_no_length(gradient):
+            return stops[-1][1]
         mean = _average(stops)
         if len({stop for _, stop in stops}) > 1:
             self._note(
@@ -87,6 +94,24 @@ class Paints:
                 f"colour, {mean.colour}.",
             )
         return mean
+
+    def _has_no_length(self, gradient: Any) -> bool:
+        """Whether all is beyond the last stop (14.2.2.2 and 14.2.3.2)."""
+        if tag_of(gradient) == "radialGradient":
+            return _alike(self._given(gradient, "r", "50%"), "0")
+        given = (("x1", "0%"), ("x2", "100%"), ("y1", "0%"), ("y2", "0%"))
+        ends = [self._given(gradient, name, own) for name, own in given]
+        return _alike(ends[0], ends[1]) and _alike(ends[2], ends[3])
+
+    def _given(self, gradient: Any, name: str, own: str) -> str:
+        """An attribute of a gradient or of those that it refers to."""
+        for _ in range(MOST_LINKS):
+            if gradient is None:
+                break
+            if gradient.get(name) is not None:
+                return str(gradient.get(name))
+            gradient = self._ids.get(href_of(gradient).removeprefix("#"))
+        return own
 
     def _stops(self, gradient: Any) -> list[tuple[float, Paint]]:
         for _ in range(MOST_LINKS):
@@ -109,6 +134,10 @@ class Paints:
             if found:
                 made.append((at, Paint(found.colour, found.alpha * alpha)))
         return made
+
+
+def _alike(one: str, other: str) -> bool:
+    return length(one, "x", _ANY) == length(other, "x", _ANY)
 
 
 def _average(stops: list[tuple[float, Paint]]) -> Paint:

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Point = tuple[float, float]
 
+MITERED = ("miter", "arcs")  # arcs are drawn as miters where renderers know none
 SMOOTH = 1e-6  # rad: runs that meet at less than this have no join
 SHRINKS = 0.75  # share: a turn that half the step doesn't lessen so far is a cusp
 MANY = 2_000  # parts of a stroke: fewer are not worth counting
@@ -236,7 +237,7 @@ def _join(before: _Run, past: _Run, pen: Pen, deviation: float) -> Iterator[Poly
     points = [(x, y), tuple(a), tuple(b)]
     # Miter length over width is 1 / sin(half the angle between the segments).
     opening = math.cos(turn / 2)
-    if pen.join.startswith("miter") and opening > 0 and 1 / opening <= pen.miter_limit:
+    if pen.join.startswith(MITERED) and opening > 0 and 1 / opening <= pen.miter_limit:
         reach = pen.width / 2 * math.tan(abs(turn) / 2)
         points.insert(2, tuple(a + reach * one))
     yield Polygon(points)

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from mateline.artwork.svg_select import Selectors, TooMuchStyleError
-from mateline.artwork.svg_values import paint
+from mateline.artwork.svg_values import Scale, length, number, paint, share
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -60,11 +61,18 @@ OWN: dict[str, str] = {
 }
 # Geometry that style sheets may set as well (SVG 2, 7 and 10).
 GEOMETRY = ("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d")
-_COLOURED = ("fill", "stroke", "color", "stop-color")
+CSS = frozenset(["", "text/css"])
 _KNOWN = frozenset([*INHERITED, *OWN, *GEOMETRY])
 MOST_STYLE = 2_000_000  # characters of style that need a CSS parser
 MOST_ATTRIBUTES = 500  # of one element: finding one takes as long as there are others
 MOST_BRACKETS = 40  # inside one another
+RESET = frozenset(["initial", "unset", "revert"])
+CONTEXT = frozenset(["context-fill", "context-stroke"])
+FONT_WORDS = {  # px (CSS Fonts 4, 2.5, at 16 px for medium)
+    "xx-small": 9.6, "x-small": 12.0, "small": 128 / 9, "medium": 16.0, "large": 19.2,
+    "x-large": 24.0, "xx-large": 32.0,
+}  # fmt: skip
+_ANY = Scale(100.0, 100.0, 16.0)  # to tell whether a length is one
 _BRACKET = re.compile(r"[(\[{)\]}]")
 
 
@@ -74,10 +82,12 @@ class Style:
 
     given: dict[str, str]
     own: Mapping[str, str]
+    context: Mapping[str, str] | None = None  # what context-fill and context-stroke stand for
 
     def __getitem__(self, name: str) -> str:
         if name in self.given:
-            return self.given[name]
+            value = self.given[name]
+            return self.context.get(value, value) if self.context else value
         return self.own.get(name, OWN.get(name, ""))
 
     def geometry(self, name: str) -> str | None:
@@ -97,7 +107,11 @@ class Sheet:
         self._note = note
         self._parsed = 0  # characters
         self._matched: dict[Any, Declared] = {}
-        styles = [element for element in root.iter("{*}style") if (element.text or "").strip()]
+        styles = [
+            element
+            for element in root.iter("{*}style")
+            if (element.text or "").strip() and element.get("type", "text/css") in CSS
+        ]
         if styles:
             self._match(root, styles)
 
@@ -105,16 +119,18 @@ class Sheet:
         """The element's values, given its parent's."""
         declared = dict(self._declared(element))
         if not declared:
-            return Style(parent.given, _NOTHING)
+            return Style(parent.given, _NOTHING, parent.context)
         given, own = parent.given, {}
         for name, value in declared.items():
             if name in INHERITED:
                 if given is parent.given:
                     given = dict(given)
-                given[name] = parent.given[name] if value == "inherit" else value
-            else:
-                own[name] = parent[name] if value == "inherit" else value
-        return Style(given, own)
+                given[name] = _handed_down(name, value, parent.given[name])
+            elif value == "inherit":
+                own[name] = parent[name]
+            elif value not in RESET:
+                own[name] = value
+        return Style(given, own, parent.context)
 
     def resolved(self, element: Any) -> Style:
         """The element's values from the root of the drawing down."""
@@ -139,9 +155,10 @@ class Sheet:
 
     def _valid(self, element: Any, name: str, value: str) -> Iterator[tuple[str, str]]:
         value = value.strip()
-        if name in _COLOURED and not value.startswith("url(") and value != "inherit":
+        check = _CHECKS.get(name)
+        if check and value != "inherit" and value not in RESET:
             try:
-                paint(value)
+                check(value)
             except ValueError as wrong:
                 self._note(element, f"{wrong}; {name} was left as it is without it.")
                 return
@@ -227,3 +244,50 @@ def _listed(items: list[Any]) -> Declared:
         for item in items
         if item.type == "declaration"
     ]
+
+
+def _handed_down(name: str, value: str, above: str) -> str:
+    """The value that an inherited property has, given its parent's."""
+    if value in {"inherit", "unset", "revert"}:
+        return above
+    if value == "initial":
+        return INHERITED[name]
+    if name == "font-size":
+        return f"{font_size(value, length(above, '', _ANY))}px"
+    return value
+
+
+def font_size(text: str, above: float) -> float:
+    """A font size in px, given the one it is relative to."""
+    word = text.lower()
+    if word in FONT_WORDS:
+        return FONT_WORDS[word]
+    if word in {"larger", "smaller"}:
+        return above * (1.2 if word == "larger" else 1 / 1.2)
+    # A percentage is of the font size above, so that is both sides of the viewport here.
+    return length(text, "x", Scale(above, above, above))
+
+
+def _colour(text: str) -> None:
+    if not text.startswith("url(") and text not in CONTEXT:
+        paint(text)
+
+
+def _dashes(text: str) -> None:
+    parts = [] if text == "none" else text.replace(",", " ").split()
+    if any(length(part, "", _ANY) < 0 for part in parts):
+        raise ValueError(f"{text[:40]!r} has a negative length")
+
+
+def _length(text: str) -> None:
+    length(text, "", _ANY)
+
+
+_CHECKS: Mapping[str, Callable[[str], object]] = MappingProxyType({
+    **dict.fromkeys(["fill", "stroke", "color", "stop-color"], _colour),
+    **dict.fromkeys(["opacity", "fill-opacity", "stroke-opacity", "stop-opacity"], share),
+    **dict.fromkeys(["stroke-width", "stroke-dashoffset"], _length),
+    "font-size": lambda text: font_size(text, 16.0),
+    "stroke-dasharray": _dashes,
+    "stroke-miterlimit": number,
+})  # fmt: skip

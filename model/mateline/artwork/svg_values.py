@@ -35,6 +35,7 @@ UNITS = {
 _LENGTH = re.compile(rf"({NUMBER})\s*([a-zA-Z]*|%)")
 _NUMBERS = re.compile(NUMBER)
 _CALL = re.compile(r"[\s,]*+([A-Za-z]++)\s*+\(([^()]*+)\)")
+_ANGLES = (("deg", 1.0), ("turn", 360.0), ("grad", 0.9), ("rad", 180 / math.pi))
 _HEX = re.compile(r"#(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})$")
 
 
@@ -44,6 +45,7 @@ class Scale(NamedTuple):
     width: float
     height: float
     font: float
+    root: float = 16.0  # font size of the outermost svg
 
     def along(self, axis: str) -> float:
         """The length that 100 % stands for along "x", "y" or neither (SVG 2, 8.9)."""
@@ -71,8 +73,10 @@ def length(text: str, axis: str, scale: Scale) -> float:
         raise ValueError(f"{text[:24]!r} is too large")
     if unit == "%":
         return value / 100 * scale.along(axis)
-    if unit in {"em", "rem"}:
+    if unit == "em":
         return value * scale.font
+    if unit == "rem":
+        return value * scale.root
     if unit == "ex":
         return value * scale.font / 2
     if unit not in UNITS:
@@ -126,9 +130,11 @@ def paint(text: str, current: str = "#000000") -> Paint | None:
     colour = parse_color(text)
     if colour is None or isinstance(colour, str):
         raise ValueError(f"{text[:32]!r} is no colour")
-    red, green, blue = (
-        min(255, max(0, math.floor(255 * part + 0.5))) for part in colour.to("srgb").coordinates
-    )
+    try:
+        parts = colour.to("srgb").coordinates
+    except NotImplementedError:
+        raise ValueError(f"{text[:32]!r} is in a colour space that is not read") from None
+    red, green, blue = (min(255, max(0, math.floor(255 * part + 0.5))) for part in parts)
     return Paint(f"#{red:02x}{green:02x}{blue:02x}", float(colour.alpha))
 
 
@@ -182,10 +188,17 @@ def about(matrix: Affine, x: float, y: float) -> Affine:
     return after(there, after(matrix, back))
 
 
-def _argument(text: str, name: str, scale: Scale) -> float:
-    for unit, factor in (("deg", 1.0), ("turn", 360.0), ("grad", 0.9), ("rad", 180 / math.pi)):
+def angle(text: str) -> float:
+    """An angle in any unit, in degrees."""
+    for unit, factor in _ANGLES:
         if text.endswith(unit):
             return number(text.removesuffix(unit)) * factor
+    return number(text)
+
+
+def _argument(text: str, name: str, scale: Scale) -> float:
+    if text.endswith(tuple(unit for unit, _ in _ANGLES)):
+        return angle(text)
     return length(text, "y" if name.lower() == "translatey" else "x", scale)
 
 

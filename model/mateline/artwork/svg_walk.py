@@ -21,7 +21,7 @@ from mateline.artwork.svg_geometry import DRAWN, outline_of
 from mateline.artwork.svg_markers import draw_markers
 from mateline.artwork.svg_paint import Paints, href_of, tag_of
 from mateline.artwork.svg_stroke import Pen, stroked
-from mateline.artwork.svg_style import Sheet, Style
+from mateline.artwork.svg_style import CONTEXT, Sheet, Style
 from mateline.artwork.svg_values import Paint, Scale, about, length, number, share, transform
 from mateline.artwork.svg_view import fitted, view_box
 from mateline.errors import InputError
@@ -108,7 +108,7 @@ class Walk:
     def visit(self, element: Any, place: Place) -> None:
         """Draw an element and all that is in it."""
         tag = tag_of(element)
-        if not tag or tag in UNDRAWN:
+        if not tag or tag in UNDRAWN or not _suits(element):
             return
         if place.deep > MOST_DEEP:
             raise self.fault(
@@ -173,12 +173,11 @@ class Walk:
 
     def _drawn(self, element: Any, tag: str, place: Place) -> None:
         style = self.sheet.style(element, place.style)
-        font = length(style["font-size"], "", place.scale) if "em" in style["font-size"] else None
         opacity, first = share(style["opacity"]), len(self.painted)
         here = replace(
             place,
             style=style,
-            scale=place.scale._replace(font=font) if font else place.scale,
+            scale=place.scale._replace(font=length(style["font-size"], "", place.scale)),
             deep=place.deep + 1,
             hidden=place.hidden or style["display"] == "none",
             seen=place.seen and opacity > 0,
@@ -190,7 +189,7 @@ class Walk:
             self._left_out(element, tag, here)
             return
         if not (here.hidden or here.measuring):
-            here = self._limited(element, here)
+            here = self.limited(element, here)
         if tag in DRAWN:
             self._shape(element, tag, here)
         elif tag in {"g", "a"}:
@@ -200,7 +199,7 @@ class Walk:
         elif tag == "use":
             self._use(element, here)
         elif tag == "switch":
-            self._children([child for child in element if _suits(child)][:1], here)
+            self._children([child for child in element if _is_choice(child)][:1], here)
         else:
             self.note(element, f"<{tag}> is not known and was left out.")
         if opacity < 1:
@@ -248,7 +247,8 @@ class Walk:
             "Copy what is needed into the drawing.",
         )
 
-    def _limited(self, element: Any, place: Place) -> Place:
+    def limited(self, element: Any, place: Place) -> Place:
+        """The place as it is inside the element's own clip and mask."""
         style = place.style
         for name, what in (("filter", "A filter"), ("mix-blend-mode", "A blend mode")):
             if style[name] not in {"none", "normal"}:
@@ -260,6 +260,14 @@ class Walk:
                     place = replace(place, clip=cut(found, place.clip))
         return place
 
+    def in_context(self, style: Style, element: Any, of: Style) -> Style:
+        """The style inside a marker of an element whose style is `of` (SVG 2, 13.2)."""
+        colours = {}
+        for name in ("fill", "stroke"):
+            found = None if of[name] in CONTEXT else self.paints.flat(element, of, name)
+            colours[f"context-{name}"] = "none" if found is None else found.colour
+        return replace(style, context=colours)
+
     def _children(self, children: Iterable[Any], place: Place) -> None:
         for child in children:
             self.visit(child, place)
@@ -268,12 +276,15 @@ class Walk:
         """An svg or symbol in its own viewport; a `use` that draws it may size it (5.6)."""
         scale = place.scale
 
-        def measure(name: str, whole: str) -> float:
-            text = (sized.get(name) if sized is not element else None) or element.get(name) or whole
-            return length(text, name[0] if name in "xy" else "xy"[name == "height"], scale)
+        def measure(name: str) -> float:
+            own = element.get(name) if tag_of(element) == "svg" else None  # a symbol has none
+            text = (sized.get(name) if sized is not element else None) or own or "100%"
+            return length(text, "xy"[name == "height"], scale)
 
-        wide, high = measure("width", "100%"), measure("height", "100%")
-        x, y = (measure("x", "0"), measure("y", "0")) if tag_of(element) == "svg" else (0.0, 0.0)
+        wide, high = measure("width"), measure("height")
+        x, y = 0.0, 0.0
+        if tag_of(element) == "svg":
+            x, y = (length(element.get(name, "0"), name, scale) for name in "xy")
         if wide <= 0 or high <= 0:
             return
         matrix = after(place.matrix, (1.0, 0.0, 0.0, 1.0, x, y))
@@ -283,7 +294,7 @@ class Walk:
         if view:
             fit = fitted(view, element.get("preserveAspectRatio", ""), wide, high)
             matrix, wide, high = after(matrix, fit), view[2], view[3]
-        inner = replace(place, matrix=matrix, scale=Scale(wide, high, scale.font))
+        inner = replace(place, matrix=matrix, scale=scale._replace(width=wide, height=high))
         self._children(element, inner)
 
     def _use(self, element: Any, place: Place) -> None:
@@ -352,8 +363,7 @@ class Walk:
             else:
                 area = self._stroke(element, outline, place)
             self._paint(element, area, paint, place)
-        if tag_of(element) not in {"rect", "circle", "ellipse"}:
-            draw_markers(self, element, outline, place)
+        draw_markers(self, element, outline, place)
 
     def _stroke(self, element: Any, outline: list[Subpath], place: Place) -> Area:
         style, scale = place.style, place.scale
@@ -405,13 +415,19 @@ def _where(element: Any) -> str:
 
 
 def _suits(child: Any) -> bool:
-    """Whether a child of `switch` may be chosen (SVG 2, 5.9): nothing that we lack is asked."""
-    if not tag_of(child) or child.get("requiredExtensions"):
+    """Whether an element may be drawn (SVG 2, 5.9): nothing that we lack is asked."""
+    if child.get("requiredExtensions") is not None:
         return False
     languages = child.get("systemLanguage")
     return languages is None or any(
         word.strip().lower().split("-")[0] == "en" for word in languages.split(",")
     )
+
+
+def _is_choice(child: Any) -> bool:
+    """Whether a child of `switch` may be chosen; what would be left out leaves it to the next."""
+    known = tag_of(child) in DRAWN or tag_of(child) in {"g", "a", "svg", "use", "switch", "text"}
+    return known and _suits(child)
 
 
 def _dashes(text: str, scale: Scale) -> tuple[float, ...]:
