@@ -1,6 +1,7 @@
 """Refitted borders are the drawing's own lines and arcs, within the tolerance, node to node."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -10,13 +11,18 @@ from hypothesis.strategies import builds, floats, integers, lists
 from shapely import Polygon, box
 
 from mateline import curves
+from mateline.artwork import refit as module
+from mateline.artwork.arcfit import Bows, bows_of
 from mateline.artwork.flat import flat
 from mateline.artwork.pattern import Pattern, pattern_of
 from mateline.artwork.refit import refit, refitted
 from mateline.artwork.shapes import Shape
+from mateline.artwork.snapping import step_of
 from mateline.artwork.svg_path import ellipse, rectangle, subpaths
+from mateline.artwork.tangent import Ends, tangent
 
 FACE = box(0, 0, 400, 300)
+TANGENT = 1e-6  # rad
 AS_IS = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
@@ -49,6 +55,51 @@ def kinds(chain):
 
 def radii(chain):
     return [curves.radius(segment) for segment in chain.segments if segment.centre is not None]
+
+
+def directions(start, segment):
+    """Angles of travel at both ends of a segment, from the chain's own numbers."""
+    if segment.centre is None:
+        angle = math.atan2(segment.to[1] - start[1], segment.to[0] - start[0])
+        return angle, angle
+    quarter = math.pi / 2 if segment.counterclockwise else -math.pi / 2
+    (x, y) = segment.centre
+    return tuple(quarter + math.atan2(at[1] - y, at[0] - x) for at in (start, segment.to))
+
+
+def kinks(chain):
+    """Turn at each joint, radians, 0 where it is tangent; a closed chain has one at its start."""
+    found = [
+        directions(start, segment)
+        for start, segment in zip(chain.points, chain.segments, strict=False)
+    ]
+    pairs = list(pairwise(found)) + ([(found[-1], found[0])] if chain.closed else [])
+    return [abs(math.remainder(after[0] - before[1], math.tau)) for before, after in pairs]
+
+
+def corners(chain):
+    return sum(kink > TANGENT for kink in kinks(chain))
+
+
+def untangent(pattern, monkeypatch):
+    """Segments of the fit that only follows the vertices."""
+    with monkeypatch.context() as patch:
+        patch.setattr(module, "_smooth", lambda *given: given[1])
+        return sum(len(chain.segments) for chain in refit(pattern))
+
+
+def traced(seed, count=9):
+    """A closed smooth spline through points round the middle (Catmull and Rom's, as Béziers)."""
+    rng = np.random.default_rng(seed)
+    angle, reach = np.sort(rng.uniform(0, math.tau, count)), rng.uniform(50, 130, count)
+    at = np.column_stack([200 + reach * np.cos(angle), 150 + reach * np.sin(angle)])
+    slope = (np.roll(at, -1, axis=0) - np.roll(at, 1, axis=0)) / 6
+    path = f"M{at[0, 0]} {at[0, 1]}"
+    for i in range(count):
+        j = (i + 1) % count
+        (a, b), (c, d), (e, f) = at[i] + slope[i], at[j] - slope[j], at[j]
+        path += f"C{a} {b} {c} {d} {e} {f}"
+    return subpaths(path + "z")
 
 
 def off(border, chain):
@@ -132,8 +183,147 @@ def test_a_finer_tolerance_is_kept():
     assert all(off(b, c) <= 0.0061 for b, c in zip(pattern.borders, found.chains, strict=True))
 
 
+S_CURVE = subpaths("M0 100 C100 0 200 250 400 120 V300 H0 Z")
+LINE_AND_CURVE = subpaths("M20 20 L100 20 C150 20 180 60 180 110 L180 200 L20 200z")
+GENTLE_CORNER = subpaths(
+    "M50 150 C100 100 150 100 200 150 C240 210 300 210 350 180 L350 290 L50 290z"
+)
+LENS = subpaths("M50 150 C100 50 250 50 350 150 C250 250 100 250 50 150z")
+
+
+@pytest.mark.parametrize(
+    ("outline", "sharp"),
+    [
+        (ellipse(200, 150, 120, 70), 0),
+        (ellipse(200, 150, 180, 12), 0),
+        (rectangle((50, 50, 200, 100), 20, 20), 0),
+        (rectangle((50, 50, 200, 100), 40, 15), 0),  # quarters of ellipses between lines
+        (traced(1), 0),
+        (traced(2), 0),
+        (traced(3), 0),
+        (LINE_AND_CURVE, 3),
+        (LENS, 2),
+        (GENTLE_CORNER, 5),  # the gentle one turns by 0.2 rad
+    ],
+)
+def test_joints_are_tangent_where_the_drawing_is_smooth_and_its_corners_stay(
+    outline, sharp, monkeypatch
+):
+    pattern, chains = drawn(outline)
+    (chain,) = inner(pattern, chains)
+    assert corners(chain) == sharp
+    assert refitted(pattern).largest_deviation <= 0.02
+    # Measured: 1.0 to 1.7 times the segments of the fit with kinks.
+    assert sum(len(each.segments) for each in chains) <= 1.75 * untangent(pattern, monkeypatch)
+
+
+def test_an_s_between_two_nodes_is_tangent_within():
+    pattern, chains = drawn(S_CURVE)
+    assert [corners(c) for c in inner(pattern, chains)] == [0]
+
+
+def test_two_tangent_arcs_between_given_points_are_the_handbook_ogee():
+    # An ogee (reverse curve) between parallel lines 30 apart over 40: two arcs of radius
+    # (30² + 40²) / (4 * 30) that meet in the middle (elementary; in any drafting handbook).
+    found = tangent(
+        np.array([(-10, 0), (0, 0), (20, 15), (40, 30), (50, 30)], dtype=float),
+        Bows(
+            np.array([1, 2]),
+            np.array([2, 3]),
+            np.array([(0, 0), (20, 15)], dtype=float),
+            np.array([(20, 15), (40, 30)], dtype=float),
+            np.zeros(2),
+            np.ones(2),
+            np.zeros(2),
+        ),
+        Ends(np.array([True, False]), np.array([0, np.nan]), np.array([np.nan, 0])),
+        100.0,
+    )
+    reach = 2500 / 120
+    np.testing.assert_allclose(found.centres(), [(0, reach), (40, 30 - reach)], atol=1e-9)
+    np.testing.assert_allclose(found.end, [(20, 15), (40, 30)], atol=1e-9)
+
+
+def test_a_stretch_that_can_not_be_tangent_keeps_a_kink_and_its_vertices():
+    points = np.array([(0, 0), (1, 0), (1.4, 0.9), (2, 0), (3, 0)], dtype=float)
+    found = tangent(
+        points,
+        bows_of(points, np.array([1]), np.array([3]), 0.02),
+        Ends(np.array([False]), np.array([0.0]), np.array([0.0])),
+        0.02,
+    )
+    assert found.off.max() <= 0.02
+    assert (found.first.tolist(), found.last.tolist()) == ([1, 2], [2, 3])
+
+
 def test_no_borders_are_no_chains():
     assert refitted(Pattern(np.empty((0, 2)), (), ())).chains == ()
+
+
+@pytest.mark.parametrize(
+    ("reach", "sizes", "expected"),
+    [
+        (25.393, "inch", 25.4),
+        (25.44, "inch", 25.44),
+        (25.393, "mm", 25.393),
+        (25.51, "mm", 25.5),
+        (25.53, "mm", 25.53),
+        (23.8, "inch", 23.8125),  # 15/16 in
+        (25.393, None, 25.393),
+    ],
+)
+def test_a_free_circle_takes_a_standard_radius_about_its_centre(reach, sizes, expected):
+    pattern, _ = drawn(ellipse(200, 150, reach, reach))
+    found = refitted(pattern, 0.02, step_of(sizes))
+    (chain,) = inner(pattern, found.chains)
+    assert radii(chain) == pytest.approx([expected] * 2, abs=1e-9)
+    for segment in chain.segments:
+        assert segment.centre == pytest.approx((200, 150), abs=1e-9)
+    assert found.largest_deviation <= 0.02
+    assert max(kinks(chain)) <= TANGENT
+
+
+def test_a_round_between_lines_slides_along_them_to_a_standard_radius():
+    pattern, _ = drawn(rectangle((50, 50, 200, 100), 12.693, 12.693))
+    (chain,) = inner(pattern, refit(pattern, 0.02, step_of("inch")))
+    assert radii(chain) == pytest.approx([12.7] * 4, abs=1e-9)
+    assert max(kinks(chain)) <= TANGENT
+    assert abs(curves.area(chain)) == pytest.approx(20_000 - (4 - math.pi) * 12.7**2, rel=1e-12)
+
+
+def test_half_circles_of_a_slot_keep_their_radius_for_their_lines_fix_it():
+    pattern, _ = drawn(rectangle((50, 50, 200, 50.786), 25.393, 25.393))
+    (chain,) = inner(pattern, refit(pattern, 0.02, step_of("inch")))
+    assert radii(chain) == pytest.approx([25.393] * 2, abs=1e-9)
+
+
+def test_an_arc_between_nodes_keeps_them_and_takes_a_standard_radius():
+    pattern, plain = drawn(ellipse(200, 150, 25.393, 25.393), rectangle((0, 0, 210, 300), 0, 0))
+    found = refitted(pattern, 0.02, step_of("inch"))
+    arcs = [chain for chain in found.chains if "A" in kinds(chain)]
+    assert [radii(chain) for chain in arcs] == [pytest.approx([25.4], abs=1e-9)]
+    assert found.largest_deviation <= 0.02
+    for chain, before in zip(found.chains, plain, strict=True):
+        assert {chain.start, chain.segments[-1].to} == {before.start, before.segments[-1].to}
+
+
+def test_a_half_circle_between_nodes_keeps_its_radius_for_another_would_leave_it():
+    pattern, _ = drawn(ellipse(200, 150, 25.393, 25.393), rectangle((0, 0, 200, 300), 0, 0))
+    arcs = [c for c in refit(pattern, 0.02, step_of("inch")) if "A" in kinds(c)]
+    assert [radii(chain) for chain in arcs] == [pytest.approx([25.393], abs=1e-9)]
+
+
+def test_no_joint_gets_a_kink_for_a_standard_radius():
+    pattern, plain = drawn(traced(1), ellipse(150, 150, 120, 70), LINE_AND_CURVE)
+    found = refit(pattern, 0.02, step_of("mm"))
+    for chain, before in zip(found, plain, strict=True):
+        assert corners(chain) == corners(before)
+
+
+def test_standard_radii_are_multiples_in_the_drawing_s_own_unit():
+    assert step_of(None) is None
+    assert step_of("inch") == 1.5875
+    assert step_of("mm", 0.25) == 2.0
 
 
 places = floats(0, 400).map(lambda place: round(place, 6))

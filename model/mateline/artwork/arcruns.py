@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 SAME = 1e-7  # mm: bulges of facets on one circle agree to this
 SAME_SHARE = 0.05  # share: and their curvatures to this
 EXACT = 1e-6  # mm: how far a vertex of a true arc may lie off its circle
+LONGER = 2.5  # facets of one curve differ less in length from one to the next
 CORNERS = 3  # corners in a row of one curvature make an arc; a symmetric Bézier has two
 
 
@@ -66,7 +67,7 @@ def _circle(points: Floats, tolerance: float) -> tuple[float, Floats]:
     return reach if round_enough else 0.0, middle + np.array([a, b])
 
 
-def exact_runs(lines: Polylines, tolerance: float) -> Iterator[Run]:
+def exact_runs(lines: Polylines, cornered: Bools, tolerance: float) -> Iterator[Run]:
     """Arcs of the drawing: runs of corners with one curvature, and the facets beside them."""
     bend, reach = _curvatures(lines)
     facet = np.maximum(reach, np.roll(reach, 1))
@@ -84,22 +85,26 @@ def exact_runs(lines: Polylines, tolerance: float) -> Iterator[Run]:
     starts, stops = np.flatnonzero(edge == 1), np.flatnonzero(edge == -1)
     enough = stops - starts >= CORNERS - 1
     ends = lines.ends
+    hard = ends | cornered
     for a, b in zip(starts[enough].tolist(), stops[enough].tolist(), strict=True):
-        yield from _run(lines.points, ends, (a - 1, b + 1), tolerance)
+        yield from _run(lines.points, (ends, hard), (a - 1, b + 1), tolerance)
 
 
-def _run(points: Floats, ends: Bools, span: tuple[int, int], tolerance: float) -> Iterator[Run]:
+def _run(
+    points: Floats, stops: tuple[Bools, Bools], span: tuple[int, int], tolerance: float
+) -> Iterator[Run]:
+    ends, hard = stops
     first, last = span
     third = (last - first) // 3
     centre, reach = _through(points[first], points[first + third], points[last - third])
     away = np.hypot(*(points[first : last + 1] - centre).T) - reach
     if np.abs(away).max() > EXACT:
         return  # a curve that drifts too slowly for its corners to tell
-    # A node cuts an arc on one of its facets, a little inside its circle.
+    # A node or a corner cuts an arc on one of its facets, a little inside its circle.
     circle = (centre, reach, tolerance)
-    if not ends[first] and ends[first - 1] and _on(points[first - 1 : first + 2][::-1], circle):
+    if not ends[first] and hard[first - 1] and _on(points[first - 1 : first + 2][::-1], circle):
         first -= 1
-    if not ends[last] and ends[last + 1] and _on(points[last - 1 : last + 2], circle):
+    if not ends[last] and hard[last + 1] and _on(points[last - 1 : last + 2], circle):
         last += 1
     if (points[first] == points[last]).all():
         yield first, (first + last) // 2, reach, centre
@@ -176,14 +181,20 @@ def _through(a: Floats, b: Floats, c: Floats) -> tuple[Floats, float]:
     return a + centre, float(np.hypot(*centre))
 
 
-def line_edges(lines: Polylines, tolerance: float) -> Bools:
+def line_edges(lines: Polylines, cornered: Bools, tolerance: float) -> Bools:
     """Edges that were lines in the drawing: an arc as bent as their corners would leave them
     by more than the tolerance.
+
+    A corner of the drawing (`cornered`) says nothing of the bend of a facet of a curve that
+    ends there, so beside one only an edge longer than such a facet counts.
     """
     turn = np.abs(lines.turns())
     _, reach = lines.edges()
-    sharper = np.maximum(turn, np.roll(turn, -1))
-    found: Bools = reach * sharper / 8 > tolerance
+    hard = cornered | lines.ends
+    ahead, behind = np.roll(reach, -1), np.roll(reach, 1)
+    start = turn * (~cornered | np.roll(hard, -1) | (reach > LONGER * ahead))
+    end = np.roll(turn, -1) * (~np.roll(cornered, -1) | hard | (reach > LONGER * behind))
+    found: Bools = reach * np.maximum(start, end) / 8 > tolerance
     return found
 
 

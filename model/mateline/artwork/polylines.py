@@ -6,7 +6,7 @@ neighbours are gone: noding leaves them on facets of arcs, and no arc has them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,16 +22,23 @@ if TYPE_CHECKING:
 
 STRAIGHT = 1e-11  # share of the extent: a vertex this near its neighbours' chord is no corner
 
+CORNER = 0.5  # rad: a turn sharper than this is always a corner
+SLIGHT = 0.02  # rad: and one slighter than this never is
+PROPORTION = 2.5  # a vertex of a curve turns at most so much more than the bend beside it says
 TURN = 1e-4  # rad: and it turns by less than this, however short its edges are
 
 
 @dataclass(frozen=True, slots=True)
 class Polylines:
-    """Polyline i is points[offsets[i]:offsets[i + 1]]; vertex k belongs to polyline owner[k]."""
+    """Polyline i is points[offsets[i]:offsets[i + 1]]; vertex k belongs to polyline owner[k].
+
+    `free` are those that are closed and touch no other border: none of their vertices is a node.
+    """
 
     points: Floats
     offsets: Ints
     owner: Ints
+    free: Bools
 
     @property
     def ends(self) -> Bools:
@@ -55,24 +62,62 @@ class Polylines:
         turned[self.ends] = 0.0
         return turned
 
+    def rings(self) -> tuple[Ints, Ints]:
+        """First and last vertices of closed polylines."""
+        first, last = self.offsets[:-1], self.offsets[1:] - 1
+        closed = (self.points[first] == self.points[last]).all(axis=1) & (last - first > 2)
+        return first[closed], last[closed]
+
+
+def corners(lines: Polylines, tolerance: float) -> Bools:
+    """Vertices where the drawing has a corner and no curve; open ends are none.
+
+    A vertex of a curve turns as its neighbours do, in proportion to the edges between them. So
+    it is a corner if it turns far more, or more than facets of any curve within the tolerance.
+    """
+    turn, before, after = _around(lines)
+    mean = (before + after) / 2
+    sharp = (turn > CORNER) | (np.minimum(before, after) * turn / 8 > tolerance)
+    bend = np.divide(turn, mean, out=np.zeros_like(turn), where=(mean > 0) & ~sharp)
+    one, other = np.roll(bend, 1), np.roll(bend, -1)
+    first, last = lines.rings()
+    one[first], other[last] = bend[last - 1], bend[first + 1]
+    curved = np.maximum(one * before, other * after)
+    found: Bools = sharp | (turn > SLIGHT + PROPORTION * curved)
+    return found
+
+
+def _around(lines: Polylines) -> tuple[Floats, Floats, Floats]:
+    """Angle turned at each vertex, never negative, and the lengths of the edges beside it; the
+    ends of a closed polyline are one vertex, others have none.
+    """
+    way, after = lines.edges()
+    before, turn = np.roll(after, 1), np.abs(lines.turns())
+    first, last = lines.rings()
+    before[first], after[last] = after[last - 1], after[first]
+    into, out = way[last - 1], way[first]
+    round_trip = np.abs(np.arctan2(_cross(into, out), (into * out).sum(axis=1)))
+    turn[first] = turn[last] = round_trip
+    return turn, before, after
+
 
 def polylines_of(pattern: Pattern, tolerance: float) -> Polylines:
     """The borders' facets; rings that touch no other border start at a joint if they can."""
     borders = pattern.borders
     count = np.array([len(border.points) for border in borders])
-    lines = _made(np.concatenate([border.points for border in borders]), count)
-    lines = _without_straight(lines)
     degree = np.bincount(
         np.array([(border.start, border.end) for border in borders]).ravel(),
         minlength=len(pattern.nodes),
     )
     free = np.array([b.start == b.end and degree[b.start] == 2 for b in borders])
+    lines = _made(np.concatenate([border.points for border in borders]), count, free)
+    lines = _without_straight(lines)
     return _turned(lines, np.flatnonzero(free), tolerance) if free.any() else lines
 
 
-def _made(points: Floats, count: Ints) -> Polylines:
+def _made(points: Floats, count: Ints, free: Bools) -> Polylines:
     return Polylines(
-        points, np.append(0, np.cumsum(count)), np.repeat(np.arange(len(count)), count)
+        points, np.append(0, np.cumsum(count)), np.repeat(np.arange(len(count)), count), free
     )
 
 
@@ -84,7 +129,7 @@ def _without_straight(lines: Polylines) -> Polylines:
     near = STRAIGHT * np.abs(lines.points).max() * chord
     kept = lines.ends | (across > near) | (across > TURN * ahead)
     count = np.add.reduceat(kept, lines.offsets[:-1], dtype=np.int64)
-    return _made(lines.points[kept], count)
+    return _made(lines.points[kept], count, lines.free)
 
 
 def _turned(lines: Polylines, rings: Ints, tolerance: float) -> Polylines:
@@ -101,7 +146,7 @@ def _turned(lines: Polylines, rings: Ints, tolerance: float) -> Polylines:
         best = np.argmax(turn + np.where(bulge > tolerance, 4.0, 0.0))
         own = np.roll(own, -best, axis=0)
         points[a : b - 1], points[b - 1] = own, own[0]
-    return Polylines(points, lines.offsets, lines.owner)
+    return replace(lines, points=points)
 
 
 def _cross(a: Floats, b: Floats) -> Floats:

@@ -10,27 +10,30 @@ and come back here, once for each border, so both neighbours get the same ones.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.artwork.arcfit import fits, fits_of_radius
+from mateline.artwork.arcfit import Bows, fits, fits_of_radius, joined, longest
 from mateline.artwork.arcruns import circles, exact_runs, line_edges, shared_circles
-from mateline.artwork.polylines import Polylines, polylines_of
+from mateline.artwork.polylines import corners, polylines_of
+from mateline.artwork.snapping import snapped, standard
+from mateline.artwork.tangent import Ends, tangent, wrapped
 from mateline.curves import Chain, Segment
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from mateline.artwork.arcruns import Run
     from mateline.artwork.pattern import Pattern
+    from mateline.artwork.polylines import Polylines
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
 TOLERANCE = 0.02  # mm: how far a segment may leave the vertices that it stands for
-CORNER = 0.5  # rad: a turn sharper than this is a joint
 FLAT = 0.1  # share of the tolerance: a stretch this straight is a line, though an arc is nearer
 
 
@@ -42,43 +45,59 @@ class Refit:
     largest_deviation: float
 
 
-def refit(pattern: Pattern, tolerance: float = TOLERANCE) -> tuple[Chain, ...]:
+def refit(
+    pattern: Pattern, tolerance: float = TOLERANCE, step: float | None = None
+) -> tuple[Chain, ...]:
     """One chain for each border of the pattern, in their order, within `tolerance` of them.
 
     A chain starts and ends at its border's nodes to the bit. A closed border that no other
-    border touches may start at another of its vertices: at a joint, where it has one.
+    border touches has no node: its chain starts at a joint, where it has one.
+
+    Where the drawing was smooth, joints are tangent to 1e-6 rad. Left with a kink are: stretches
+    too short to bend within the tolerance; arcs of the drawing that a node cuts off beside their
+    circle, which keep its radius; borders that go on in another border beyond a node.
+
+    Radii within the tolerance of a multiple of `step` are that, if `step` is given and where no
+    joint is kinked by it.
     """
-    return refitted(pattern, tolerance).chains
+    return refitted(pattern, tolerance, step).chains
 
 
-def refitted(pattern: Pattern, tolerance: float = TOLERANCE) -> Refit:
+def refitted(pattern: Pattern, tolerance: float = TOLERANCE, step: float | None = None) -> Refit:
     """The same, with the largest distance of a vertex from its segment."""
     if not pattern.borders:
         return Refit((), 0.0)
     lines = polylines_of(pattern, tolerance)
-    joints, reach = _known(lines, tolerance)
+    cornered = corners(lines, tolerance)
+    rounds = list(circles(lines, tolerance))
+    joints, reach = _known(lines, cornered, rounds, tolerance)
     joints = _loose(lines, joints, reach, tolerance)
     joints = _merged(lines, joints, reach, tolerance)
     joints = _sound(lines, joints, reach, tolerance)
-    return _built(lines, joints, reach, tolerance)
+    bows, loose = _fitted(lines, joints, reach, tolerance)
+    bows = _smooth(lines, bows, loose, cornered, tolerance)
+    if step is not None:
+        bows = snapped(lines.points, bows, _joints(lines, bows, cornered), step, tolerance)
+    return _built(lines, _rounded(lines, bows, rounds, step, tolerance))
 
 
-def _known(lines: Polylines, tolerance: float) -> tuple[Bools, Floats]:
+def _known(
+    lines: Polylines, cornered: Bools, rounds: list[Run], tolerance: float
+) -> tuple[Bools, Floats]:
     """Joints that the drawing has, and for each edge the radius of the exact arc it is on.
 
     The radius is 0 for loose edges and infinite for lines.
     """
     reach = np.zeros(len(lines.points))
     joints = lines.ends.copy()
-    runs = [*circles(lines, tolerance), *exact_runs(lines, tolerance)]
+    runs = [*rounds, *exact_runs(lines, cornered, tolerance)]
     for a, b, radius, _ in runs:
         if not reach[a:b].any():
             reach[a:b] = radius
             joints[[a, b]] = True
-    turn = np.abs(lines.turns())
     loose = reach == 0
-    joints |= (turn > CORNER) & (loose | np.roll(loose, 1))
-    straight = line_edges(lines, tolerance) & loose
+    joints |= cornered & (loose | np.roll(loose, 1))
+    straight = line_edges(lines, cornered, tolerance) & loose
     reach[straight] = np.inf
     joints |= straight | np.roll(straight, 1)
     first, last = _segments(lines, joints)
@@ -91,30 +110,12 @@ def _known(lines: Polylines, tolerance: float) -> tuple[Bools, Floats]:
 
 
 def _loose(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> Bools:
-    """Joints of loose stretches too: each segment as long as it can be, from the front on.
-
-    All stretches are probed side by side; a probe doubles until it fails and is then halved.
-    """
+    """Joints of loose stretches too."""
     joints = joints.copy()
     first, last = _segments(lines, joints)
     open_ended = (reach[first] == 0) & (last - first > 1)
-    start, end = first[open_ended], last[open_ended]
-    good, bad = start + 1, end + 1
-    step = np.full(len(start), 4)
-    while len(start):
-        probe = np.where(bad <= end, (good + bad) // 2, np.minimum(good + step, end))
-        found = fits(lines.points, start, probe, tolerance)
-        fit = (np.minimum(found.line_off, found.arc_off) <= tolerance) | (probe == start + 1)
-        good, bad = np.where(fit, probe, good), np.where(fit, bad, probe)
-        step = np.where(fit, 2 * step, step)
-        done = (good == end) | (bad - good <= 1)
-        joints[good[done]] = True
-        step = np.where(done, np.maximum(good - start, 2), step)
-        start = np.where(done, good, start)
-        bad = np.where(done, end + 1, bad)
-        good = np.where(done, start + 1, good)
-        more = end - start > 1
-        start, end, good, bad, step = start[more], end[more], good[more], bad[more], step[more]
+    found, _ = longest(lines.points, first[open_ended], last[open_ended], tolerance)
+    joints[found] = True
     return joints
 
 
@@ -169,10 +170,11 @@ def _segments(lines: Polylines, joints: Bools) -> tuple[Ints, Ints]:
     return at[:-1][inside], at[1:][inside]
 
 
-def _built(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> Refit:
+def _fitted(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> tuple[Bows, Bools]:
+    """A line or an arc for each segment, and whether it is a loose one."""
     first, last = _segments(lines, joints)
     found = fits(lines.points, first, last, tolerance)
-    centres, leftward, off = found.centres(), found.leftward.copy(), found.arc_off.copy()
+    (sin, cos), off = found.halves(), found.arc_off.copy()
     known = _known_reach(reach, first, last)
     exact = np.flatnonzero(np.isfinite(known) & (known > found.half) & (last - first > 1))
     if len(exact):
@@ -182,28 +184,99 @@ def _built(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> 
         )
         good = snug.arc_off <= tolerance
         at = exact[good]
-        centres[at], leftward[at], off[at] = (
-            snug.centres()[good], snug.leftward[good], snug.arc_off[good],
-        )  # fmt: skip
+        sin[at], cos[at] = (each[good] for each in snug.halves())
+        off[at] = snug.arc_off[good]
     straight = (last - first == 1) | (off > tolerance)
     straight |= (found.line_off <= FLAT * tolerance) & (known == 0)
     off = np.where(straight, found.line_off, off)
     if (off > tolerance).any():
         raise RuntimeError(f"a segment leaves its border by {off.max()} mm")
+    sin[straight], cos[straight] = 0.0, 1.0
+    points = lines.points
+    return Bows(first, last, points[first], points[last], sin, cos, off), known == 0
+
+
+def _smooth(lines: Polylines, bows: Bows, loose: Bools, cornered: Bools, tolerance: float) -> Bows:
+    """The segments with the loose ones tangent to what they meet, where the drawing was smooth."""
+    count = len(bows.first)
+    after = _after(lines, bows)
+    smooth = (after >= 0) & ~cornered[bows.last]
+    linked = smooth & (after == np.arange(1, count + 1)) & loose & loose[after]
+    before_given, after_given = np.full(count, np.nan), np.full(count, np.nan)
+    one = np.flatnonzero(smooth & ~linked)
+    other = after[one]
+    leaving, arriving = bows.directions()
+    meeting = arriving[one] + wrapped(leaving[other] - arriving[one]) / 2
+    after_given[one] = np.where(loose[other], meeting, leaving[other])
+    before_given[other] = np.where(loose[one], meeting, arriving[one])
+    bent = loose & (
+        linked | np.append(False, linked[:-1]) | ~np.isnan(before_given) | ~np.isnan(after_given)
+    )
+    if not bent.any():
+        return bows
+    ends = Ends(linked, before_given, after_given).rows(np.flatnonzero(bent))
+    made = tangent(lines.points, bows.rows(np.flatnonzero(bent)), ends, tolerance)
+    return joined(bows.rows(np.flatnonzero(~bent)), made)
+
+
+def _after(lines: Polylines, bows: Bows) -> Ints:
+    """The segment that each one goes on in, -1 for none: a closed border goes on at its start."""
+    start, end = lines.rings()
+    ahead = np.append(bows.last[:-1] == bows.first[1:], False)
+    after = np.where(ahead, np.arange(1, len(ahead) + 1), -1)
+    after[np.searchsorted(bows.last, end)] = np.searchsorted(bows.first, start)
+    return after
+
+
+def _joints(lines: Polylines, bows: Bows, cornered: Bools) -> tuple[Ints, Bools, Bools]:
+    """For the end of each segment: which goes on there, is it a corner or a node, can it move."""
+    after = _after(lines, bows)
+    movable = ~lines.ends[bows.last] | lines.free[lines.owner[bows.last]]
+    return after, cornered[bows.last] | (after < 0), movable
+
+
+def _rounded(
+    lines: Polylines, bows: Bows, rounds: list[Run], step: float | None, tolerance: float
+) -> Bows:
+    """Free circles as two half turns about one centre: their joints leave their vertices."""
+    start, end, off = bows.start.copy(), bows.end.copy(), bows.off.copy()
+    sin, cos = bows.sin.copy(), bows.cos.copy()
+    for (first, middle, reach, centre), (_, last, _, _) in zip(
+        rounds[::2], rounds[1::2], strict=True
+    ):
+        row = int(np.searchsorted(bows.first, first))
+        whole = bows.last[row] == middle and bows.last[row + 1] == last
+        if not (whole and lines.free[lines.owner[first]]):
+            continue
+        away = np.hypot(*(lines.points[first:last] - centre).T)
+        size = reach
+        if step is not None:
+            near = float(standard(np.array([reach]), step, tolerance)[0])
+            size = near if near and np.abs(away - near).max() <= tolerance else reach
+        way = size * (lines.points[first] - centre) / away[0]
+        start[row] = end[row + 1] = centre + way
+        end[row] = start[row + 1] = centre - way
+        sin[row : row + 2], cos[row : row + 2] = np.sign(bows.sin[row]), 0.0
+        off[row : row + 2] = np.abs(away - size).max()
+    return replace(bows, start=start, end=end, sin=sin, cos=cos, off=off)
+
+
+def _built(lines: Polylines, bows: Bows) -> Refit:
     # Columns, not rows: a list for each point would keep the garbage collector busy.
-    columns = (*lines.points[last].T, *centres.T, leftward, straight)
+    columns = (*bows.end.T, *bows.centres().T, bows.sin > 0, bows.sin == 0)
     segments = [
         Segment((x, y)) if flat else Segment((x, y), (cx, cy), way)
         for x, y, cx, cy, way, flat in zip(*(each.tolist() for each in columns), strict=True)
     ]
-    counts = np.bincount(lines.owner[first], minlength=len(lines.offsets) - 1)
+    counts = np.bincount(lines.owner[bows.first], minlength=len(lines.offsets) - 1)
     cuts = np.append(0, np.cumsum(counts)).tolist()
-    xs, ys = (each.tolist() for each in lines.points[lines.offsets[:-1]].T)
+    begin = np.searchsorted(bows.first, lines.offsets[:-1])
+    xs, ys = (each.tolist() for each in bows.start[begin].T)
     chains = tuple(
         Chain((x, y), tuple(segments[a:b]))
         for x, y, a, b in zip(xs, ys, cuts[:-1], cuts[1:], strict=True)
     )
-    return Refit(chains, float(off.max()))
+    return Refit(chains, float(bows.off.max()))
 
 
 def _known_reach(reach: Floats, first: Ints, last: Ints) -> Floats:
