@@ -165,7 +165,7 @@ def times(count):
     layers = layers_of(stencil)
     steps = {
         "cut path": lambda: cut_path(stencil.pattern),
-        "joins": lambda: grid_for(stencil, SHEET),
+        "joins": lambda: grid_for(stencil.face, stencil.pattern, stencil.pieces, SHEET),
         "layers": lambda: layers_of(stencil),
         "PDF": lambda: stencil_pdf(stencil, TAPE, None, layers),
         "hand sheet": lambda: hand_sheet(stencil, TAPE),

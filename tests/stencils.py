@@ -23,7 +23,8 @@ from mateline.cabinet.hole import Hole, keep_clear
 from mateline.cabinet.panel import Edge, Frame, Panel
 from mateline.curves import Chain, Segment, circle, flattened
 from mateline.exports.stroke import ring
-from mateline.stencil.board import Punch, Tack
+from mateline.stencil.board import Board, Punch, Tack
+from mateline.stencil.joins import grid_for
 from mateline.stencil.pieces import Piece, Stencil
 
 PAINTS = {"cream": "#f4ead2", "sea blue": "#1f5f8b", "sun yellow": "#f2b134"}
@@ -35,6 +36,7 @@ SUN_RADIUS = 50.0
 BOLT_RADIUS = 15.0  # with its margin
 WAVE_RADIUS = 125.0  # chords of 200, sagitta 50: r = (100² + 50²) / (2 * 50)
 
+SHEET = Board((762.0, 1016.0), 0.4, 6.0, 150.0, 0.2, (Punch(30, 12),), 150.0, 2.0, 0.2)
 SQUARE_END = Chain((0.0, 0.0), (Segment((0.0, 18.0)),))
 
 
@@ -143,7 +145,8 @@ def _stencil(face, pattern, chains, base, paints=PAINTS, places=()):
                 _tacks(region.area, *places[index]),
             )
         )
-    return Stencil(face, pattern.regions, pattern, chains, tuple(pieces), dict(paints), base)
+    grid = grid_for(face, pattern, pieces, SHEET)
+    return Stencil(face, pattern.regions, pattern, chains, tuple(pieces), dict(paints), base, grid)
 
 
 def _tacks(area, x, y):

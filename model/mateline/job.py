@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from mateline.artwork.place import letterings, placed
 from mateline.artwork.read import read_drawing
+from mateline.artwork.snapping import step_of
 from mateline.cabinet.cabinet import cabinet_of, reflection
 from mateline.cabinet.definition import FILE, load
 from mateline.cabinet.measured import outlines_of
@@ -123,7 +124,8 @@ def planned(job: Job) -> Plan:
 
 def with_true_borders(job: Job) -> Job:
     """The job with every border as true lines and arcs, which files need and checks don't."""
-    return replace(job, stencils=tuple(refitted(each, BORDER_TOL) for each in job.stencils))
+    step = step_of(job.definition.stencil.radii)
+    return replace(job, stencils=tuple(refitted(each, BORDER_TOL, step) for each in job.stencils))
 
 
 def _file(folder: Path) -> str:
@@ -208,7 +210,9 @@ def _cut(
     for face in cabinet.faces:
         pair = by_right.get(face.name)
         left = None if pair is None else found.get(pair.left)
-        like = None if pair is None or left is None else Likeness(left.pieces, pair.matrix)
+        like = (
+            None if pair is None or left is None else Likeness(left.pieces, pair.matrix, left.grid)
+        )
         found[face.name] = stencil_of(face, _shapes_on(face.name, art), colours, board, like)
     return tuple(found.values())
 

@@ -8,7 +8,6 @@ import pytest
 from mateline.curves import Chain, Segment
 from mateline.exports.handsheet import hand_sheet, rise, template
 from mateline.stencil.board import Board, Punch
-from mateline.stencil.joins import grid_for
 from mateline.tape.tolerance import Tape
 from stencils import FRONT, board, painted_by, seaside
 
@@ -80,9 +79,9 @@ def test_a_full_turn_stands_a_diameter_high():
 
 def test_sheets_and_tape_are_told_with_a_grid():
     stencil = painted_by(board("front", FRONT, (1200.0, 700.0)), [])
-    grid = grid_for(stencil, BOARD)
+    grid = stencil.grid
     text = hand_sheet(stencil, METRIC, grid)
     assert "2 sheets of board" in text
     assert re.search(r"  tape \d+ mm on body-front A1, from ", text)
-    small = hand_sheet(seaside(), METRIC, grid_for(seaside(), BOARD))
+    small = hand_sheet(seaside(), METRIC, seaside().grid)
     assert "One sheet of board." in small

@@ -12,7 +12,6 @@ from mateline.exports.layers import layers_of
 from mateline.exports.sheets import sheet_layers, sheet_size
 from mateline.exports.svg import layers_svg
 from mateline.stencil.board import Board, Punch
-from mateline.stencil.joins import grid_for
 from stencils import FRONT, board, painted_by
 from svg_reading import SVG, parsed
 
@@ -22,7 +21,7 @@ STENCIL = painted_by(
     [("sea blue", box(300, 200, 900, 700)), ("sun yellow", box(850, 650, 1250, 1000))],
 )
 LAYERS = layers_of(STENCIL)
-GRID = grid_for(STENCIL, BOARD)
+GRID = STENCIL.grid
 SHEETS = [(sheet, sheet_layers(sheet, GRID, LAYERS)) for sheet in GRID.sheets]
 
 

@@ -13,6 +13,7 @@ from shapely import Point, box
 
 from mateline.stencil.alike import Likeness, taken_over
 from mateline.stencil.board import Board, Punch
+from mateline.stencil.joins import Grid, Sheet
 from mateline.stencil.pieces import Piece
 from mateline.stencil.tacks import out_of_reach, patch, tacks_for
 
@@ -28,6 +29,7 @@ BOARD = Board(
     kerf=0.2,
 )
 BAR, TURNED = box(0, 0, 500, 60), box(100, 0, 600, 60)
+ONE = Grid(turned=False, xs=(), ys=(), sheets=(Sheet("A1", BAR.bounds),), joins=())
 ACROSS = np.array([[-1.0, 0.0, 600.0], [0.0, 1.0, 0.0]])  # x = 300 is the mirror
 
 
@@ -35,7 +37,7 @@ ACROSS = np.array([[-1.0, 0.0, 600.0], [0.0, 1.0, 0.0]])  # x = 300 is the mirro
 def like():
     tacks = tacks_for(BAR, [], BOARD)
     assert len(tacks) > 2
-    return Likeness((Piece("left R1", "left", "red", "R", 1, 0, BAR, tacks),), ACROSS)
+    return Likeness((Piece("left R1", "left", "red", "R", 1, 0, BAR, tacks),), ACROSS, ONE)
 
 
 def test_the_mirror_image_takes_the_mirrored_tacks(like):
@@ -60,7 +62,7 @@ def test_a_piece_that_the_tacks_would_not_hold_takes_nothing(like):
     longer = box(100, 0, 600, 60).union(box(590, 0, 605, 300)).difference(box(0, 70, 50, 80))
     middle = longer.centroid.distance(TURNED.centroid)
     moved = np.array([[0.0, 0.0, middle], [0.0, 0.0, 0.0]])
-    likely = Likeness(like.pieces, np.add(ACROSS, moved))
+    likely = Likeness(like.pieces, np.add(ACROSS, moved), ONE)
     assert taken_over(longer, "red", [], BOARD, likely) is None
 
 

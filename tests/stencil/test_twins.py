@@ -11,7 +11,6 @@ from mateline.curves import flattened, moved
 from mateline.exports.layers import layers_of, punched
 from mateline.exports.sheets import drawn_besides
 from mateline.job import surveyed, with_true_borders
-from mateline.stencil.joins import grid_for
 from mateline.stencil.twins import back_label, turned_over
 
 CABINET = Path(__file__).parents[2] / "cabinets" / "harbour-lights"
@@ -120,7 +119,7 @@ def test_lettering_lies_in_one_piece_clear_of_tacks_scores_and_marks(job, pairs)
 def test_no_label_lies_across_a_join_or_a_cross_of_a_sheet(job):
     checked = 0
     for stencil in job.stencils:
-        besides = drawn_besides(grid_for(stencil, job.board))
+        besides = drawn_besides(stencil.grid)
         if besides:
             layers = layers_of(stencil, job.tape, None, besides)
             drawn = shapely.union_all(lines(besides))

@@ -117,7 +117,9 @@ class KnifeTable(Part):
 class StencilTable(Part):
     """The stencil board. Defaults are common practice, no source; yours come first.
 
+    `join_tape` is the width of the tape over a join of two sheets, under which no tack belongs.
     `paper` is what stencil.pdf is tiled for; without it A4, or Letter for a tape in inches.
+    `radii` takes those within 0.02 mm of a sixteenth of an inch, or of half a millimetre, to it.
     """
 
     sheet: tuple[Reading, Reading] = ("762 mm", "1016 mm")
@@ -132,9 +134,11 @@ class StencilTable(Part):
         PunchTable(diameter="4 mm"),
     )
     tape_margin: Reading = "2 mm"
+    join_tape: Reading = "24 mm"
     reach: Reading = "150 mm"
     kerf: Reading = "0.2 mm"
     paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = None
+    radii: Literal["inch", "mm"] | None = None
     knife: KnifeTable | None = None
 
 

@@ -28,8 +28,8 @@ import shapely
 
 from mateline.cabinet.hole import kept_area, open_area
 from mateline.checks.findings import Finding
-from mateline.checks.necks import SAME, Neck, necks
 from mateline.checks.places import listed, size, spot
+from mateline.stencil.necks import SAME, Neck, necks
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

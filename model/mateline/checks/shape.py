@@ -24,8 +24,8 @@ import shapely
 
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import kept_areas, unpainted
-from mateline.checks.necks import SAME, Neck, distinct, necks
 from mateline.checks.places import area_size, size, spot
+from mateline.stencil.necks import SAME, Neck, distinct, necks
 from mateline.stencil.tacks import out_of_reach
 
 if TYPE_CHECKING:

@@ -23,7 +23,6 @@ from mateline.exports.svg import layers_svg, stencil_svg
 from mateline.job import planned, with_true_borders
 from mateline.paint.calendar_text import icalendar, plain
 from mateline.paint.plan_json import as_json
-from mateline.stencil.joins import grid_for
 from mateline.stencil.twins import turned_over
 
 if TYPE_CHECKING:
@@ -72,7 +71,7 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         place.mkdir(parents=True)
         here = [finding for finding in job.findings if finding.face == stencil.face.name]
         _text(place / "painted.svg", painted_svg(stencil))
-        grid = grid_for(stencil, job.board)
+        grid = stencil.grid
         layers = layers_of(stencil, job.tape, _turned(job, stencil), drawn_besides(grid))
         _text(place / "stencil.svg", stencil_svg(stencil, layers))
         _text(place / "stencil.dxf", stencil_dxf(stencil, layers))

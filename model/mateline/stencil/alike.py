@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
     from mateline.stencil.board import Board, Tack
+    from mateline.stencil.joins import Grid
     from mateline.stencil.pieces import Piece
 
     Array = NDArray[np.float64]
@@ -33,10 +34,11 @@ SEVERAL = 2  # tacks: a single one is found as fast as it is looked up
 
 @dataclass(frozen=True, slots=True)
 class Likeness:
-    """The pieces of the opposite side, and the reflection (2, 3) that takes them to this one."""
+    """The pieces and sheets of the opposite side, and the reflection (2, 3) from it to this one."""
 
     pieces: tuple[Piece, ...]
     matrix: Array
+    grid: Grid
 
 
 def taken_over(

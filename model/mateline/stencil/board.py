@@ -48,6 +48,7 @@ class Board:
     piece that can be handled; `sharpest` the sharpest tip that doesn't curl, radians. `punches`
     go from the largest down; `reach` is how far a tack holds the board down; `tape_margin` is
     the tape's overlap around the punched hole. `knife` is None where nothing is cut by machine.
+    `join_tape` is the width of the tape over a join of two sheets.
     """
 
     sheet: tuple[float, float]
@@ -60,6 +61,7 @@ class Board:
     tape_margin: float
     kerf: float
     knife: Knife | None = None
+    join_tape: float = 24.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,16 +84,25 @@ def board_of(table: StencilTable, ruler: Ruler) -> Board:
         for number, punch in enumerate(table.punches, start=1)
     ]
     width, height = (ruler.size(side, "stencil, sheet") for side in table.sheet)
+    least = size("least_width")
+    if min(width, height) < 2 * least:
+        ruler.fault(
+            "stencil, sheet",
+            f"A sheet of {width:g} by {height:g} mm can't be cut into parts of {least:g} mm, the "
+            "least width.",
+            "Give the size of a whole sheet of board, or a smaller least width.",
+        )
     return Board(
         sheet=(width, height),
         thickness=size("thickness"),
-        least_width=size("least_width"),
+        least_width=least,
         least_area=table.least_area_mm2,
         sharpest=math.radians(table.sharpest_deg),
         punches=tuple(sorted(punches, key=lambda punch: -punch.length * punch.width)),
         reach=size("reach"),
         tape_margin=ruler.not_negative(table.tape_margin, "stencil, tape_margin"),
         kerf=ruler.not_negative(table.kerf, "stencil, kerf"),
+        join_tape=size("join_tape"),
         knife=None if table.knife is None else _knife(table.knife, ruler),
     )
 

@@ -1,7 +1,7 @@
 """Pieces: one for each connected region of colour of a face, with an id to call out.
 
-Stands after board and the artwork, before tacks. Pieces mate because they are regions of one
-pattern, which stores every border once.
+Stands after joins and tacks. Pieces mate because they are regions of one pattern, which stores
+every border once.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from mateline.artwork.repair import MENDED, repaired
 from mateline.cabinet.hole import kept_area, open_area
 from mateline.stencil.alike import taken_over
 from mateline.stencil.clearing import cleared
+from mateline.stencil.joins import grid_for, mirrored
 from mateline.stencil.tacks import tacks_for
 
 if TYPE_CHECKING:
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from mateline.curves import Chain
     from mateline.stencil.alike import Likeness
     from mateline.stencil.board import Board, Tack
+    from mateline.stencil.joins import Grid
 
 
 FOLD = 0.5  # mm: how near to a score tape may come
@@ -59,8 +61,9 @@ class Stencil:
     `design` are the regions as if nothing stuck out of the face; `pattern` tiles the face
     without the hardware that stays, and `chains[i]` is its border i as true lines and arcs
     (empty until `refitted`: checks don't need them). Regions carry the palette's names;
-    `paints` takes a name to "#rrggbb", and `base` is the base coat's name. `repairs` are the gaps
-    and slivers of the drawing that were closed.
+    `paints` takes a name to "#rrggbb", and `base` is the base coat's name. `grid` are the sheets
+    of board that the face takes. `repairs` are the gaps and slivers of the drawing that were
+    closed.
     """
 
     face: Face
@@ -70,6 +73,7 @@ class Stencil:
     pieces: tuple[Piece, ...]
     paints: dict[str, str]
     base: str
+    grid: Grid
     repairs: tuple[Repair, ...] = ()
 
 
@@ -99,34 +103,58 @@ def stencil_of(
     clear = [kept_area(hole) for hole in face.holes if hole.stays]
     if clear:
         pattern = cleared(design, shapes, face.outline, clear, colours.base)
-    beneath = [open_area(hole) for hole in face.holes if not hole.stays]
-    # Tape across a fold lifts as soon as the board is bent: a tack keeps off it as off a hole.
-    beneath += [strip.score.buffer(FOLD) for strip in face.strips]
-    tacks = [
-        taken_over(region.area, region.colour, beneath, board, like)
-        or tacks_for(region.area, beneath, board)
-        for region in pattern.regions
-    ]
+    named = _named(face, pattern, colours)
+    grid = None if like is None else mirrored(like.grid, like.matrix, face, named, board)
+    if grid is None:
+        grid = grid_for(face, pattern, named, board)
     return Stencil(
         face,
         design.regions,
         pattern,
         (),
-        _pieces(face, pattern, colours, tacks),
+        _held(named, _beneath(face), grid, board, like),
         dict(colours.paints),
         colours.base,
+        grid,
         repairs,
     )
 
 
-def refitted(stencil: Stencil, tolerance: float) -> Stencil:
-    """The stencil with each border as the fewest true lines and arcs within `tolerance` mm."""
-    return replace(stencil, chains=refit(stencil.pattern, tolerance))
+def refitted(stencil: Stencil, tolerance: float, step: float | None = None) -> Stencil:
+    """The stencil with each border as true lines and arcs within `tolerance` mm, and radii near a
+    multiple of `step` mm taken to it.
+    """
+    return replace(stencil, chains=refit(stencil.pattern, tolerance, step))
 
 
-def _pieces(
-    face: Face, pattern: Pattern, colours: Colours, tacks: Sequence[tuple[Tack, ...]]
+def _beneath(face: Face) -> list[Polygon]:
+    """What tape does not hold on, or comes loose from."""
+    beneath = [open_area(hole) for hole in face.holes if not hole.stays]
+    # Tape across a fold lifts as soon as the board is bent: a tack keeps off it as off a hole.
+    return beneath + [strip.score.buffer(FOLD) for strip in face.strips]
+
+
+def _held(
+    pieces: Sequence[Piece],
+    beneath: Sequence[Polygon],
+    grid: Grid,
+    board: Board,
+    like: Likeness | None,
 ) -> tuple[Piece, ...]:
+    """`pieces` with their tacks, clear of what is `beneath` and of the tape over their joins."""
+    bands: dict[str, list[Polygon]] = defaultdict(list)
+    for join in grid.joins:
+        bands[join.piece].append(join.band)
+    held = []
+    for piece in pieces:
+        clear = [*beneath, *bands[piece.id]] if piece.id in bands else beneath
+        tacks = taken_over(piece.area, piece.colour, clear, board, like)
+        held.append(replace(piece, tacks=tacks or tacks_for(piece.area, clear, board)))
+    return tuple(held)
+
+
+def _named(face: Face, pattern: Pattern, colours: Colours) -> tuple[Piece, ...]:
+    """A piece for each region, in their order, not yet held by tacks."""
     order = sorted(
         range(len(pattern.regions)), key=lambda at: (pattern.regions[at].area.bounds, at)
     )
@@ -144,6 +172,5 @@ def _pieces(
             number,
             at,
             region.area,
-            tacks[at],
         )
     return tuple(pieces[at] for at in range(len(pattern.regions)))

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis.strategies import floats
 from shapely import Point, Polygon, affinity, box
 
-from mateline.checks.necks import distinct, necks
+from mateline.stencil.necks import distinct, necks
 
 # 60 +-----+         +-----+      two bodies of 40 x 60 and a bridge between them
 #    |     +---------+     |      from y = 28 to y = 32

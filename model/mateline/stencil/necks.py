@@ -1,8 +1,9 @@
 r"""Necks: the narrow places of an area, found exactly from its border.
 
-Stands before the checks that blame a hole or a shape for a neck. Nothing is sampled: a neck is a
-pair of border points p, q that see each other through the area and between which the distance
-is a local minimum, whichever way either of them moves along the border.
+Stands before joins and pieces, and before the checks that blame a hole or a shape for a neck.
+Nothing is sampled: a neck is a pair of border points p, q that see each other through the area
+and between which the distance is a local minimum, whichever way either of them moves along the
+border.
 
     -------.        .-------
             \  p   /            p and q are found among the pairs of border segments whose ends
