@@ -63,6 +63,10 @@ def _parser() -> argparse.ArgumentParser:
     pattern.add_argument(
         "--tolerance", type=float, default=0.02, help="how far a border may move, mm (0.02)"
     )
+    pattern.add_argument(
+        "--radii", choices=("inch", "mm"),
+        help="take radii within the tolerance of a 1/16 inch or half a mm to it, at true size",
+    )  # fmt: skip
     pattern.set_defaults(run=_pattern)
 
     check = commands.add_parser("check", help="everything but the files")
@@ -104,7 +108,7 @@ def _pattern(options: argparse.Namespace) -> int:
     from mateline.artwork.report import pattern_report  # noqa: PLC0415
     from mateline.exports.pattern_svg import write_pattern  # noqa: PLC0415
 
-    report = pattern_report(options.drawing, tolerance=options.tolerance)
+    report = pattern_report(options.drawing, tolerance=options.tolerance, radii=options.radii)
     if options.out is not None:
         write_pattern(report, options.out)
     if options.json:

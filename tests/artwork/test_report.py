@@ -5,6 +5,7 @@ import math
 import pytest
 
 from mateline.artwork.report import pattern_report
+from mateline.curves import radius
 from mateline.errors import InputError
 
 SUN = """\
@@ -37,6 +38,15 @@ def test_colours_add_up_to_the_view(report):
     assert (white["colour"], gold["colour"]) == ("#ffffff", "#ffcc00")
     assert gold["area"] == pytest.approx(math.pi * 2500, rel=1e-3)
     assert white["area"] + gold["area"] == pytest.approx(80_000, rel=1e-9)
+
+
+@pytest.mark.parametrize(("radii", "expected"), [("inch", 25.4), ("mm", 25.393), (None, 25.393)])
+def test_standard_radii_are_those_of_the_drawing_s_true_size(tmp_path, radii, expected):
+    path = tmp_path / "sun.svg"
+    path.write_text(SUN.replace('r="50"', 'r="50.786"'))  # a unit is half a mm
+    fit = pattern_report(path, radii=radii).fit
+    found = [radius(part) for chain in fit.chains for part in chain.segments if part.centre]
+    assert found == pytest.approx([2 * expected] * 2, abs=1e-9)
 
 
 def test_notes_name_their_element(report):

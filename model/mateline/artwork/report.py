@@ -18,6 +18,7 @@ from mateline.artwork.read import read_drawing
 from mateline.artwork.refit import TOLERANCE, refitted
 from mateline.artwork.repair import repaired
 from mateline.artwork.shapes import Note, Shape
+from mateline.artwork.snapping import step_of
 from mateline.curves import FACET
 from mateline.errors import InputError
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from mateline.artwork.refit import Refit
     from mateline.artwork.repair import Repair
     from mateline.artwork.shapes import Drawing
+    from mateline.artwork.snapping import RadiusSizes
 
 NO_COLOUR = "none"  # what nothing in the drawing covers
 MOST_TOLD = 40  # notes in the table
@@ -123,9 +125,13 @@ class PatternReport:
         return "\n".join(lines)
 
 
-def pattern_report(path: Path, *, tolerance: float = TOLERANCE) -> PatternReport:
+def pattern_report(
+    path: Path, *, tolerance: float = TOLERANCE, radii: RadiusSizes | None = None
+) -> PatternReport:
     """Read a drawing, tile its view, close gaps and slivers no wider than `tolerance` (mm at the
-    drawing's own size), and refit every border within it.
+    drawing's own size), and refit every border within it. `radii` near a standard size in mm or
+    inches are taken to it, again at the drawing's own size: in drawing units that is no round
+    number unless a unit is 1 mm or 1 inch.
 
     Raises InputError for a drawing that can't be used, or has nothing flat in it.
     """
@@ -147,7 +153,7 @@ def pattern_report(path: Path, *, tolerance: float = TOLERANCE) -> PatternReport
     scale = stretch(drawing.to_mm)
     shapes = _upright(drawing.shapes, top)
     pattern, repairs = repaired(shapes, outline, tolerance / scale, base=None)
-    fit = refitted(pattern, tolerance / scale)
+    fit = refitted(pattern, tolerance / scale, step_of(radii, scale))
     return PatternReport(drawing, pattern, fit, tiling(pattern, outline), repairs, top, scale)
 
 
