@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from mateline.artwork.planar import Chains, ranges, spanned
+from mateline.artwork.crossings import ranges
+from mateline.artwork.planar import Chains, spanned
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -24,7 +24,7 @@ TRIED = 4_000  # pairs of these whose lines are looked at
 
 def crossings(points: Floats, first: Ints, last: Ints) -> tuple[float, float]:
     """About how many pairs of the lines points[first[i]] .. points[last[i]] have boxes that
-    meet, and about how often edges of two lines cross, ends that touch not counted.
+    meet, and about how often edges of two lines cross or touch, shared ends not counted.
     """
     one, other, pairs = _sampled(boxes_of(points, first, last))
     if len(one) == 0:
@@ -51,12 +51,16 @@ def boxes_of(points: Floats, first: Ints, last: Ints) -> Floats:
 
 def lines_of(points: Floats, first: Ints, last: Ints) -> NDArray[np.object_]:
     """The lines points[first[i]] .. points[last[i]]."""
-    count = last - first + 1
-    start = np.cumsum(count) - count
-    index = np.arange(int(count.sum())) + np.repeat(first - start, count)
-    return np.asarray(
-        shapely.linestrings(points[index], indices=np.repeat(np.arange(len(first)), count))
-    )
+    line = np.repeat(np.arange(len(first)), last - first + 1)
+    return np.asarray(shapely.linestrings(points[ranges(first, last + 1)], indices=line))
+
+
+def ranges(low: Ints, high: Ints) -> Ints:
+    """All of low[0] .. high[0] - 1, low[1] .. high[1] - 1 and so on, end to end."""
+    count = high - low
+    starts = np.cumsum(count) - count
+    steps: Ints = np.arange(int(count.sum())) - np.repeat(starts - low, count)
+    return steps
 
 
 def diagonals(boxes: Floats) -> NDArray[np.object_]:
@@ -65,9 +69,12 @@ def diagonals(boxes: Floats) -> NDArray[np.object_]:
 
 
 def _crossed(points: Floats, a: Ints, b: Ints) -> int:
-    """How many edges, from points a to a + 1, cross the edge from b to b + 1."""
+    """How many edges, from points a to a + 1, meet the edge from b to b + 1 but at shared ends."""
     p, q, r, s = points[a], points[a + 1], points[b], points[b + 1]
-    across = (_side(p, q, r) * _side(p, q, s) < 0) & (_side(r, s, p) * _side(r, s, q) < 0)
+    across = (_side(p, q, r) * _side(p, q, s) <= 0) & (_side(r, s, p) * _side(r, s, q) <= 0)
+    for one in (p, q):
+        for other in (r, s):
+            across &= (one != other).any(axis=1)
     return int(across.sum())
 
 

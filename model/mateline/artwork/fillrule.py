@@ -12,6 +12,9 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from mateline.artwork.crossings import crossings
+from mateline.artwork.leftward import windings
+from mateline.artwork.planar import Chains
 from mateline.artwork.tangle import meet_more_than
 
 if TYPE_CHECKING:
@@ -24,6 +27,7 @@ if TYPE_CHECKING:
 MANY = 5_000  # vertices: fewer are not worth counting
 MOST_CROSSINGS = 300_000  # of one outline with itself
 PER_FACE = 8  # points: it takes the time of so many to tell whether one is inside
+MOST_MEETINGS = 1e7  # boxes of edges that meet: looking at more takes many seconds
 PER_EDGE = 3  # crossings: boxes of neighbours meet, and those of a few long edges many others
 GRIDS = (0.0, 2.0**-44, 2.0**-40, 2.0**-32)  # share of the extent: 0 first
 SLIVER = 1e-18  # share of the extent squared: areas this small are rounding
@@ -56,7 +60,13 @@ def _refuse_tangle(rings: list[Floats]) -> None:
     count = sum(map(len, rings))
     # Before anything is asked of GEOS: whether such a ring is valid takes it minutes to find.
     most = max(MOST_CROSSINGS, PER_EDGE * count)
-    if count > MANY and meet_more_than(np.vstack([_edge_boxes(ring) for ring in rings]), most):
+    if count <= MANY or not meet_more_than(np.vstack([_edge_boxes(ring) for ring in rings]), most):
+        return
+    # Boxes of rings inside one another meet, and the rings don't.
+    ends = np.cumsum([len(ring) for ring in rings])
+    at = np.delete(np.arange(count), ends - 1)
+    meetings, crossed = crossings(np.vstack(rings), at, at + 1)
+    if crossed > most or meetings > MOST_MEETINGS:
         raise ValueError(f"the outline crosses or touches itself more than {most} times")
 
 
@@ -107,21 +117,9 @@ def _wound(
     if len(faces) == 0:
         return Polygon()
     places = shapely.get_coordinates(shapely.point_on_surface(faces))
-    winding = np.sum([_turns(ring, places) for ring in rings], axis=0)
+    ends = np.append(0, np.cumsum([len(ring) for ring in rings]))
+    winding = windings(Chains(np.vstack(rings), ends), places)
     inside = winding % 2 != 0 if evenodd else winding != 0
     area = shapely.coverage_union_all(faces[inside]) if inside.any() else Polygon()
     parts = [part for part in shapely.get_parts(area) if isinstance(part, Polygon)]
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)
-
-
-def _turns(ring: Floats, places: Floats) -> NDArray[np.int64]:
-    """How often the closed ring winds around each place, counter-clockwise positive."""
-    turns = np.zeros(len(places), dtype=np.int64)
-    a, b = ring[:-1], ring[1:]
-    for at in range(0, len(places), 512):  # keeps the table of edges by places small
-        x, y = places[at : at + 512, :1], places[at : at + 512, 1:]
-        side = (b[:, 0] - a[:, 0]) * (y - a[:, 1]) - (x - a[:, 0]) * (b[:, 1] - a[:, 1])
-        up = (a[:, 1] <= y) & (b[:, 1] > y) & (side > 0)
-        down = (a[:, 1] > y) & (b[:, 1] <= y) & (side < 0)
-        turns[at : at + 512] = up.sum(axis=1) - down.sum(axis=1)
-    return turns

@@ -9,13 +9,14 @@ needs to be asked of all the rings around it, which may be thousands.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
-from mateline.artwork.crossings import boxes_of, diagonals
+from mateline.artwork.crossings import boxes_of, diagonals, ranges
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -45,25 +46,16 @@ def facing(chains: Chains, places: Floats) -> Ints:
     found = np.full(len(places), -1)
     if len(places) == 0 or len(chains) == 0:
         return found
-    first, last, chain = _stretches(chains.offsets)
-    boxes = boxes_of(chains.points, first, last)
-    left, right = min(boxes[:, 0].min(), places[:, 0].min()), places[:, 0].max()
-    heights = np.sort(places[:, 1])
-    level = np.searchsorted(heights, boxes[:, 1]) < np.searchsorted(heights, boxes[:, 3], "right")
-    first, last, chain = first[level], last[level], chain[level]
-    tree = shapely.STRtree(diagonals(boxes[level]))
-    whole = float(right - left)
-    reach, crowd = _first_reach(tree, places, whole)
+    net = _net(chains, places)
+    whole = float(places[:, 0].max() - net.left)
+    reach, crowd = _first_reach(net.tree, places, whole)
     chunk = max(1, int(PAIRS / crowd))
     open_ones = np.arange(len(places))
     while len(open_ones):
         missed = []
         for start in range(0, len(open_ones), chunk):
             some = open_ones[start : start + chunk]
-            ray, stretch = tree.query(_rays(places[some], reach))
-            half, near = _nearest(
-                chains.points, (first[stretch], last[stretch], chain[stretch]), places[some], ray
-            )
+            half, near = _nearest(_left_of(chains.points, net, places[some], reach), len(some))
             # An edge farther off than the ray reaches may hide a nearer one that was not met.
             met = near >= places[some, 0] - reach
             found[some[met]] = half[met]
@@ -73,6 +65,58 @@ def facing(chains: Chains, places: Floats) -> Ints:
         open_ones = np.concatenate(missed)
         reach *= FACTOR
     return found
+
+
+def windings(rings: Chains, places: Floats) -> Ints:
+    """How often the closed `rings` wind around each place (n, 2), counter-clockwise positive."""
+    turns = np.zeros(len(places), dtype=np.int64)
+    if len(places) == 0 or len(rings) == 0:
+        return turns
+    net = _net(rings, places)
+    whole = max(0.0, float(places[:, 0].max() - net.left))
+    sample = places[:: max(1, len(places) // SAMPLE)]
+    crowd = max(1.0, len(net.tree.query(_rays(sample, whole))[0]) / len(sample))
+    chunk = max(1, int(PAIRS / crowd))
+    for start in range(0, len(places), chunk):
+        met = _left_of(rings.points, net, places[start : start + chunk], whole)
+        # An edge going down on the left turns around a place once.
+        np.add.at(turns, met.ray + start, np.where(met.half & 1, -1, 1))
+    return turns
+
+
+@dataclass(frozen=True, slots=True)
+class _Net:
+    """Stretches of chains: first and last point, chain; their tree, and the lowest x of all."""
+
+    first: Ints
+    last: Ints
+    chain: Ints
+    tree: shapely.STRtree
+    left: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Met:
+    """Edges that lie left of places: the place's number, the half-edge that faces it, the edge's
+    ends and the place.
+    """
+
+    ray: Ints
+    half: Ints
+    lower: Floats
+    upper: Floats
+    place: Floats
+
+
+def _net(chains: Chains, places: Floats) -> _Net:
+    """The stretches at the height of any of `places`."""
+    first, last, chain = _stretches(chains.offsets)
+    boxes = boxes_of(chains.points, first, last)
+    heights = np.sort(places[:, 1])
+    level = np.searchsorted(heights, boxes[:, 1]) < np.searchsorted(heights, boxes[:, 3], "right")
+    tree = shapely.STRtree(diagonals(boxes[level]))
+    left = min(float(boxes[:, 0].min()), float(places[:, 0].min()))
+    return _Net(first[level], last[level], chain[level], tree, left)
 
 
 def _stretches(offsets: Ints) -> tuple[Ints, Ints, Ints]:
@@ -106,23 +150,24 @@ def _rays(places: Floats, reach: float) -> NDArray[np.object_]:
     return np.asarray(shapely.linestrings(ends))
 
 
-def _nearest(
-    points: Floats, stretches: tuple[Ints, Ints, Ints], places: Floats, ray: Ints
-) -> tuple[Ints, Floats]:
-    """The half-edge that faces each place, of the stretches met by its ray, and where it is."""
-    first, last, chain = stretches
-    count = last - first
-    at = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count - first, count)
-    ray, chain = np.repeat(ray, count), np.repeat(chain, count)
-    a, b, place = points[at], points[at + 1], places[ray]
-    crossed = (a[:, 1] <= place[:, 1]) != (b[:, 1] <= place[:, 1])
-    a, b, place = a[crossed], b[crossed], place[crossed]
-    ray, chain = ray[crossed], chain[crossed]
-    down = a[:, 1] > b[:, 1]
-    lower, upper = np.where(down[:, None], b, a), np.where(down[:, None], a, b)
+def _left_of(points: Floats, net: _Net, places: Floats, reach: float) -> _Met:
+    """The edges of stretches met by rays of length `reach` that lie left of the places."""
+    ray, stretch = net.tree.query(_rays(places, reach))
+    first, count = net.first[stretch], (net.last - net.first)[stretch]
+    at = ranges(first, first + count)
+    ray, chain = np.repeat(ray, count), np.repeat(net.chain[stretch], count)
+    height = places[ray, 1]
+    crossed = (points[at, 1] <= height) != (points[at + 1, 1] <= height)
+    at, ray, chain = at[crossed], ray[crossed], chain[crossed]
+    down = points[at, 1] > points[at + 1, 1]
+    lower, upper, place = points[at + down], points[at + ~down], places[ray]
     off = _turns(lower, upper, place) < 0
-    lower, upper, place = lower[off], upper[off], place[off]
-    ray, half = ray[off], (2 * chain + ~down)[off]
+    return _Met(ray[off], (2 * chain + ~down)[off], lower[off], upper[off], place[off])
+
+
+def _nearest(met: _Met, count: int) -> tuple[Ints, Floats]:
+    """The half-edge that faces each of `count` places, of those met, and where it is."""
+    lower, upper, place, ray = met.lower, met.upper, met.place, met.ray
     run = upper - lower
     slope = run[:, 0] / run[:, 1]
     x = lower[:, 0] + (place[:, 1] - lower[:, 1]) * slope
@@ -131,8 +176,8 @@ def _nearest(
     stop = np.flatnonzero(np.append(ray[order][1:] != ray[order][:-1], True)[: len(order)])
     best = order[stop]
     _settle(best, order, stop, (lower, upper, place, x, ray))
-    facing_half, near = np.full(len(places), -1), np.full(len(places), -np.inf)
-    facing_half[ray[best]], near[ray[best]] = half[best], x[best]
+    facing_half, near = np.full(count, -1), np.full(count, -np.inf)
+    facing_half[ray[best]], near[ray[best]] = met.half[best], x[best]
     return facing_half, near
 
 

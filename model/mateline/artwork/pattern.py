@@ -98,10 +98,11 @@ def pattern_of(
         except TangledError as tangle:
             failure = tangle
             continue
+        crossed = shapely.is_valid_reason([r.area for r in pattern.regions if not r.area.is_valid])
         found = tiling(pattern, outline)
-        if found == Tiling(0.0, 0.0, 0):
+        if found == Tiling(0.0, 0.0, 0) and len(crossed) == 0:
             return pattern
-        failure = TangledError(f"the regions don't tile the outline: {found}")
+        failure = TangledError(f"the regions don't tile the outline: {found} {crossed}")
     raise RuntimeError(f"no pattern from {len(shapes)} shapes: {failure}") from failure
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.artwork.crossings import ranges
 from mateline.artwork.leftward import facing
 
 if TYPE_CHECKING:
@@ -147,14 +148,6 @@ def spanned(points: Floats, first: Ints, last: Ints) -> Chains:
     """The lines points[first[i]] .. points[last[i]]."""
     offsets = np.append(0, np.cumsum(last - first + 1))
     return Chains(points[ranges(first, last + 1)], offsets)
-
-
-def ranges(low: Ints, high: Ints) -> Ints:
-    """All of low[0] .. high[0] - 1, low[1] .. high[1] - 1 and so on, end to end."""
-    count = high - low
-    starts = np.cumsum(count) - count
-    steps: Ints = np.arange(int(count.sum())) - np.repeat(starts - low, count)
-    return steps
 
 
 def degrees(graph: Graph) -> Ints:

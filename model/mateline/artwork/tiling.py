@@ -45,7 +45,7 @@ def tiling_of(areas: Sequence[Polygon], outline: BaseGeometry) -> Tiling:
     closes = abs(total - outline.area) <= CLOSING * outline.area
     if doubled + off == 0 and closes:
         return Tiling(0.0, 0.0, 0)
-    covered = shapely.unary_union(polygons)
+    covered = shapely.unary_union(shapely.make_valid(polygons))
     return Tiling(
         float(outline.difference(covered).area),
         float(max(0.0, total - covered.area) + covered.difference(outline).area),
