@@ -23,6 +23,7 @@ from mateline.errors import InputError
 from mateline.paint.order import areas_of, refuse_order
 from mateline.paint.shop import shop_of
 from mateline.stencil.alike import Likeness
+from mateline.stencil.beneath import beneath_turned
 from mateline.stencil.board import board_of
 from mateline.stencil.pieces import Colours, refitted, stencil_of
 
@@ -206,6 +207,8 @@ def _cut(
 ) -> tuple[Stencil, ...]:
     """The stencils in the order of the faces; a right side takes over what it can of its left."""
     by_right = {pair.right: pair for pair in pairs if pair.shared}
+    by_left = {pair.left: pair for pair in pairs if pair.shared}
+    faces = {face.name: face for face in cabinet.faces}
     found: dict[str, Stencil] = {}
     for face in cabinet.faces:
         pair = by_right.get(face.name)
@@ -213,7 +216,10 @@ def _cut(
         like = (
             None if pair is None or left is None else Likeness(left.pieces, pair.matrix, left.grid)
         )
-        found[face.name] = stencil_of(face, _shapes_on(face.name, art), colours, board, like)
+        over = by_left.get(face.name)
+        beyond = () if over is None else beneath_turned(faces[over.right], over.matrix)
+        shapes = _shapes_on(face.name, art)
+        found[face.name] = stencil_of(face, shapes, colours, board, like, beyond)
     return tuple(found.values())
 
 

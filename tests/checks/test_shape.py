@@ -11,7 +11,8 @@ import pytest
 from shapely import Point, Polygon, box
 
 from mateline.cabinet.hole import Hole
-from mateline.checks.shape import check, narrow_places, sharp_tips
+from mateline.checks.shape import check
+from mateline.stencil.narrow import narrow_places, sharp_tips
 from specimens import BOARD, SEA, SIZE, codes, stencil, subject
 
 # An isosceles tip whose half angle has tangent 1/8: the angle is 2 atan(1/8) = 14.25°.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from mateline.checks import coverage, hardware, mended, mirror, placing, readings, shape
+from mateline.checks import coverage, hardware, joins, mended, mirror, placing, readings, shape
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,6 +20,7 @@ CHECKS: tuple[Callable[[Subject], tuple[Finding, ...]], ...] = (
     readings.check,
     hardware.check,
     shape.check,
+    joins.check,
     mirror.check,
     coverage.check,
     placing.check,

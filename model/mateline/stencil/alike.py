@@ -20,12 +20,13 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-    from shapely import Polygon
+    from shapely import MultiPolygon, Polygon
 
     from mateline.stencil.board import Board, Tack
     from mateline.stencil.joins import Grid
     from mateline.stencil.pieces import Piece
 
+    Area = Polygon | MultiPolygon
     Array = NDArray[np.float64]
 
 NEAR = 10.0  # mm: how far a twin's middle may be from the mirrored one
@@ -42,7 +43,7 @@ class Likeness:
 
 
 def taken_over(
-    area: Polygon, colour: str, holes: Sequence[Polygon], board: Board, like: Likeness | None
+    area: Polygon, colour: str, holes: Sequence[Area], board: Board, like: Likeness | None
 ) -> tuple[Tack, ...] | None:
     """The twin's tacks, reflected, where they hold `area` as its own would; else None."""
     twin = None if like is None else _twin(area, colour, like)

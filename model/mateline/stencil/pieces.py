@@ -10,18 +10,22 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from mateline.artwork.refit import refit
 from mateline.artwork.repair import MENDED, repaired
-from mateline.cabinet.hole import kept_area, open_area
+from mateline.cabinet.hole import kept_area
 from mateline.stencil.alike import taken_over
+from mateline.stencil.beneath import beneath
 from mateline.stencil.clearing import cleared
 from mateline.stencil.joins import grid_for, mirrored
+from mateline.stencil.narrow import necks_of, waist
 from mateline.stencil.tacks import tacks_for
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from shapely import Polygon
+    from shapely import MultiPolygon, Polygon
 
     from mateline.artwork.pattern import Pattern, Region
     from mateline.artwork.repair import Repair
@@ -31,9 +35,7 @@ if TYPE_CHECKING:
     from mateline.stencil.alike import Likeness
     from mateline.stencil.board import Board, Tack
     from mateline.stencil.joins import Grid
-
-
-FOLD = 0.5  # mm: how near to a score tape may come
+    from mateline.stencil.necks import Neck
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ class Piece:
     """One part of a face's stencil, in the face frame, mm.
 
     `id` is the face, the colour's letter and a number: "body-left B3". `region` is its place in
-    the stencil's pattern.
+    the stencil's pattern. `necks` are the places that are narrower than board holds together.
     """
 
     id: str
@@ -52,6 +54,7 @@ class Piece:
     region: int
     area: Polygon
     tacks: tuple[Tack, ...] = ()
+    necks: tuple[Neck, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +95,13 @@ def stencil_of(
     colours: Colours,
     board: Board,
     like: Likeness | None = None,
+    beyond: Sequence[Polygon] = (),
 ) -> Stencil:
     """Cut the shapes on `face` (back to front, coloured by palette names) into its stencil.
 
     Pieces of one colour are numbered from left to right, by the left end of each. Where `like`
-    has a piece's mirror image, its tacks are taken over if they hold here too.
+    has a piece's mirror image, its tacks are taken over if they hold here too. `beyond` is what
+    the set lies on when it is turned over: tacks have to hold there as well.
     """
     design, repairs = repaired(shapes, face.outline, MENDED, base=colours.base)
     pattern = design
@@ -112,7 +117,7 @@ def stencil_of(
         design.regions,
         pattern,
         (),
-        _held(named, _beneath(face), grid, board, like),
+        _held(named, (*beneath(face), *beyond), grid, board, like),
         dict(colours.paints),
         colours.base,
         grid,
@@ -127,29 +132,27 @@ def refitted(stencil: Stencil, tolerance: float, step: float | None = None) -> S
     return replace(stencil, chains=refit(stencil.pattern, tolerance, step))
 
 
-def _beneath(face: Face) -> list[Polygon]:
-    """What tape does not hold on, or comes loose from."""
-    beneath = [open_area(hole) for hole in face.holes if not hole.stays]
-    # Tape across a fold lifts as soon as the board is bent: a tack keeps off it as off a hole.
-    return beneath + [strip.score.buffer(FOLD) for strip in face.strips]
-
-
 def _held(
     pieces: Sequence[Piece],
-    beneath: Sequence[Polygon],
+    under: Sequence[Polygon],
     grid: Grid,
     board: Board,
     like: Likeness | None,
 ) -> tuple[Piece, ...]:
-    """`pieces` with their tacks, clear of what is `beneath` and of the tape over their joins."""
-    bands: dict[str, list[Polygon]] = defaultdict(list)
+    """`pieces` with their tacks, clear of what is `under`, of necks and of the tape over joins."""
+    off: dict[int, list[Polygon | MultiPolygon]] = defaultdict(list)
+    place = {piece.id: at for at, piece in enumerate(pieces)}
     for join in grid.joins:
-        bands[join.piece].append(join.band)
+        off[place[join.piece]].append(join.band)
+    necks = necks_of(np.array([piece.area for piece in pieces], dtype=object), board)
+    for at, found in necks.items():
+        off[at] += [waist(neck, pieces[at].area, board.least_width) for neck in found]
     held = []
-    for piece in pieces:
-        clear = [*beneath, *bands[piece.id]] if piece.id in bands else beneath
+    for at, piece in enumerate(pieces):
+        clear = [*under, *off[at]] if at in off else under
         tacks = taken_over(piece.area, piece.colour, clear, board, like)
-        held.append(replace(piece, tacks=tacks or tacks_for(piece.area, clear, board)))
+        tacks = tacks or tacks_for(piece.area, clear, board)
+        held.append(replace(piece, tacks=tacks, necks=necks.get(at, ())))
     return tuple(held)
 
 

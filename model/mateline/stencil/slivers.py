@@ -37,9 +37,9 @@ ROUND = 1.003  # no unit: facets of offsets leave their arcs by 0.12 % each
 
 @dataclass(frozen=True, slots=True)
 class Sliver:
-    """Too little board beside a join of `piece`: where, and how wide (None: too small), mm.
+    """Too little board beside a join of `piece`: where, and how wide, mm, or how large, mm².
 
-    `area` is that of the part that is too small or too narrow as a whole, mm².
+    `width` is None where the part is too small only, `area` where it is too narrow in one place.
     """
 
     piece: str

@@ -44,14 +44,15 @@ SIDES = 64  # of the polygon that stands for a round patch
 ROUNDING = 1.003  # no unit: facets of offsets and of round patches leave their arcs by 0.12 % each
 
 
-def tacks_for(area: Polygon, holes: Sequence[Polygon], board: Board) -> tuple[Tack, ...]:
+def tacks_for(area: Polygon, holes: Sequence[Area], board: Board) -> tuple[Tack, ...]:
     """The tacks of one piece; () where not even the smallest punch fits.
 
-    `holes` are open under the board: what hardware leaves when it is removed, on either side if
-    the set is turned over. A tack is put as few times as can be found such that no point of
-    `area` is farther than `board.reach` from the centre of one; points that no patch can lie near
-    enough to are left out, and `out_of_reach` tells how far they are. A punch is the largest that
-    holds as much as any. Lengths in mm, in the frame of `area`.
+    `holes` hold no tape: what is open under the board where hardware is removed, on either side if
+    the set is turned over, folds, narrow places, and the tape over joins. A tack is put as few
+    times as can be found such that no point of `area` is farther than `board.reach` from the
+    centre of one; points that no patch can lie near enough to are left out, and `out_of_reach`
+    tells how far they are. A punch is the largest that holds as much as any. Lengths in mm, in
+    the frame of `area`.
     """
     near = [hole for hole in holes if shapely.intersects(area, hole)]
     free: Area = area.difference(shapely.union_all(near)) if near else area  # type: ignore[assignment] # stubs say any geometry; a difference of areas is one
