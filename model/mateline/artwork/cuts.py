@@ -125,7 +125,7 @@ def _uncrossed(cuts: Cuts, distance: Floats) -> Cuts:
 def cut(chains: Chains, sides: Ints, cuts: Cuts) -> tuple[Chains, Ints]:
     """The chains split at both ends of each cut, and the cuts added; sides likewise.
 
-    A cut that parts nothing is left out.
+    A cut that parts nothing is left out, and so is one that lies in another region than its own.
     """
     if len(cuts) == 0:
         return chains, sides
@@ -145,6 +145,10 @@ def cut(chains: Chains, sides: Ints, cuts: Cuts) -> tuple[Chains, Ints]:
         np.concatenate([starts, len(whole) + 2 * np.arange(len(cuts) + 1)]),
     )
     loop = graph_of(made).loop
+    region = np.append(ways.ravel(), np.repeat(cuts.region, 2))
+    astray = np.isin(loop, loop[region != region[loop]])[2 * len(starts) :].reshape(-1, 2)
+    if astray.any():  # rounding put a cut on the wrong side of a border
+        return cut(chains, sides, cuts.rows(~astray.any(axis=1)))
     parts = np.flatnonzero(loop[0::2][len(starts) :] != loop[1::2][len(starts) :])
     kept = np.append(np.arange(len(whole)), len(whole) + _pairs(parts))
     made = Chains(

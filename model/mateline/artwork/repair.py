@@ -206,7 +206,9 @@ def _mended(
     """The pattern in its new colours, made in two ways.
 
     First from the cut map as it stands. Where a cut touches an edge by rounding only, that map
-    is none; then by painting patches over the regions and noding them again.
+    is none; then its faces are noded again. Not the regions with patches on them: a cut bends
+    the edge that it ends on by the last bit, and hairs would be left beside the patch. The
+    regions lie under them, for what rounding leaves between faces.
     """
     half = np.append(paint.after, OUTSIDE)[made.face]
     borders, colours, _ = joined(made.borders, half[0::2], half[1::2])
@@ -215,13 +217,15 @@ def _mended(
         areas = areas_of(fresh)
         names = [paint.names[colour] for colour in fresh.colour.tolist()]
         yield assembled(fresh, areas, names, _sources(pattern, made, paint, areas))
+    after = paint.after.tolist()
     regions = [Shape(region.area, region.colour, "region") for region in pattern.regions]
-    patches = [
-        Shape(paint.faces[face], paint.names[paint.after[face]], "patch")
-        for face in np.flatnonzero(paint.before != paint.after).tolist()
+    faces = [Shape(area, paint.names[after[at]], "face") for at, area in enumerate(paint.faces)]
+    again = pattern_of([*regions, *faces], outline, base=None)
+    kept = (paint.before == paint.after).tolist()
+    own = [frozenset[int]()] * len(regions) + [
+        pattern.regions[region].sources if kept[at] else frozenset[int]()
+        for at, region in enumerate(made.colour.tolist())
     ]
-    again = pattern_of([*regions, *patches], outline, base=None)
-    own = [region.sources for region in pattern.regions] + [frozenset[int]()] * len(patches)
     yield replace(
         again,
         regions=tuple(

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
+TRIES = 8  # edges of a loop beside which room for a point is looked for
+# Share of the extent: a chain this near a middle may be on either side of it, since it is rounded.
+ROUNDED = 2.0**-46
 # Shares of the extent: how far from a chain a point is looked for, the farthest first. The last
 # is beyond what noding moves, so that the point's place in the rings is certain.
 STEPS = (2.0**-13, 2.0**-18, 2.0**-23, 2.0**-28, 2.0**-33)
@@ -46,7 +49,17 @@ def seen(
     torn = np.unique(graph.loop[own != layer[graph.loop]])
     if len(torn):
         torn = np.flatnonzero(graph.loop == np.arange(len(own))) if everywhere else torn
-        layer[torn] = _looked_up(chains, sides, layers, best[torn], layer[torn])
+        last = np.searchsorted(graph.loop[order], torn, side="right") - 1
+        first = np.searchsorted(graph.loop[order], torn)
+        lookup = _Lookup(chains, sides, layers)
+        open_ones = np.arange(len(torn))
+        for nth in range(TRIES):  # the longest edge first, then the next ones
+            open_ones = open_ones[last[open_ones] - nth >= first[open_ones]]
+            if len(open_ones) == 0:
+                break
+            found, room = lookup.topmost_beside(order[last[open_ones] - nth])
+            layer[torn[open_ones[room]]] = found[room]
+            open_ones = open_ones[~room]
         _agree(layer, chains, graph, outside=len(layers))
     voted = layer[graph.loop]
     return voted[0::2], voted[1::2]
@@ -65,32 +78,37 @@ def _agree(layer: Ints, chains: Chains, graph: Graph, outside: int) -> None:
     layer[holes] = np.where(parent < 0, outside, layer[parent])
 
 
-def _looked_up(
-    chains: Chains, sides: Sides, layers: NDArray[np.object_], half: Ints, voted: Ints
-) -> Ints:
-    """The topmost layer left of each half-edge, or what was `voted` where there is no room."""
-    extent = 2.0 ** np.ceil(np.log2(float(np.abs(chains.points).max())))
-    count = np.diff(chains.offsets)
-    lines = np.asarray(
-        shapely.linestrings(chains.points, indices=np.repeat(np.arange(len(chains)), count))
-    )
-    tree = shapely.STRtree(lines)
-    shapes = shapely.STRtree(layers[:-1])
-    found = voted.copy()
-    open_ones = np.arange(len(half))
-    for share in STEPS:
-        step = share * extent
-        chain = half[open_ones] >> 1
-        end = _beside(chains, sides, half[open_ones], step)
-        path = np.asarray(shapely.linestrings(np.stack([sides.middle[chain], end], axis=1)))
-        way, met = tree.query(path, predicate="intersects")
-        room = ~np.isin(np.arange(len(open_ones)), way[met != chain[way]])
-        place = np.asarray(shapely.points(end))
-        found[open_ones[room]] = _topmost(place[room], layers, shapes)
-        open_ones = open_ones[~room]
-        if len(open_ones) == 0:
-            break
-    return found
+class _Lookup:
+    """Finds layers by points beside chains, where there is room for one."""
+
+    def __init__(self, chains: Chains, sides: Sides, layers: NDArray[np.object_]) -> None:
+        self._chains, self._sides, self._layers = chains, sides, layers
+        self._extent = 2.0 ** np.ceil(np.log2(float(np.abs(chains.points).max())))
+        line = np.repeat(np.arange(len(chains)), np.diff(chains.offsets))
+        self._lines = shapely.STRtree(np.asarray(shapely.linestrings(chains.points, indices=line)))
+        self._shapes = shapely.STRtree(layers[:-1])
+
+    def topmost_beside(self, half: Ints) -> tuple[Ints, NDArray[np.bool_]]:
+        """The topmost layer left of each half-edge, and where there is room to tell."""
+        found = np.zeros(len(half), dtype=np.int64)
+        known = np.zeros(len(half), dtype=bool)
+        for share in STEPS:
+            some = np.flatnonzero(~known)
+            if len(some) == 0:
+                break
+            chain = half[some] >> 1
+            end = _beside(self._chains, self._sides, half[some], share * self._extent)
+            path = np.stack([self._sides.middle[chain], end], axis=1)
+            way, met = self._lines.query(
+                np.asarray(shapely.linestrings(path)),
+                predicate="dwithin",
+                distance=ROUNDED * self._extent,
+            )
+            room = ~np.isin(np.arange(len(some)), way[met != chain[way]])
+            place = np.asarray(shapely.points(end[room]))
+            found[some[room]] = _topmost(place, self._layers, self._shapes)
+            known[some[room]] = True
+        return found, known
 
 
 def _beside(chains: Chains, sides: Sides, half: Ints, step: float) -> Floats:
