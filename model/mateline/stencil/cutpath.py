@@ -4,12 +4,12 @@ Stands after pieces and eulertrails.
 
     stroke  borders cut without lifting the knife, each with its direction
     trim    the borders round the outside of the face; holes in it are no trim
-    level   connected borders that hold nothing, then those that hold only these, and so on
+    island  connected borders that lie within a region of others
 
-While the trim is uncut, the board is one sheet on its table. So each stretch of board that lies
-inside a loop is cut before the loop lets it go, and the trim comes after everything else. It is
-joined to the last stroke where that ends on the trim; so it costs no lift of its own unless no
-stroke does.
+While the trim is uncut, the board is one sheet on its table. So each island is cut before a loop
+round it lets it go, and the trim comes after everything else. It is joined to the last stroke
+where that ends on the trim; so it costs no lift of its own unless no stroke can. `enclosing` says
+which orders that leaves, and `travel` seeks the shortest among them.
 
 Kerf and knife: the path follows the borders themselves. A beam or a bit of width k takes k/2
 from both neighbours, so both colours overspray their border by k/2 and meet with an overlap of
@@ -21,22 +21,32 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from mateline.curves import Chain, backwards
-from mateline.stencil.eulertrails import first_node, last_node, trails_through
+from mateline.stencil.enclosing import OUTSIDE, allowed, holders_of
+from mateline.stencil.eulertrails import (
+    first_node,
+    last_node,
+    lifts,
+    odd_nodes,
+    reverse,
+    trails_through,
+)
+from mateline.stencil.firstorder import nearest_first
 from mateline.stencil.travel import Route, shortened
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from mateline.artwork.pattern import Pattern
-    from mateline.curves import Point
     from mateline.stencil.eulertrails import Ends, Trail
 
-OUTSIDE = -1  # the region beyond the outline, as in Border
+NEVER = 1e9  # mm: longer than all travel, so that the last stroke ends elsewhere if any can
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,15 +66,10 @@ def cut_path(pattern: Pattern) -> CutPath:
     whole = _parts(ends, ends)
     within = _holders(pattern, whole)
     strokes: list[Trail] = []
-    at: Point = (0.0, 0.0)
     for root in sorted(set(whole.values())):
-        if within[root] != root:
-            continue
-        group = [border for border in ends if _root(whole[border], within) == root]
-        strokes += _face_strokes(pattern, ends, group, (whole, within, root), at)
-        if strokes:
-            x, y = pattern.nodes[last_node(strokes[-1], ends)].tolist()
-            at = (x, y)
+        if within[root] == root:
+            group = [border for border in ends if _root(whole[border], within) == root]
+            strokes += _face_strokes(pattern, ends, group, (whole, within, root))
     return CutPath(tuple(strokes))
 
 
@@ -119,59 +124,72 @@ def _face_strokes(
     ends: dict[int, Ends],
     group: list[int],
     nesting: tuple[dict[int, int], dict[int, int], int],
-    start: Point,
 ) -> list[Trail]:
     """Strokes of all borders within one trim, and the trim last."""
     whole, within, root = nesting
     rings = [ring for ring in trims(pattern) if whole[_plain(ring[0])] == root]
     trim = {_plain(border) for ring in rings for border in ring}
-    inner = {at: ends[at] for at in group if at not in trim}
-    route = Route(ends, [(x, y) for x, y in pattern.nodes.tolist()])
-    trails = [(whole[next(iter(part))], trails_through(part, route.places))
-              for part in _connected(inner)]  # fmt: skip
-    heights, depths = _heights(whole, within), {part: _depth(part, within) for part in within}
-    # Each part as early as what it holds allows, or as late as what holds it does.
-    found = [
-        _by_level(trails, levels, route, start)
-        for levels in (heights, {part: -depth for part, depth in depths.items()})
-    ]
-    strokes = min(found, key=lambda strokes: _way(strokes, route, start))
+    parts = _connected({at: ends[at] for at in group if at not in trim})
+    part_of = {border: number for number, part in enumerate(parts) for border in part}
+    holders = holders_of(pattern, part_of)
+    finish = _finish(pattern, parts, sorted({node for border in trim for node in ends[border]}))
+    places = [(x, y) for x, y in pattern.nodes.tolist()]
+    route = Route(ends, places, finish, partial(allowed, holders=holders, part_of=part_of))
+    depths = [_depth(whole[next(iter(part))], within) for part in parts]
+    strokes: list[Trail] = []
+    for depth in sorted(set(depths), reverse=True):
+        here = [part for part, level in zip(parts, depths, strict=True) if level == depth]
+        strokes += nearest_first([trails_through(part, places) for part in here], route)
+        if depth == 0:
+            strokes = _finished(strokes, sum(map(lifts, here)), route)
+    strokes = shortened(strokes, route) if strokes else []
     for ring in rings:
         strokes = _joined(strokes, ring, route)
     return strokes
 
 
-def _by_level(
-    trails: list[tuple[int, list[Trail]]], levels: dict[int, int], route: Route, start: Point
-) -> list[Trail]:
-    """The trails of all parts in one order, the parts of a lower level before those of a higher."""
-    strokes: list[Trail] = []
-    for level in sorted({levels[part] for part, _ in trails}):
-        blocks = [blocks for part, blocks in trails if levels[part] == level]
-        strokes += shortened(blocks, route, start)
-        start = route.places[last_node(strokes[-1], route.ends)]
-    return strokes
+def _finish(pattern: Pattern, parts: list[dict[int, Ends]], trim: list[int]) -> dict[int, float]:
+    """For each node where a stroke may end, what it costs if the last one ends there.
+
+    It ends on the trim, for else the trim takes a lift of its own; or, where no stroke can, the
+    way to the trim is travelled.
+    """
+    odd = {node for part in parts for node in odd_nodes(part)}
+    closed = {node for part in parts if not odd_nodes(part)
+              for pair in part.values() for node in pair}  # fmt: skip
+    nodes = sorted(odd | closed)
+    ending = odd & set(trim)
+    if ending:
+        return {node: 0.0 if node in ending else NEVER for node in nodes}
+    ways, _ = cKDTree(pattern.nodes[trim]).query(pattern.nodes[nodes])
+    return dict(zip(nodes, ways.tolist(), strict=True))
 
 
-def _way(strokes: list[Trail], route: Route, start: Point) -> float:
-    """Travel from `start` through all strokes, mm."""
-    if not strokes:
-        return 0.0
-    firsts, lasts = route.points(strokes)
-    return float(np.abs(firsts - np.append(complex(*start), lasts[:-1])).sum())
+def _finished(strokes: list[Trail], count: int, route: Route) -> list[Trail]:
+    """The last `count` strokes so put round that the last one ends where that costs least."""
+    head, tail = strokes[:-count], strokes[-count:]
+    costs = [
+        (route.finish[node], at, turned)
+        for at, stroke in enumerate(tail)
+        for turned, node in enumerate(
+            (last_node(stroke, route.ends), first_node(stroke, route.ends))
+        )
+    ]
+    _, at, turned = min(costs)
+    last = reverse(tail[at]) if turned else tail[at]
+    return [*head, *tail[at + 1 :], *tail[:at], last]
 
 
 def _joined(strokes: list[Trail], ring: Trail, route: Route) -> list[Trail]:
-    """`strokes` and then `ring`, in one with the last stroke where that can end on the ring."""
-    nodes = [first_node((border,), route.ends) for border in ring]
-    strokes = route.ending_on(strokes, set(nodes))
+    """`strokes` and then `ring`, in one with the last stroke where that ends on the ring."""
     if not strokes:
         return [ring]
+    nodes = [first_node((border,), route.ends) for border in ring]
     last = last_node(strokes[-1], route.ends)
     if last in nodes:
         at = nodes.index(last)
         return [*strokes[:-1], strokes[-1] + ring[at:] + ring[:at]]
-    at = min(range(len(nodes)), key=lambda index: route.gap(last, nodes[index]))
+    at = min(range(len(nodes)), key=lambda index: route.way(last, nodes[index]))
     return [*strokes, ring[at:] + ring[:at]]
 
 
@@ -219,17 +237,6 @@ def _root(part: int, within: dict[int, int]) -> int:
 def _depth(part: int, within: dict[int, int]) -> int:
     """How many parts hold `part`, one within the other."""
     return 0 if within[part] == part else 1 + _depth(within[part], within)
-
-
-def _heights(whole: dict[int, int], within: dict[int, int]) -> dict[int, int]:
-    """How deep each part's contents are nested: 0 for one that holds no other."""
-    heights = dict.fromkeys(whole.values(), 0)
-    for part in heights:
-        height, at = 0, part
-        while within[at] != at:
-            height, at = height + 1, within[at]
-            heights[at] = max(heights[at], height)
-    return heights
 
 
 def _plain(border: int) -> int:

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from itertools import islice
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,7 +22,7 @@ from scipy.sparse.csgraph import min_weight_full_bipartite_matching
 from scipy.spatial import cKDTree
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 Trail = tuple[int, ...]  # signed borders end to end: i, or ~i walked backwards
 Ends = tuple[int, int]  # the nodes of a border
 
+WAYS = 4  # nodes at which a circuit may be spliced that are tried
 NEIGHBOURS = 10  # odd nodes near each that it may be paired with
 STEP = 1e-4  # mm: to which travel is rounded where it is compared
 
@@ -90,6 +92,41 @@ def last_node(trail: Trail, borders: Mapping[int, Ends]) -> int:
 def reverse(trail: Trail) -> Trail:
     """The trail walked from its end."""
     return tuple(~border for border in reversed(trail))
+
+
+def reversed_run(strokes: Sequence[Trail]) -> list[Trail]:
+    """The strokes walked from the end of the last one."""
+    return [reverse(stroke) for stroke in reversed(strokes)]
+
+
+def spliced(
+    run: Sequence[Trail], rest: Sequence[Trail], borders: Mapping[int, Ends]
+) -> Iterator[list[Trail]]:
+    """Ways to cut the circuit that `run` makes with a link from its end to its start, in `rest`.
+
+    A stroke of `rest` comes to a node of the circuit, goes round it, both ways are given, and then
+    on. There are as many strokes as before. Nothing, where no node is shared.
+    """
+    places = {node: (at, step) for at, stroke in enumerate(run)
+              for step, node in enumerate(_nodes(stroke, borders))}  # fmt: skip
+    shared = (
+        (at, step, *places[node])
+        for at, stroke in enumerate(rest)
+        for step, node in enumerate(_nodes(stroke, borders))
+        if node in places
+    )
+    for at, step, where, turn in islice(shared, WAYS):
+        stroke, broken = rest[at], run[where]
+        round_trip = [broken[turn:], *run[where + 1 :], *run[:where], broken[:turn]]
+        for way in (round_trip, reversed_run(round_trip)):
+            joined = [stroke[:step] + way[0], *way[1:-1], way[-1] + stroke[step:]]
+            if all(joined):
+                yield [*rest[:at], *joined, *rest[at + 1 :]]
+
+
+def _nodes(trail: Trail, borders: Mapping[int, Ends]) -> list[int]:
+    """All nodes on the way of a trail."""
+    return [*(first_node((border,), borders) for border in trail), last_node(trail, borders)]
 
 
 def _circuit(borders: Mapping[int, Ends], links: list[Ends]) -> list[int | None]:
