@@ -16,6 +16,7 @@ from mateline.artwork.arcfit import Bows, bows_of
 from mateline.artwork.flat import flat
 from mateline.artwork.pattern import Pattern, pattern_of
 from mateline.artwork.refit import refit, refitted
+from mateline.artwork.seating import seated
 from mateline.artwork.shapes import Shape
 from mateline.artwork.snapping import step_of
 from mateline.artwork.svg_path import ellipse, rectangle, subpaths
@@ -181,6 +182,33 @@ def test_a_finer_tolerance_is_kept():
     found = refitted(pattern, 0.006)
     assert found.largest_deviation <= 0.006
     assert all(off(b, c) <= 0.0061 for b, c in zip(pattern.borders, found.chains, strict=True))
+
+
+def test_an_arc_cut_off_by_a_node_keeps_its_radius_and_its_tangent():
+    cover = subpaths("M0 0 H400 V55.3 L0 58.7 Z")  # cuts all rounds of the band and the two waves
+    band = rectangle((50, 50, 200, 100), 20, 20)
+    wave = subpaths("M270 40 a40 40 0 0 0 50 30 a40 40 0 0 1 50 30 V140 H270 Z")
+    pattern, chains = drawn(band, wave, cover)
+    found = [chain for chain in inner(pattern, chains) if "A" in kinds(chain)]
+    assert sum(len(radii(chain)) for chain in found) == 6
+    for chain in found:
+        nominal = 20 if chain.start[0] < 260 else 40
+        assert radii(chain) == pytest.approx([nominal] * len(radii(chain)), abs=1e-8)
+    assert [corners(chain) for chain in found] == [0, 3]  # the wave's own corners
+
+
+def test_a_circle_rolled_on_a_line_touches_it_where_the_3_4_5_triangle_says():
+    # Radius 5, through (4, 2): its centre is 3 above and 4 beside that point.
+    points = np.array([(-9, 0), (0.1, 0), (2, 0.4), (4, 2)], dtype=float)
+    chord = math.hypot(3.9, 2)
+    bows = Bows(
+        np.array([0, 1]), np.array([1, 3]), points[[0, 1]], points[[1, 3]],
+        np.array([0, chord / 10]), np.array([1, math.sqrt(1 - chord**2 / 100)]), np.zeros(2),
+    )  # fmt: skip
+    free, joined = np.array([False, True]), np.array([1, -1])
+    found = seated(points, bows, (joined, free, ~free), np.array([True, True]), 1.0)
+    np.testing.assert_allclose(found.end, [(0, 0), (4, 2)], rtol=0, atol=1e-12)
+    np.testing.assert_allclose(found.centres()[1], (0, 5), rtol=0, atol=1e-12)
 
 
 S_CURVE = subpaths("M0 100 C100 0 200 250 400 120 V300 H0 Z")

@@ -18,6 +18,7 @@ import numpy as np
 from mateline.artwork.arcfit import Bows, fits, fits_of_radius, joined, longest
 from mateline.artwork.arcruns import circles, exact_runs, line_edges, shared_circles
 from mateline.artwork.polylines import corners, polylines_of
+from mateline.artwork.seating import seated
 from mateline.artwork.snapping import snapped, standard
 from mateline.artwork.tangent import Ends, tangent, wrapped
 from mateline.curves import Chain, Segment
@@ -54,8 +55,8 @@ def refit(
     border touches has no node: its chain starts at a joint, where it has one.
 
     Where the drawing was smooth, joints are tangent to 1e-6 rad. Left with a kink are: stretches
-    too short to bend within the tolerance; arcs of the drawing that a node cuts off beside their
-    circle, which keep its radius; borders that go on in another border beyond a node.
+    too short to bend within the tolerance; a few arcs of the drawing that nodes cut off at both
+    ends or that can't roll back to where they touch; borders that go on beyond a node.
 
     Radii within the tolerance of a multiple of `step` are that, if `step` is given and where no
     joint is kinked by it.
@@ -75,6 +76,7 @@ def refitted(pattern: Pattern, tolerance: float = TOLERANCE, step: float | None 
     joints = _merged(lines, joints, reach, tolerance)
     joints = _sound(lines, joints, reach, tolerance)
     bows, loose = _fitted(lines, joints, reach, tolerance)
+    bows = seated(lines.points, bows, _joints(lines, bows, cornered), ~loose, tolerance)
     bows = _smooth(lines, bows, loose, cornered, tolerance)
     if step is not None:
         bows = snapped(lines.points, bows, _joints(lines, bows, cornered), step, tolerance)
