@@ -45,6 +45,7 @@ AHEAD = 200  # shapes compared with each, in order of their boxes: exact copies 
 COPIES = 8  # of them compared in full
 ROUNDS = 4  # times; closing a strip may leave a speck at its corner that is one of its own then
 LONG = 4.0  # times the tolerance: a stretch between two borders shorter than this is a corner
+ROUNDING = 2.0**-42  # share of the extent: what is narrower was made by noding, not drawn
 WIDER = 1 + 1e-9  # no unit: what is as wide as the tolerance is mended, whatever the rounding
 
 
@@ -144,15 +145,17 @@ def closed_up(
 ) -> tuple[Pattern, tuple[Repair, ...]]:
     """The pattern without gaps and slivers that are nowhere wider than `tolerance`.
 
-    The same object where there are none.
+    The same object where there are none. Hairs that only rounding made are closed too, but no
+    one drew them: they are not listed.
     """
     repairs: list[Repair] = []
+    rounding = ROUNDING * max(abs(bound) for bound in outline.bounds)
     for _ in range(ROUNDS):
         mended, found = _closed_once(pattern, outline, tolerance)
         if not found:
             break
         pattern = mended
-        repairs += found
+        repairs += [repair for repair in found if repair.size[1] > rounding]
     return pattern, tuple(repairs)
 
 
