@@ -57,3 +57,13 @@ def test_what_is_no_file_is_not_waited_for(pattern_of_file, tmp_path):
 def test_odd_names_are_names(pattern_of_file, tmp_path, name):
     (tmp_path / name).write_bytes(svg(RED))
     assert pattern_of_file(tmp_path / name)["code"] == 0
+
+
+def test_too_many_shapes_across_each_other_are_refused_with_the_name_of_the_file(
+    pattern_of_file, tmp_path
+):
+    line = '<path stroke="#{:03x}" stroke-width=".05" d="M0 {}L100 {}"/>'
+    lines = "".join(line.format(at, at / 10, at * 7 % 1000 / 10) for at in range(1000))
+    found = pattern_of_file(written(tmp_path, "lines", lambda: svg(lines)))
+    assert found["code"] == 2
+    assert found["err"].startswith("mateline: lines.svg: Too many of its 1000 shapes")

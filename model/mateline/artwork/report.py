@@ -152,7 +152,12 @@ def pattern_report(
     top = 2 * y + height
     scale = stretch(drawing.to_mm)
     shapes = _upright(drawing.shapes, top)
-    pattern, repairs = repaired(shapes, outline, tolerance / scale, base=None)
+    try:
+        pattern, repairs = repaired(shapes, outline, tolerance / scale, base=None)
+    except InputError as fault:  # the pattern doesn't know what file its shapes are from
+        raise InputError(
+            fault.file or drawing.file, fault.place, fault.what, fault.remedy
+        ) from fault
     fit = refitted(pattern, tolerance / scale, step_of(radii, scale))
     return PatternReport(drawing, pattern, fit, tiling(pattern, outline), repairs, top, scale)
 
