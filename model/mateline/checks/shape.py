@@ -150,8 +150,8 @@ def _unheld(pieces: Sequence[Piece], subject: Subject) -> Iterator[Finding]:
             "stop",
             f"Piece {piece.id} ({piece.colour}) at {spot(place, tape)} has no room for a tape "
             f"tack: even the smallest needs {long} by {wide} of board, clear of the piece's "
-            "border and narrow places, of folds, of tape over joins and of open holes beneath. "
-            "Nothing would hold the piece down.",
+            "border and narrow places, of folds, of tape over joins and of open holes beneath, on "
+            "both sides where the set is turned over. Nothing would hold the piece down.",
             "Join it with the neighbour that is painted last, widen it, plug the open hole under "
             "it, or hold it by a tab of tape over its edge and touch up by hand.",
             face=piece.face,

@@ -48,7 +48,8 @@ def layers_of(
     """The chains of every layer of `LAYERS`, in the face frame, mm.
 
     Distances are lettered as on `tape`, or in mm; `turned` says how the set is turned over, if
-    it is, and its back is left blank otherwise. Labels keep clear of what is drawn `besides`.
+    it is, and its back is left blank otherwise. Labels keep clear of what is drawn `besides` and
+    of the tape over joins.
     Raises ValueError for a stencil whose borders haven't been refitted yet.
     """
     if len(stencil.chains) != len(stencil.pattern.borders):
@@ -57,7 +58,8 @@ def layers_of(
     lines = [strip.score for strip in stencil.face.strips]
     lines += [LineString(flattened(chain)) for chain in besides]
     folds = tuple(line.buffer(FOLD) for line in lines)
-    front, back = _labels(stencil, mark_areas(marks), folds, turned)
+    taped = tuple(join.band for join in stencil.grid.joins)
+    front, back = _labels(stencil, mark_areas(marks), (*folds, *taped), turned)
     return {
         "tack": punches(stencil),
         "label": front,

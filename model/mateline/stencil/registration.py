@@ -9,7 +9,7 @@ ticks meet across it.
     board's rim   --+---------------+---------------+--   short of the edge: "19 mm to edge"
                     |              -+-              |
 
-A mark never moves: where a tack or a hole is in its way it is made shorter, and left out if
+A mark never moves: where a tack, a hole or a join is in its way it is made shorter, and left out if
 that does not help.
 """
 
@@ -178,12 +178,13 @@ def _beside(label: Label, rim: Floats, unit: Floats, inward: Floats) -> Label:
 
 
 def _gone(stencil: Stencil) -> Iterator[Geometry]:
-    """What is no board, or no place to write: tacks, holes, folds."""
+    """What is no board, or no place to write: tacks, holes, folds, the tape over joins."""
     for piece in stencil.pieces:
         yield from (tack_box(tack) for tack in piece.tacks)
     for hole in stencil.face.holes:
         yield kept_area(hole) if hole.stays else open_area(hole)
     yield from (strip.score for strip in stencil.face.strips)
+    yield from (join.band for join in stencil.grid.joins)
 
 
 def _clear(shape: Geometry, gone: shapely.STRtree) -> bool:
