@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 from mateline.artwork.place import letterings, placed
 from mateline.artwork.read import read_drawing
-from mateline.artwork.snapping import step_of
 from mateline.cabinet.cabinet import cabinet_of, reflection
 from mateline.cabinet.definition import FILE, load
 from mateline.cabinet.measured import outlines_of
@@ -125,6 +124,8 @@ def planned(job: Job) -> Plan:
 
 def with_true_borders(job: Job) -> Job:
     """The job with every border as true lines and arcs, which files need and checks don't."""
+    from mateline.artwork.snapping import step_of  # noqa: PLC0415  as it says
+
     step = step_of(job.definition.stencil.radii)
     return replace(job, stencils=tuple(refitted(each, BORDER_TOL, step) for each in job.stencils))
 

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.artwork.refit import refit
 from mateline.artwork.repair import MENDED, repaired
 from mateline.cabinet.hole import kept_area
 from mateline.stencil.alike import taken_over
@@ -129,6 +128,8 @@ def refitted(stencil: Stencil, tolerance: float, step: float | None = None) -> S
     """The stencil with each border as true lines and arcs within `tolerance` mm, and radii near a
     multiple of `step` mm taken to it.
     """
+    from mateline.artwork.refit import refit  # noqa: PLC0415  only files need it, no check does
+
     return replace(stencil, chains=refit(stencil.pattern, tolerance, step))
 
 
