@@ -18,22 +18,26 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
-SAMPLE = 300  # boxes looked at; the step between them is even, so the answer is always the same
+SAMPLE = 100  # boxes looked at; the step between them is even, so the answer is always the same
 TRIED = 4_000  # pairs of these whose lines are looked at
 
 
-def crossings(points: Floats, first: Ints, last: Ints) -> tuple[float, float]:
+def crossings(points: Floats, first: Ints, last: Ints, few: float) -> tuple[float, float]:
     """About how many pairs of the lines points[first[i]] .. points[last[i]] have boxes that
     meet, and about how often edges of two lines cross or touch, shared ends not counted.
+
+    Where there can be no more than `few` crossings they are not looked for: both are 0.
     """
+    edges = int((last - first).max(initial=0))
+    if len(first) ** 2 / 2 * edges**2 <= few:
+        return 0.0, 0.0
     one, other, pairs = _sampled(boxes_of(points, first, last))
-    if len(one) == 0:
+    if pairs * edges**2 <= few:
         return 0.0, 0.0
     tried = np.linspace(0, len(one) - 1, min(TRIED, len(one))).astype(np.int64)
     one, other = one[tried], other[tried]
     crossed = 0
-    for at, until in product(range(int((last - first)[one].max())), repeat=2):
-        # The last edge of a shorter line is looked at once only.
+    for at, until in product(range(edges), repeat=2):
         a, b = first[one] + at, first[other] + until
         real = (a < last[one]) & (b < last[other])
         crossed += _crossed(points, a[real], b[real])
@@ -92,8 +96,6 @@ def _sampled(boxes: Floats) -> tuple[Ints, Ints, float]:
     estimate jump with the sample.
     """
     count = len(boxes)
-    if count < 2:
-        return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64), 0.0
     low_x, low_y, high_x, high_y = np.ascontiguousarray(boxes.T)
     size = (high_x - low_x) + (high_y - low_y)
     some = np.arange(0, count, max(1, count // SAMPLE))

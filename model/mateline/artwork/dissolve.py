@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.artwork.crossings import boxes_of
 from mateline.artwork.planar import (
     Chains,
     degrees,
@@ -114,12 +115,14 @@ def nested(borders: Chains, sides: Ints) -> Map:
     for hole in holes[number[holes] != OUTSIDE].tolist():
         members[number[hole]].append(hole)
     real = own[number[own] != OUTSIDE]
+    node = graph.node.tolist()
+    boxes = boxes_of(borders.points, borders.offsets[:-1], borders.offsets[1:] - 1)
     return Map(
         borders,
         graph,
         number[graph.loop],
         sides[faces],
-        tuple(_simple_loops([loops[loop] for loop in group], graph, borders) for group in members),
+        tuple(_simple_loops([loops[loop] for loop in group], node, boxes) for group in members),
         summed(number[real], area[real], len(faces)),
         summed(number[real], length[real], len(faces)),
     )
@@ -176,42 +179,37 @@ def _ranked(borders: Chains, loops: list[list[int]]) -> Ints:
 
 
 def _simple_loops(
-    loops: list[list[int]], graph: Graph, borders: Chains
+    loops: list[list[int]], node: list[int], boxes: Floats
 ) -> tuple[tuple[int, ...], ...]:
     """Loops cut where they pass a node twice, the outer one first."""
-    parts = [part for loop in loops for part in _cut_at_pinches(loop, graph)]
+    parts = [part for loop in loops for part in _cut_at_pinches(loop, node)]
     if len(parts) > 1:
-        parts.sort(key=lambda part: _box_area(part, borders), reverse=True)
+        parts.sort(key=lambda part: _box_area(boxes[np.array(part) >> 1]), reverse=True)
     return tuple(tuple(part) for part in parts)
 
 
-def _cut_at_pinches(loop: list[int], graph: Graph) -> list[list[int]]:
-    nodes = graph.node[loop].tolist()
+def _cut_at_pinches(loop: list[int], node: list[int]) -> list[list[int]]:
+    nodes = [node[step] for step in loop]
     if len(set(nodes)) == len(nodes):
         return [loop]
     parts: list[list[int]] = []
     path: list[int] = []
     at: dict[int, int] = {}
-    for step, node in zip(loop, nodes, strict=True):
-        if node in at:
-            cut = at[node]
+    for step, here in zip(loop, nodes, strict=True):
+        if here in at:
+            cut = at[here]
             parts.append(path[cut:])
             for gone in path[cut:]:
-                del at[int(graph.node[gone])]
+                del at[node[gone]]
             del path[cut:]
-        at[node] = len(path)
+        at[here] = len(path)
         path.append(step)
     return [*parts, path]
 
 
-def _box_area(part: list[int], borders: Chains) -> float:
+def _box_area(boxes: Floats) -> float:
     # The outer loop holds the others, so its box is the largest, whichever way areas round.
-    low = np.full(2, np.inf)
-    high = -low
-    for step in part:
-        points = borders.points[borders.offsets[step >> 1] : borders.offsets[(step >> 1) + 1]]
-        low, high = np.minimum(low, points.min(axis=0)), np.maximum(high, points.max(axis=0))
-    return float(np.prod(high - low))
+    return float(np.prod(boxes[:, 2:].max(axis=0) - boxes[:, :2].min(axis=0)))
 
 
 def _start_and_next(borders: Chains) -> tuple[Floats, ...]:

@@ -65,7 +65,7 @@ def _refuse_tangle(rings: list[Floats]) -> None:
     # Boxes of rings inside one another meet, and the rings don't.
     ends = np.cumsum([len(ring) for ring in rings])
     at = np.delete(np.arange(count), ends - 1)
-    meetings, crossed = crossings(np.vstack(rings), at, at + 1)
+    meetings, crossed = crossings(np.vstack(rings), at, at + 1, most)
     if crossed > most or meetings > MOST_MEETINGS:
         raise ValueError(f"the outline crosses or touches itself more than {most} times")
 

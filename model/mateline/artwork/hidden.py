@@ -74,8 +74,9 @@ def uncovered(rings: Chains, layer: Ints, layers: Objects) -> tuple[Chains, Ints
 def refuse_tangle(lines: Chains, shapes: int) -> None:
     """Raise InputError when `lines`, of so many `shapes`, cross too often to be noded."""
     first, last, _ = _stretches(lines.offsets)
-    meetings, crossed = crossings(lines.points, first, last)
-    if meetings <= MOST_MEETINGS and crossed <= max(MOST_CROSSINGS, PER_STRETCH * len(first)):
+    most = max(MOST_CROSSINGS, PER_STRETCH * len(first))
+    meetings, crossed = crossings(lines.points, first, last, most)
+    if meetings <= MOST_MEETINGS and crossed <= most:
         return
     raise InputError(
         "", "",

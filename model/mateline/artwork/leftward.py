@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 STRETCH = 4  # edges
 FACTOR = 4.0  # by which rays grow until they meet something
+FEW = 20_000  # pairs of places and stretches: with no more, all are looked at
 SAMPLE = 200  # places that tell how long the first rays should be
 CROWD = 8.0  # stretches that a first ray may meet, on average
 SHORTER = 30  # times at most that first rays are made shorter
@@ -47,15 +48,20 @@ def facing(chains: Chains, places: Floats) -> Ints:
     if len(places) == 0 or len(chains) == 0:
         return found
     net = _net(chains, places)
+    if len(places) * len(net.first) <= FEW:
+        met = _left_of(chains.points, net, places, _all_pairs(places, net))
+        return _nearest(met, len(places))[0]
+    tree = shapely.STRtree(diagonals(net.boxes))
     whole = float(places[:, 0].max() - net.left)
-    reach, crowd = _first_reach(net.tree, places, whole)
+    reach, crowd = _first_reach(tree, places, whole)
     chunk = max(1, int(PAIRS / crowd))
     open_ones = np.arange(len(places))
     while len(open_ones):
         missed = []
         for start in range(0, len(open_ones), chunk):
             some = open_ones[start : start + chunk]
-            half, near = _nearest(_left_of(chains.points, net, places[some], reach), len(some))
+            pairs = tree.query(_rays(places[some], reach))
+            half, near = _nearest(_left_of(chains.points, net, places[some], pairs), len(some))
             # An edge farther off than the ray reaches may hide a nearer one that was not met.
             met = near >= places[some, 0] - reach
             found[some[met]] = half[met]
@@ -73,12 +79,14 @@ def windings(rings: Chains, places: Floats) -> Ints:
     if len(places) == 0 or len(rings) == 0:
         return turns
     net = _net(rings, places)
-    whole = max(0.0, float(places[:, 0].max() - net.left))
+    tree = shapely.STRtree(diagonals(net.boxes))
+    whole = float(places[:, 0].max() - net.left)
     sample = places[:: max(1, len(places) // SAMPLE)]
-    crowd = max(1.0, len(net.tree.query(_rays(sample, whole))[0]) / len(sample))
+    crowd = max(1.0, len(tree.query(_rays(sample, whole))[0]) / len(sample))
     chunk = max(1, int(PAIRS / crowd))
     for start in range(0, len(places), chunk):
-        met = _left_of(rings.points, net, places[start : start + chunk], whole)
+        some = places[start : start + chunk]
+        met = _left_of(rings.points, net, some, tree.query(_rays(some, whole)))
         # An edge going down on the left turns around a place once.
         np.add.at(turns, met.ray + start, np.where(met.half & 1, -1, 1))
     return turns
@@ -86,12 +94,12 @@ def windings(rings: Chains, places: Floats) -> Ints:
 
 @dataclass(frozen=True, slots=True)
 class _Net:
-    """Stretches of chains: first and last point, chain; their tree, and the lowest x of all."""
+    """Stretches of chains: first and last point, chain and box; and the lowest x of all."""
 
     first: Ints
     last: Ints
     chain: Ints
-    tree: shapely.STRtree
+    boxes: Floats
     left: float
 
 
@@ -114,9 +122,8 @@ def _net(chains: Chains, places: Floats) -> _Net:
     boxes = boxes_of(chains.points, first, last)
     heights = np.sort(places[:, 1])
     level = np.searchsorted(heights, boxes[:, 1]) < np.searchsorted(heights, boxes[:, 3], "right")
-    tree = shapely.STRtree(diagonals(boxes[level]))
     left = min(float(boxes[:, 0].min()), float(places[:, 0].min()))
-    return _Net(first[level], last[level], chain[level], tree, left)
+    return _Net(first[level], last[level], chain[level], boxes[level], left)
 
 
 def _stretches(offsets: Ints) -> tuple[Ints, Ints, Ints]:
@@ -150,9 +157,15 @@ def _rays(places: Floats, reach: float) -> NDArray[np.object_]:
     return np.asarray(shapely.linestrings(ends))
 
 
-def _left_of(points: Floats, net: _Net, places: Floats, reach: float) -> _Met:
-    """The edges of stretches met by rays of length `reach` that lie left of the places."""
-    ray, stretch = net.tree.query(_rays(places, reach))
+def _all_pairs(places: Floats, net: _Net) -> Ints:
+    """Each of the places with each stretch; (2, n)."""
+    pairs = np.indices((len(places), len(net.first)))
+    return pairs.reshape(2, -1)
+
+
+def _left_of(points: Floats, net: _Net, places: Floats, pairs: Ints) -> _Met:
+    """The edges that lie left of places, of the stretches paired with them (2, n)."""
+    ray, stretch = pairs
     first, count = net.first[stretch], (net.last - net.first)[stretch]
     at = ranges(first, first + count)
     ray, chain = np.repeat(ray, count), np.repeat(net.chain[stretch], count)
