@@ -162,3 +162,41 @@ def test_the_grid_is_the_same_for_a_face_turned_with_its_sheet():
     one = grid_of(plain(1200, 700), sheet(762, 1016))
     other = grid_of(plain(700, 1200), sheet(1016, 762))
     assert len(one.sheets) == len(other.sheets)
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_slivers_are_told_where_discs_and_areas_find_them_and_nowhere_else(seed):
+    """Every part that the lines make of any piece, by shapely's own overlay.
+
+    A sheet that leaves 30 mm to choose from, so that some can't be helped.
+    """
+    rng = np.random.default_rng(seed)
+    shapes = [
+        ("sea blue", shapely.Point(*rng.uniform(0, (1200, 800))).buffer(rng.uniform(5, 90)))
+        for _ in range(40)
+    ]
+    shapes += [("sun yellow", each.buffer(-7)) for _, each in shapes[::2] if each.area > 700]
+    stencil = plain(1200, 800, shapes)
+    own = sheet(615, 805)
+    grid = grid_of(stencil, own)
+    cells_ = [box(*each.bounds) for each in grid.sheets]
+    lines = [shapely.LineString([join.start, join.end]) for join in grid.joins]
+    bad = set()
+    for piece in stencil.pieces:
+        mine = [line for line in lines if line.intersection(piece.area).length > 1e-6]
+        for cell in cells_ if mine else []:
+            for part in shapely.get_parts(piece.area & cell):
+                if part.area > 1e-6 and (
+                    part.area < own.least_area or part.buffer(-own.least_width / 2).is_empty
+                ):
+                    bad.add((piece.id, round(part.area, 3)))
+    told = {(each.piece, round(each.area, 3)) for each in grid.slivers if each.area is not None}
+    assert told == bad
+    pieces = {piece.id: piece.area for piece in stencil.pieces}
+    for each in grid.slivers:
+        if each.area is None:
+            gap = shapely.Point(each.at).distance(shapely.union_all(lines))
+            rim = shapely.Point(each.at).distance(pieces[each.piece].boundary)
+            assert gap == pytest.approx(each.width / 2)
+            assert rim == pytest.approx(each.width / 2, abs=0.05)
+            assert each.width < own.least_width

@@ -148,19 +148,23 @@ def _track(ground: Ground, axis: int, size: float, apart: float) -> _Track:
     edges, saved = _straight(ground.borders, axis)
     count = _need(high - low, size)
     ends = size * np.arange(1, count + 1)  # so that lines that leave no choice are among them
-    inner = np.concatenate(
+    on_borders = edges[np.argsort(-saved, kind="stable")][:BORDERS]
+    elsewhere = np.concatenate(
         [
             np.arange(low + STEP, high, STEP),
             low + ends,
             high - ends,
             shapely.get_coordinates(ground.outline)[:, axis] if count < 4 else [],
-            edges[np.argsort(-saved, kind="stable")][:BORDERS],
         ]
     )
-    inner = np.unique(np.rint(inner / ROUNDING) * ROUNDING)
-    inner = inner[(inner > low + ROUNDING) & (inner < high - ROUNDING)]
-    # Of places that differ by rounding alone the first does for all.
-    inner = inner[np.diff(inner, prepend=-math.inf) > STRAIGHT_TOL]
+    # Of places that differ by rounding alone one does for all, a border's own if there is one.
+    if len(on_borders):
+        gap = np.abs(elsewhere[:, None] - on_borders).min(axis=1)
+        elsewhere = elsewhere[gap > STRAIGHT_TOL]
+    elsewhere = np.unique(elsewhere)
+    elsewhere = elsewhere[np.diff(elsewhere, prepend=-math.inf) > STRAIGHT_TOL]
+    inner = np.union1d(on_borders, elsewhere)
+    inner = inner[(inner > low + STRAIGHT_TOL) & (inner < high - STRAIGHT_TOL)]
     places = np.concatenate([[low], inner, [high]])
     gap = places - places[:, None]
     steps = np.where((gap >= apart) & (gap <= size + ROUNDING), SHEET_COST, np.inf)

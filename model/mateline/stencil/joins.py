@@ -34,7 +34,7 @@ from mateline.stencil.gridlines import (
     least_sheets,
     lines_for,
 )
-from mateline.stencil.slivers import Sliver, clipped, slivers, spoiled, whole_slivers
+from mateline.stencil.slivers import Sliver, clipped, slivers, snapped, spoiled, whole_slivers
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -306,7 +306,9 @@ def _joins(
             at = np.flatnonzero(_crossed(areas, axis, (place,)))
             if not len(at):
                 continue
-            near, of = clipped(areas[at], axis, place - 2 * TICK, place + 2 * TICK)
+            near, of = clipped(
+                snapped(areas[at], axis, place), axis, place - 2 * TICK, place + 2 * TICK
+            )
             inside = shapely.intersection(near, LineString(ends))
             # Along a border of the piece the board ends, and nothing is taped.
             taped = shapely.difference(inside, shapely.boundary(near))

@@ -48,11 +48,27 @@ class Sliver:
     area: float | None = None
 
 
+def snapped(areas: Areas, axis: int, place: float) -> Areas:
+    """`areas` with what lies within rounding of a line square to `axis` moved on to it."""
+    points = shapely.get_coordinates(areas)[:, axis]
+    off = np.abs(points - place)
+    if not ((off > 0) & (off <= ON_LINE)).any():
+        return areas
+
+    def moved(at: Floats) -> Floats:
+        on = at.copy()
+        on[np.abs(at[:, axis] - place) <= ON_LINE, axis] = place
+        return on
+
+    return np.asarray(shapely.transform(areas, moved), dtype=object)
+
+
 def spoiled(areas: Areas, axis: int, place: float, board: Board) -> int:
     """How many slivers and pieces without room for a tack a line leaves of the `areas` it crosses.
 
     Those with room for none beside the tape are counted only where there is no sliver.
     """
+    areas = snapped(areas, axis, place)
     bad = len(_bumps(areas, axis, place, board.least_width)[0])
     for first, last in _halves(areas, axis, place):
         parts, _ = clipped(areas, axis, first, last)
@@ -64,6 +80,7 @@ def slivers(
     names: Sequence[str], areas: Areas, axis: int, place: float, board: Board
 ) -> Iterator[Sliver]:
     """What a line square to `axis` at `place` leaves of `areas`, all of which it goes through."""
+    areas = snapped(areas, axis, place)
     small = []
     for first, last in _halves(areas, axis, place):
         parts, of = clipped(areas, axis, first, last)
