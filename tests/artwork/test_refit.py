@@ -149,6 +149,16 @@ def test_a_circle_under_many_hidden_lines_is_still_a_circle():
     assert [curves.radius(arc) for arc in arcs] == pytest.approx([55] * len(arcs), abs=1e-3)
 
 
+def test_nearly_half_a_circle_between_nodes_beside_it_follows_its_vertices_not_its_radius():
+    # Both nodes are 0.0015 inside; a circle of the same radius through them would be off by 0.03.
+    bars = [rectangle((10 * at, 20, 3, 260), 0, 0) for at in range(1, 7)]
+    pattern, chains = drawn(*bars, ellipse(60, 150, 55, 55))
+    arcs = [segment for chain in chains for segment in chain.segments if segment.centre]
+    wrong = [curves.radius(arc) for arc in arcs if abs(curves.radius(arc) - 55) > 1e-6]
+    assert wrong == [pytest.approx(55, abs=0.002)]
+    assert refitted(pattern).largest_deviation <= 1.001 * curves.FACET
+
+
 def test_a_bezier_circle_of_a_drawing_program_is_two_arcs():
     k = 0.5522847498 * 80
     path = (
