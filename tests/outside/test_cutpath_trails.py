@@ -22,6 +22,23 @@ def complete(count):
     return list(itertools.combinations(range(count), 2))
 
 
+def grid(wide, high):
+    """The grid graph, P_wide x P_high: its nodes on the rim, but for the corners, have degree 3."""
+    across = [(wide * y + x, wide * y + x + 1) for y in range(high) for x in range(wide - 1)]
+    return across + [(at, at + wide) for at in range(wide * (high - 1))]
+
+
+@pytest.mark.parametrize(("wide", "high"), [(3, 3), (4, 3), (5, 5), (7, 4)])
+def test_a_grid_takes_as_many_trails_as_half_its_rim_without_corners(wide, high):
+    """2 (wide - 2) + 2 (high - 2) odd nodes (elementary), so wide + high - 4 trails."""
+    edges = grid(wide, high)
+    places = [(float(at % wide), float(at // wide)) for at in range(wide * high)]
+    found = trails_through(dict(enumerate(edges)), places)
+    assert len(found) == wide + high - 4
+    used = sorted(border if border >= 0 else ~border for trail in found for border in trail)
+    assert used == list(range(len(edges)))
+
+
 @pytest.mark.parametrize(
     ("edges", "odd", "trails"),
     [

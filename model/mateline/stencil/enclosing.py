@@ -9,12 +9,17 @@ Stands after eulertrails, before cutpath.
 
 A face is let go by the border that closes it off: until then it hangs together, across borders
 that aren't cut yet, with the board outside the holder. So an island may be cut between two
-strokes of its holder. Borders of the holder itself, cut in what it let go, are not noticed.
+strokes of its holder. Where a holder has more than `CLOSE` borders, a face counts as let go by the
+first cut across its gate, which is quicker to see:
+
+    gate    the fewest borders through which a face hangs together with the outside
+
+Borders of the holder itself, cut in what it let go, are not noticed.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import defaultdict, deque
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -25,6 +30,7 @@ if TYPE_CHECKING:
     from mateline.stencil.eulertrails import Trail
 
 OUTSIDE = -1  # the region beyond the outline, as in Border
+CLOSE = 400  # borders of a holder: finding what closes a face takes longer with each
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +41,7 @@ class Holder:
     beside: Mapping[int, tuple[int, int]]
     outside: int
     islands: tuple[tuple[int, int], ...]  # face, part
+    gates: Mapping[int, tuple[int, ...]]  # signed border to the faces whose gate it is in
 
 
 class Union:
@@ -98,7 +105,8 @@ def allowed(
         if max(at for _, at in late) > last[holder.part]:
             return False
         own = [at for at, part in enumerate(parts) if part == holder.part]
-        closed = closing(holder, [strokes[at] for at in own])
+        let_go = closing if len(holder.beside) <= CLOSE else gated
+        closed = let_go(holder, [strokes[at] for at in own])
         if any(at > own[closed[face]] for face, at in late):
             return False
     return True
@@ -112,14 +120,52 @@ def closing(holder: Holder, strokes: Sequence[Trail]) -> dict[int, int]:
     """
     union = Union()
     closed: dict[int, int] = {}
-    faces = {face for face, _ in holder.islands}
+    faces = sorted({face for face, _ in holder.islands})
     for at in range(len(strokes) - 1, -1, -1):
         for border in strokes[at]:
-            union.join(*holder.beside[_plain(border)])
-        free = {face for face in faces if union.top(face) == union.top(holder.outside)}
-        closed |= dict.fromkeys(free, at)
-        faces -= free
+            union.join(*holder.beside[border if border >= 0 else ~border])
+        outside = union.top(holder.outside)
+        free = [face for face in faces if union.top(face) == outside]
+        if free:
+            closed |= dict.fromkeys(free, at)
+            faces = [face for face in faces if face not in closed]
     return closed
+
+
+def gated(holder: Holder, strokes: Sequence[Trail]) -> dict[int, int]:
+    """For each face with an island the position of the first stroke, of these, in its gate."""
+    gates = holder.gates
+    passed: dict[int, int] = {}
+    for at in range(len(strokes) - 1, -1, -1):
+        for border in strokes[at]:
+            if border in gates:
+                passed |= dict.fromkeys(gates[border], at)
+    return passed
+
+
+def _gates(
+    beside: Mapping[int, tuple[int, int]], outside: int, faces: set[int]
+) -> dict[int, tuple[int, ...]]:
+    across: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for border, (left, right) in beside.items():
+        across[left].append((right, border))
+        across[right].append((left, border))
+    came: dict[int, tuple[int, int]] = {outside: (outside, 0)}
+    queue = deque([outside])
+    while queue:
+        face = queue.popleft()
+        for other, border in across[face]:
+            if other not in came:
+                came[other] = (face, border)
+                queue.append(other)
+    gates: dict[int, tuple[int, ...]] = defaultdict(tuple)
+    for face in sorted(faces):
+        at = face
+        while at != outside:
+            at, border = came[at]
+            gates[border] += (face,)
+            gates[~border] += (face,)
+    return dict(gates)
 
 
 def _sides(pattern: Pattern, part_of: Mapping[int, int]) -> list[tuple[int, int]]:
@@ -156,7 +202,8 @@ def _holder(
     outside = faces.top(OUTSIDE)
     islands = {(faces.top(region), island) for region, island in within}
     held = sorted((face, island) for face, island in islands if face != outside)
-    return Holder(part, beside, outside, tuple(held))
+    gates = _gates(beside, outside, {face for face, _ in held})
+    return Holder(part, beside, outside, tuple(held), gates)
 
 
 def _firsts(parts: Sequence[int]) -> dict[int, int]:

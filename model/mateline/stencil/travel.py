@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 GAIN = 1e-6  # mm: what a change must save to be made, so that rounding can't make it go on
 NEAR = 10  # nodes near each to which its link may change
 RUN = 6  # strokes that are moved together
-KICKS = 200  # changes at random for up to `MANY` strokes, and fewer for more: they take longer
+KICKS = 200  # changes at random for up to `MANY` strokes, and fewer for more: each takes longer
 MANY = 100
 WINDOW = 30  # strokes: how far such a change reaches
 SEED = 1736
@@ -75,7 +75,7 @@ def shortened(strokes: Sequence[Trail], route: Route) -> list[Trail]:
     if count < 3:
         return best
     chance = np.random.default_rng(SEED)
-    for _ in range(min(KICKS, KICKS * MANY // count)):
+    for _ in range(min(KICKS, KICKS * MANY**2 // count**2)):
         changed, touched = _kicked(best, chance)
         if not changed or not route.allowed(changed):
             continue
