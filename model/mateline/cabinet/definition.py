@@ -119,6 +119,7 @@ class StencilTable(Part):
 
     `join_tape` is the width of the tape over a join of two sheets, under which no tack belongs.
     `paper` is what stencil.pdf is tiled for; without it A4, or Letter for a tape in inches.
+    `bed` is the size of the cutter's bed; without it, it takes a whole sheet.
     `radii` takes those within 0.02 mm of a sixteenth of an inch, or of half a millimetre, to it.
     """
 
@@ -140,6 +141,7 @@ class StencilTable(Part):
     paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = None
     radii: Literal["inch", "mm"] | None = None
     knife: KnifeTable | None = None
+    bed: tuple[Reading, Reading] | None = None
 
 
 class TransferTable(Part):

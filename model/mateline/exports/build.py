@@ -12,9 +12,10 @@ from mateline.exports.cabinet_picture import cabinet_picture
 from mateline.exports.dxf import layers_dxf, stencil_dxf
 from mateline.exports.face_picture import face_picture
 from mateline.exports.folder import files_in, swapped_in
-from mateline.exports.gcode import stencil_gcode
+from mateline.exports.gcode import layers_gcode, stencil_gcode
 from mateline.exports.handsheet import hand_sheet
 from mateline.exports.layers import layers_of
+from mateline.exports.loads import load_files, sheet_loads
 from mateline.exports.painted import painted_svg
 from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
     from mateline.exports.layers import Layers
     from mateline.job import Job, Say
     from mateline.paint.plan import Plan
-    from mateline.stencil.joins import Grid
     from mateline.stencil.pieces import Stencil
     from mateline.stencil.twins import TurnedOver
     from mateline.tape.outline import Outline
@@ -77,11 +77,12 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         _text(place / "stencil.dxf", stencil_dxf(stencil, layers))
         pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
         (place / "stencil.pdf").write_bytes(pdf)
-        if job.board.knife is not None:
-            _text(place / "cut.ngc", stencil_gcode(stencil, job.board.knife, layers))
         _text(place / "hand-cutting.txt", hand_sheet(stencil, job.tape, grid))
+        loads = _write_loads(place / "loads", stencil, layers, job)
         if len(grid.sheets) > 1:
-            _write_sheets(place / "sheets", grid, layers)
+            _write_sheets(place / "sheets", stencil, layers, job)
+        elif job.board.knife is not None and not loads:  # else no machine could cut it at once
+            _text(place / "cut.ngc", stencil_gcode(stencil, job.board.knife, layers))
         _text(place / "picture.svg", face_picture(stencil, here, job.tape))
 
 
@@ -101,11 +102,28 @@ def _write_days(plan: Plan, title: str, folder: Path) -> None:
         _text(folder / "painting-days.ics", icalendar(steps, shop, title))
 
 
-def _write_sheets(place: Path, grid: Grid, layers: Layers) -> None:
+def _write_loads(place: Path, stencil: Stencil, layers: Layers, job: Job) -> bool:
+    """Drawings for the loads of each sheet that is larger than the bed; whether there are any."""
+    files = {
+        name: text
+        for sheet in stencil.grid.sheets
+        for name, text in load_files(sheet, stencil, layers, job.board, job.tape).items()
+    }
+    if files:
+        place.mkdir()
+    for name, text in files.items():
+        _text(place / name, text)
+    return bool(files)
+
+
+def _write_sheets(place: Path, stencil: Stencil, layers: Layers, job: Job) -> None:
     """A drawing for each sheet of board that the face takes."""
     place.mkdir()
-    for sheet in grid.sheets:
-        here = sheet_layers(sheet, grid, layers)
+    for sheet in stencil.grid.sheets:
+        here = sheet_layers(sheet, stencil.grid, layers)
+        if job.board.knife is not None and sheet_loads(sheet, stencil, layers, job.board) is None:
+            title = f"{stencil.face.name}, sheet {sheet.name}"
+            _text(place / f"{sheet.name}.ngc", layers_gcode(title, here, job.board.knife))
         _text(place / f"{sheet.name}.svg", layers_svg(here, *sheet_size(sheet)))
         _text(place / f"{sheet.name}.dxf", layers_dxf(here, *sheet_size(sheet)))
 

@@ -43,6 +43,8 @@ COLOURS = MappingProxyType(
         "HOLE": 1,
         "JOIN": 2,
         "MARK": 4,
+        "ALIGN": 30,
+        "SHEET": 252,
     }
 )  # AutoCAD index
 

@@ -1,4 +1,4 @@
-r"""cut.ngc: plain G-code for a drag knife, only where the definition has a knife.
+r"""Plain G-code for a drag knife, only where the definition has one: a face, a sheet or a load.
 
 Stands after layers. RS-274/NGC, NISTIR 6556 (2000): G17, G21, G90, G0 to G3 and M2, no cycles and
 no tool table, arcs by I and J from where the move begins.
@@ -19,12 +19,14 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from mateline.curves import sweep
+from mateline.curves import Chain, sweep
 from mateline.exports.layers import layers_of
 from mateline.stencil.cutpath import cut_path, stroke_chains
 
 if TYPE_CHECKING:
-    from mateline.curves import Chain, Point, Segment
+    from collections.abc import Iterator, Sequence
+
+    from mateline.curves import Point, Segment
     from mateline.exports.layers import Layers
     from mateline.stencil.board import Knife
     from mateline.stencil.pieces import Stencil
@@ -37,16 +39,44 @@ def stencil_gcode(stencil: Stencil, knife: Knife, layers: Layers | None = None) 
     """The program: X and Y are the face frame in mm, Z is 0 on top of the board."""
     tacks = (layers or layers_of(stencil))["tack"]
     writer = _Writer(knife)
-    writer.lines += [
-        f"({_comment(stencil.face.name)}: drag knife, offset {knife.offset:g} mm)",
-        "(Z0 is the top of the board, X0 Y0 the lower left corner of the face)",
-        "(turn the knife to point along +X before you start)",
-        "G17 G21 G90",
-        f"G0 Z{knife.clearance:g}",
-    ]
+    writer.begin(stencil.face.name, "of the face")
     for chain in (*tacks, *stroke_chains(cut_path(stencil.pattern), stencil.chains)):
         writer.stroke(chain)
-    return "\n".join([*writer.lines, "G0 X0 Y0", "M2", ""])
+    return writer.ended()
+
+
+def layers_gcode(title: str, layers: Layers, knife: Knife) -> str:
+    """The program for one sheet or one load, in the frame of its `layers`.
+
+    Marks are scratched at the swivel depth; tacks, borders and joins are cut through.
+    """
+    writer = _Writer(knife)
+    writer.begin(title, "of the drawing of this name")
+    for chain in layers.get("align", ())[::2]:  # each cross is a level line and an upright one
+        (ax, ay), (bx, by) = chain.points
+        middle = _xy(((ax + bx) / 2, (ay + by) / 2))
+        writer.lines.append(f"(lay the board so that a drawn cross is at {middle})")
+    for chain in layers.get("mark", ()):
+        writer.stroke(chain, knife.swivel_depth)
+    for chain in (*layers["tack"], *_unbroken(layers["cut"]), *layers.get("join", ())):
+        writer.stroke(chain)
+    return writer.ended()
+
+
+def _unbroken(chains: Sequence[Chain]) -> Iterator[Chain]:
+    """Chains that begin where the one before ends, as one: the knife stays down."""
+    run: list[Chain] = []
+    for chain in chains:
+        if run and run[-1].points[-1] != chain.start:
+            yield _one(run)
+            run = []
+        run.append(chain)
+    if run:
+        yield _one(run)
+
+
+def _one(run: Sequence[Chain]) -> Chain:
+    return Chain(run[0].start, tuple(part for chain in run for part in chain.segments))
 
 
 class _Writer:
@@ -57,9 +87,28 @@ class _Writer:
         self.lines: list[str] = []
         self.heading = 0.0
 
-    def stroke(self, chain: Chain) -> None:
-        """Lower the knife at the chain's start, cut along it, and lift it."""
+    def begin(self, title: str, corner: str) -> None:
+        """What the program is, and the machine's state; `corner` says what of X0 Y0 is."""
         knife = self.knife
+        self.lines += [
+            f"({_comment(title)}: drag knife, offset {knife.offset:g} mm)",
+            f"(Z0 is the top of the board, X0 Y0 the lower left corner {corner})",
+            "(turn the knife to point along +X before you start)",
+            "G17 G21 G90",
+            f"G0 Z{knife.clearance:g}",
+        ]
+
+    def ended(self) -> str:
+        """The whole program."""
+        return "\n".join([*self.lines, "G0 X0 Y0", "M2", ""])
+
+    def stroke(self, chain: Chain, depth_cut: float | None = None) -> None:
+        """Lower the knife at the chain's start, cut along it, and lift it.
+
+        It goes through the board, or `depth_cut` deep.
+        """
+        knife = self.knife
+        full = knife.depth if depth_cut is None else depth_cut
         self.lines.append(f"G0 {_xy(self._pivot(chain.start))}")
         self._plunge(knife.swivel_depth)
         depth = knife.swivel_depth
@@ -67,14 +116,14 @@ class _Writer:
         for segment in chain.segments:
             first, last = _headings(at, segment)
             turn = math.remainder(first - self.heading, math.tau)
-            wanted = knife.swivel_depth if abs(turn) > SHARP else knife.depth
+            wanted = knife.swivel_depth if abs(turn) > SHARP else full
             if wanted != depth and abs(turn) > SMOOTH:
                 self._plunge(wanted)
                 depth = wanted
             self._swivel(at, first, turn)
-            if depth != knife.depth:
-                self._plunge(knife.depth)
-                depth = knife.depth
+            if depth != full:
+                self._plunge(full)
+                depth = full
             self.heading = last
             self._cut(at, segment)
             at = segment.to

@@ -27,15 +27,25 @@ def sheet_layers(sheet: Sheet, grid: Grid, layers: Layers) -> Layers:
     Layers are in the order of the work, "mark" first and "join" after the borders.
     """
     left, low, _, _ = sheet.bounds
+    shift = np.array([[1.0, 0.0, -left], [0.0, 1.0, -low]])
+    return {
+        name: tuple(moved(part, shift) for part in parts)
+        for name, parts in on_sheet(sheet, grid, layers).items()
+    }
+
+
+def on_sheet(sheet: Sheet, grid: Grid, layers: Layers) -> Layers:
+    """The same in the face frame; a face on one sheet has no joins and keeps its `layers`."""
+    if len(grid.sheets) == 1:
+        return layers
     every: Layers = {
         "mark": (*registration(sheet.bounds), *_ticks(grid)),
         **{name: chains for name, chains in layers.items() if name != "hole"},
         "join": _ends(grid),
         "hole": layers["hole"],
     }
-    shift = np.array([[1.0, 0.0, -left], [0.0, 1.0, -low]])
     return {
-        name: tuple(moved(part, shift) for chain in chains for part in within(chain, sheet.bounds))
+        name: tuple(part for chain in chains for part in within(chain, sheet.bounds))
         for name, chains in every.items()
     }
 

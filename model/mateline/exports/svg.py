@@ -26,6 +26,8 @@ INK = {
     "hole": "#cc2200",
     "join": "#aa00aa",
     "mark": "#777777",
+    "align": "#22aacc",
+    "sheet": "#bbbbbb",
 }
 
 

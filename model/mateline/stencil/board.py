@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mateline.cabinet.definition import KnifeTable, PunchTable, StencilTable
+    from mateline.cabinet.definition import KnifeTable, PunchTable, Reading, StencilTable
     from mateline.cabinet.ruler import Ruler
     from mateline.curves import Point
+
+LEAST_BED = 100.0  # mm: more than two strips that loads share, and a load between them
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,8 @@ class Board:
     `least_width` is the narrowest part that holds together; `least_area` (mm²) the smallest
     piece that can be handled; `sharpest` the sharpest tip that doesn't curl, radians. `punches`
     go from the largest down; `reach` is how far a tack holds the board down; `tape_margin` is
-    the tape's overlap around the punched hole. `knife` is None where nothing is cut by machine.
+    the tape's overlap around the punched hole. `knife` is None where nothing is cut by machine;
+    `bed` is what its bed takes, None where that is any sheet.
     `join_tape` is the width of the tape over a join of two sheets.
     """
 
@@ -61,6 +64,7 @@ class Board:
     tape_margin: float
     kerf: float
     knife: Knife | None = None
+    bed: tuple[float, float] | None = None
     join_tape: float = 24.0
 
 
@@ -104,7 +108,25 @@ def board_of(table: StencilTable, ruler: Ruler) -> Board:
         kerf=ruler.not_negative(table.kerf, "stencil, kerf"),
         join_tape=size("join_tape"),
         knife=None if table.knife is None else _knife(table.knife, ruler),
+        bed=None if table.bed is None else _bed(table.bed, ruler),
     )
+
+
+def _bed(sides: tuple[Reading, Reading], ruler: Ruler) -> tuple[float, float]:
+    place = "stencil, bed"
+    faults = len(ruler.faults)
+    across, along = (ruler.size(side, place) for side in sides)
+    if len(ruler.faults) > faults:
+        return across, along
+    for side, given in zip((across, along), sides, strict=True):
+        if side < LEAST_BED:
+            ruler.fault(
+                place,
+                f"“{given}” is {side:g} mm, and a bed is at least {LEAST_BED:g} mm: "
+                "neighbouring loads share a strip of it for their crosses.",
+                "Give the size of the bed, or leave it out where it takes a whole sheet.",
+            )
+    return across, along
 
 
 def _knife(table: KnifeTable, ruler: Ruler) -> Knife:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from mateline.curves import Chain, Segment
 
 if TYPE_CHECKING:
+    from mateline.curves import Point
     from mateline.stencil.window import Bounds
 
 INSET = 15.0  # mm from the sheet's edges to the middle of a cross, and a quarter at most
@@ -23,8 +24,13 @@ def registration(bounds: Bounds) -> tuple[Chain, ...]:
     x, y = min(INSET, (right - left) / 4), min(INSET, (high - low) / 4)
     arm = min(ARM, x, y)
     middles = ((left + x, low + y), (right - x, low + y), (left + x, high - y))
-    return tuple(
-        Chain((cx - dx, cy - dy), (Segment((cx + dx, cy + dy)),))
-        for cx, cy in middles
-        for dx, dy in ((arm, 0.0), (0.0, arm))
+    return tuple(line for middle in middles for line in cross(middle, arm))
+
+
+def cross(middle: Point, arm: float = ARM) -> tuple[Chain, Chain]:
+    """Two lines through `middle`, level and upright, each `arm` mm to both sides."""
+    x, y = middle
+    return (
+        Chain((x - arm, y), (Segment((x + arm, y)),)),
+        Chain((x, y - arm), (Segment((x, y + arm)),)),
     )

@@ -1,24 +1,28 @@
-"""Chains seen through a window: what of a border lies on one sheet of board.
+"""Chains seen through a window, or shared out among cells: what of a border is cut where.
 
 Stands after curves. Lines stay lines and arcs stay arcs about their centres; they are parted
-where they cross the window's sides. What runs along a side belongs to the window.
+where they cross the window's sides. What runs along a side belongs to the window, so two windows
+that meet there both have it; of cells only the left or the lower one has it.
 """
 
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from typing import TYPE_CHECKING
 
 from mateline.curves import Chain, Segment, radius, sweep
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from mateline.curves import Point
 
 SIDE_TOL = 1e-7  # mm: what is no farther from a side lies on it
 
 Bounds = tuple[float, float, float, float]  # left, bottom, right, top
+Cell = tuple[int, int]  # column from the left and row from below, from 0
+Sides = tuple["Sequence[float]", "Sequence[float]"]  # where lines are upright, and level
 
 
 def within(chain: Chain, bounds: Bounds) -> tuple[Chain, ...]:
@@ -27,7 +31,7 @@ def within(chain: Chain, bounds: Bounds) -> tuple[Chain, ...]:
     open_run = False
     at = chain.start
     for segment in chain.segments:
-        for start, part in _parted(at, segment, bounds):
+        for start, part in _parted(at, segment, _sides(bounds)):
             if not _inside(_middle(start, part), bounds):
                 open_run = False
             elif open_run:
@@ -43,10 +47,37 @@ def within(chain: Chain, bounds: Bounds) -> tuple[Chain, ...]:
     return tuple(Chain(start, tuple(parts)) for start, parts in runs)
 
 
-def _parted(at: Point, segment: Segment, bounds: Bounds) -> Iterator[tuple[Point, Segment]]:
-    """The segment parted where it meets the lines of the window's sides, each with its start."""
+def shared_out(chain: Chain, xs: Sequence[float], ys: Sequence[float]) -> list[tuple[Cell, Chain]]:
+    """The parts of `chain` in the cells between upright lines `xs` and level lines `ys`, rising.
+
+    Every point is in exactly one part, but for the ends that two parts share to the bit.
+    """
+    runs: list[tuple[Cell, Point, list[Segment]]] = []
+    at = chain.start
+    for segment in chain.segments:
+        for start, part in _parted(at, segment, (xs, ys)):
+            x, y = _middle(start, part)
+            cell = (bisect_left(xs, x - SIDE_TOL), bisect_left(ys, y - SIDE_TOL))
+            if runs and runs[-1][0] == cell:
+                runs[-1][2].append(part)
+            else:
+                runs.append((cell, start, [part]))
+        at = segment.to
+    if len(runs) > 1 and chain.closed and runs[0][0] == runs[-1][0]:
+        _, _, first = runs.pop(0)
+        runs[-1][2].extend(first)
+    return [(cell, Chain(start, tuple(parts))) for cell, start, parts in runs]
+
+
+def _sides(bounds: Bounds) -> Sides:
+    left, low, right, high = bounds
+    return (left, right), (low, high)
+
+
+def _parted(at: Point, segment: Segment, sides: Sides) -> Iterator[tuple[Point, Segment]]:
+    """The segment parted where it meets the lines at `sides`, each part with its start."""
     crossings = _line_shares if segment.centre is None else _arc_shares
-    shares = sorted(share for share in crossings(at, segment, bounds) if 0 < share < 1)
+    shares = sorted(share for share in crossings(at, segment, sides) if 0 < share < 1)
     start = at
     for share in shares:
         to = _point_at(at, segment, share)
@@ -56,22 +87,22 @@ def _parted(at: Point, segment: Segment, bounds: Bounds) -> Iterator[tuple[Point
     yield start, segment
 
 
-def _line_shares(at: Point, segment: Segment, bounds: Bounds) -> Iterator[float]:
+def _line_shares(at: Point, segment: Segment, sides: Sides) -> Iterator[float]:
     for axis in (0, 1):
         run = segment.to[axis] - at[axis]
         if abs(run) > SIDE_TOL:
-            for side in (bounds[axis], bounds[axis + 2]):
+            for side in sides[axis]:
                 yield (side - at[axis]) / run
 
 
-def _arc_shares(at: Point, segment: Segment, bounds: Bounds) -> Iterator[float]:
+def _arc_shares(at: Point, segment: Segment, sides: Sides) -> Iterator[float]:
     """Shares of the sweep where x or y is that of a side: cos(a) = (side - centre) / r."""
     if segment.centre is None:
         raise ValueError("a line is no arc")
     reach, turn = radius(segment), sweep(at, segment)
     first = math.atan2(at[1] - segment.centre[1], at[0] - segment.centre[0])
     for axis in (0, 1):
-        for side in (bounds[axis], bounds[axis + 2]):
+        for side in sides[axis]:
             cosine = (side - segment.centre[axis]) / reach
             if abs(cosine) < 1:
                 half = math.acos(cosine)
