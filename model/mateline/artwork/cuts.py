@@ -148,7 +148,7 @@ def cut(chains: Chains, sides: Ints, cuts: Cuts) -> tuple[Chains, Ints]:
     region = np.append(ways.ravel(), np.repeat(cuts.region, 2))
     astray = np.isin(loop, loop[region != region[loop]])[2 * len(starts) :].reshape(-1, 2)
     if astray.any():  # rounding put a cut on the wrong side of a border
-        return cut(chains, sides, cuts.rows(~astray.any(axis=1)))
+        return cut(chains, sides, cuts.rows(np.flatnonzero(~astray.any(axis=1))))
     parts = np.flatnonzero(loop[0::2][len(starts) :] != loop[1::2][len(starts) :])
     kept = np.append(np.arange(len(whole)), len(whole) + _pairs(parts))
     made = Chains(

@@ -43,7 +43,12 @@ class Blocks:
 
         Raises InputError for blocks inside themselves, and for too many entities.
         """
-        space = list(self._document.modelspace())
+        try:
+            space = list(self._document.modelspace())
+        except KeyError:
+            raise InputError(
+                self._file, "", "The drawing has no model space.", "Save it as DXF again."
+            ) from None
         if self._counted(space, ()) > MOST_ENTITIES:
             raise InputError(
                 self._file, "",
@@ -57,7 +62,7 @@ class Blocks:
         for entity in entities:
             total += 1
             if entity.dxftype() == "INSERT":
-                total += self._copies(entity) * (1 + self._in_block(entity.dxf.name, above))
+                total += self._copies(entity) * (1 + self._in_block(_block_of(entity), above))
         return total
 
     def _copies(self, insert: Any) -> int:
@@ -82,7 +87,10 @@ class Blocks:
 
     def _placed(self, entities: Iterable[Any], above: Placed | None) -> Iterator[Placed]:
         for entity in entities:
-            layer = entity.dxf.layer
+            if not entity.dxf.is_supported("layer"):  # of a kind that is not known
+                yield Placed(entity, "0", BLACK)
+                continue
+            layer = str(entity.dxf.layer)
             if above and layer == "0":
                 layer = above.layer
             here = Placed(entity, layer, self._colour(entity, layer, above))
@@ -95,12 +103,13 @@ class Blocks:
 
     def _taken_apart(self, here: Placed) -> Iterator[Placed]:
         insert = here.entity
-        block = self._document.blocks.get(insert.dxf.name)
-        label = f"INSERT {insert.dxf.name}"
+        name = _block_of(insert)
+        block = self._document.blocks.get(name)
+        label = f"INSERT {name}"
         if block is None or block.block.is_xref:
             self._note(label, "Its block is not in the file; other files are never opened.")
             return
-        if self._size.get(insert.dxf.name) == 0:
+        if self._size.get(name) == 0:
             return
         scales = [float(insert.dxf.get(f"{axis}scale", 1.0)) for axis in "xyz"]
         if 0.0 in scales:
@@ -148,3 +157,8 @@ class Blocks:
                 return BLACK
             red, green, blue = colors.aci2rgb(number)
         return f"#{red:02x}{green:02x}{blue:02x}"
+
+
+def _block_of(insert: Any) -> str:
+    """The name of the block that is put there; "" when the file gives none."""
+    return str(insert.dxf.get("name") or "")

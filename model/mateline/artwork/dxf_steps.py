@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from mateline.artwork.flat import LARGEST
 from mateline.artwork.svg_path import Arc, Cubic, Line, refuse_more
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def open_path(entity: Any) -> Open | None:
         return None
     refuse_more(len(steps))
     for step in (start, *steps):
-        if not all(map(math.isfinite, step)):
+        if not all(abs(number) <= LARGEST for number in step):  # what is none is not below it
             raise ValueError("one of its numbers is too large, or is none")
     return Open(start, tuple(steps), label_of(entity))
 

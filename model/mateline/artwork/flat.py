@@ -35,6 +35,7 @@ ON_LATTICE = 1e-6  # share of a facet: a vertex this near the end of its arc is 
 HALF = 1e-13  # share: an arc this near to half an ellipse is one; its centre would be noise
 LARGEST = 1e12  # drawing units: squares of such coordinates can still be reckoned with
 NO_CHORD = 1e-12  # share of the radius: ends of an arc nearer than this are one point
+FLATTEST = 1e-14  # no unit: deviation over radius; with less no facet can be told from its arc
 NOTHING = 1e-100  # the same, any unit: squares of less than this are 0
 MOST_FACETS = 200_000  # of one curve: more can't be a drawing
 MOST_POINTS = 500_000  # of one path, for the same reason
@@ -106,6 +107,13 @@ def _bezier(ends: list[Point], deviation: float) -> list[Vertex]:
     return vertices
 
 
+def facets(reach: float, turn: float, deviation: float) -> int:
+    """`facet_count`, or ValueError for an arc so large that it would need too many."""
+    if not deviation > FLATTEST * reach:
+        raise ValueError(f"an arc of radius {reach:g} is too large to reckon with")
+    return _counted(facet_count(reach, turn, deviation))
+
+
 def _counted(count: float) -> int:
     if not count <= MOST_FACETS:  # not a number is not below it either
         raise ValueError(f"a curve would need {count:.3g} facets, at most {MOST_FACETS} are drawn")
@@ -133,7 +141,7 @@ def _elliptic(start: Point, arc: Arc, matrix: Affine, deviation: float) -> list[
         raise ValueError("an arc is too large to reckon with")
     if size == 0:
         return []
-    count = _counted(facet_count(size, math.tau, min(deviation, size / 2)))
+    count = facets(size, math.tau, min(deviation, size / 2))
     count = LATTICE * math.ceil(count / LATTICE)
     first = _angle(carried(matrix, *start), middle, along, across)
     last = _angle(carried(matrix, arc.x, arc.y), middle, along, across)

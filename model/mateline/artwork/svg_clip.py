@@ -14,7 +14,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from mateline.artwork.affine import after, carried_all
-from mateline.artwork.flat import flat
+from mateline.artwork.flat import LARGEST, flat
 from mateline.artwork.svg_geometry import DRAWN, outline_of
 from mateline.artwork.svg_paint import fragment, href_of, tag_of
 from mateline.artwork.svg_values import length, luminance
@@ -45,17 +45,22 @@ def cut(area: Area, clip: Area | None) -> Area:
         return Polygon()
     if clip.covers(area):
         return area
-    parts = [
-        part
-        for part in shapely.get_parts(shapely.intersection(area, clip)).tolist()
-        if isinstance(part, Polygon)
-    ]
-    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
+    try:
+        return polygons(shapely.intersection(area, clip))
+    except shapely.GEOSException as wrong:  # sizes so far apart that the floats run out
+        raise ValueError(
+            "the area is too large, or too small, for what it is clipped by"
+        ) from wrong
 
 
 def frame(box: tuple[float, float, float, float], matrix: Affine) -> Polygon:
-    """A rectangle (x, y, width, height) carried by `matrix`."""
+    """A rectangle (x, y, width, height) carried by `matrix`.
+
+    Raises ValueError for one that is too large to reckon with.
+    """
     x, y, wide, high = box
+    if not max(map(abs, (*box, *matrix))) <= LARGEST:
+        raise ValueError(f"a rectangle {wide:g} by {high:g} is too large to reckon with")
     corners = np.array([(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)])
     return Polygon(carried_all(matrix, corners))
 

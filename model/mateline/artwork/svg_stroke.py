@@ -19,10 +19,9 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from mateline.artwork.affine import IDENTITY
-from mateline.artwork.flat import centre_of, inner
+from mateline.artwork.flat import centre_of, facets, inner
 from mateline.artwork.svg_path import Cubic, Line
 from mateline.artwork.tangle import meet_more_than
-from mateline.curves import facet_count
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -247,7 +246,7 @@ def _fan(middle: Point, ends: tuple[Floats, Floats], turn: float, deviation: flo
     x, y = middle
     first = math.atan2(ends[0][1] - y, ends[0][0] - x)
     reach = math.dist(middle, ends[0])
-    count = facet_count(reach, turn, deviation)
+    count = facets(reach, turn, deviation)
     rim = [
         (
             x + reach * math.cos(first + turn * k / count),

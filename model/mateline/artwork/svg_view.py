@@ -46,7 +46,12 @@ def size_of(element: Any, view: Box | None) -> tuple[float, float]:
     ratio = whole.width / whole.height
     if not wide and not high:
         return whole.width, whole.height
-    return width or height * ratio, height or width / ratio
+    width, height = width or height * ratio, height or width / ratio
+    if min(width, height) < LEAST or max(width, height) > MOST:
+        raise ValueError(
+            f"a size of {width:g} by {height:g} px is not within {LEAST:g} .. {MOST:g}"
+        )
+    return width, height
 
 
 def fitted(view: Box, aspect: str, width: float, height: float) -> Affine:
