@@ -78,7 +78,24 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("--out", type=Path, help="where to (default: exports/<folder name>)")
     build.set_defaults(run=_build)
 
-    for each in (tape, pattern, check, build):
+    spare = commands.add_parser("spare", help="nest spare or remade pieces on sheets of board")
+    spare.add_argument("folder", type=Path)
+    spare.add_argument(
+        "piece", nargs="+", help='an id, quoted ("body-left B3"), or a face for all its pieces'
+    )
+    spare.add_argument("--out", type=Path, help="where to (exports/<folder name>-spare)")
+    spare.add_argument(
+        "--turn",
+        choices=("grain", "quarter", "any"),
+        default="quarter",
+        help="how pieces may be turned: so that the grain runs as on their face's own sheets, "
+        "by quarters (the default), or any way",
+    )
+    spare.add_argument("--gap", default="3 mm", help="room kept about each piece (3 mm)")
+    spare.add_argument("--seconds", type=int, default=5, help="the nester's time a sheet (5)")
+    spare.set_defaults(run=_spare)
+
+    for each in (tape, pattern, check, build, spare):
         each.add_argument("--json", action="store_true", help="answer with one JSON object")
     return parser
 
@@ -138,6 +155,35 @@ def _build(options: argparse.Namespace) -> int:
     if not options.json:
         print(f"Written to {out}")
     return code
+
+
+def _spare(options: argparse.Namespace) -> int:
+    from mateline.exports.spare import Nesting, write_spare  # noqa: PLC0415
+    from mateline.job import surveyed  # noqa: PLC0415
+    from mateline.tape.reading import ReadingError, parse_length  # noqa: PLC0415
+
+    job = surveyed(options.folder, _say)
+    try:
+        gap = float(parse_length(options.gap, job.tape.unit))
+    except ReadingError as error:
+        raise InputError("--gap", "", str(error), 'Write a length such as "3 mm".') from None
+    if gap < 0:
+        raise InputError("--gap", "", f"“{options.gap}” is less than 0.", "Give 0 or more.")
+    if options.seconds < 1:
+        what = f"{options.seconds} seconds are no time to nest in."
+        raise InputError("--seconds", "", what, "Give 1 or more.")
+    out = options.out or EXPORTS / f"{job.name}-spare"
+    _say("nesting")
+    how = Nesting(options.turn, gap, options.seconds)
+    spare = write_spare(job, options.piece, out, how)
+    answer = spare.as_json()
+    if options.json:
+        _answer(answer)
+    else:
+        for each in answer["pieces"]:
+            print(f"sheet {each['sheet']}  {each['id']}, turned {each['turn_deg']:g}°")
+        print(f"Written to {out}")
+    return DONE
 
 
 def _reported(job: Job, options: argparse.Namespace) -> int:

@@ -2,7 +2,8 @@
 
 Stands after pieces and board. The nester is spyrrow, which is installed on request only; it
 fills a strip as wide as a sheet, and what lies beyond the sheet's end goes on to the next one.
-Its answers get better with the time that it has, so two runs need not agree to the mm.
+Its answers get better with the time that it has: seed, threads and the order of pieces are fixed,
+but a run is stopped by the clock, so two runs need not agree to the mm.
 
 Pieces keep their face up: they are turned, never turned over. Holes in a piece stay empty.
 """
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from mateline.curves import Point
 
 OUTLINE_TOL = 0.25  # mm: pieces are nested by outlines with fewer corners, this much larger
+HALVES = (0.0, math.pi)  # radians: the grain stays as it is in the piece
 QUARTERS = (0.0, math.pi / 2, math.pi, 3 * math.pi / 2)  # radians: the grain stays along a side
 
 
@@ -61,10 +63,14 @@ def nested_on_sheets(
     where None. Raises InputError where spyrrow is not installed, ValueError for a piece that no
     turn among 360 whole degrees, or of those allowed, fits on a sheet.
     """
-    room = (sheet[0] - 2 * gap, sheet[1] - 2 * gap)
+    room = room_on(sheet, gap)
     outlines = {name: _outline(area) for name, area in areas.items()}
-    allowed = [math.radians(at) for at in range(360)] if turns is None else list(turns)
-    fitting = {name: _fitting(name, shape, room, allowed) for name, shape in outlines.items()}
+    fitting = {name: fitting_turns(area, sheet, gap, turns) for name, area in areas.items()}
+    for name, fits in fitting.items():
+        if not fits:
+            raise ValueError(
+                f"{name} does not fit on a sheet with {room[0]:g} x {room[1]:g} mm free"
+            )
     found: list[Nested] = []
     left, number = sorted(outlines), 0
     while left:
@@ -84,16 +90,22 @@ def _outline(area: Polygon) -> Polygon:
     return Polygon(shapely.simplify(grown, OUTLINE_TOL).exterior)
 
 
-def _fitting(
-    name: str, shape: Polygon, room: tuple[float, float], turns: Sequence[float]
+def room_on(sheet: tuple[float, float], gap: float) -> tuple[float, float]:
+    """What is left of a sheet between its edges' gaps, mm."""
+    return sheet[0] - 2 * gap, sheet[1] - 2 * gap
+
+
+def fitting_turns(
+    area: Polygon, sheet: tuple[float, float], gap: float, turns: Sequence[float] | None
 ) -> list[float]:
+    """Those of `turns`, or of 360 whole degrees, at which a piece fits on a sheet, radians."""
+    wide, high = room_on(sheet, gap)
+    shape = _outline(area)
     fits = []
-    for turn in turns:
+    for turn in [math.radians(at) for at in range(360)] if turns is None else turns:
         x0, y0, x1, y1 = affinity.rotate(shape, turn, origin=(0, 0), use_radians=True).bounds
-        if x1 - x0 <= room[0] and y1 - y0 <= room[1]:
+        if x1 - x0 <= wide and y1 - y0 <= high:
             fits.append(turn)
-    if not fits:
-        raise ValueError(f"{name} does not fit on a sheet with {room[0]:g} x {room[1]:g} mm free")
     return fits
 
 
