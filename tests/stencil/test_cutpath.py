@@ -1,6 +1,8 @@
 import itertools
 import math
 from collections import Counter, defaultdict
+from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,6 +12,7 @@ from shapely import Point, box
 from mateline.artwork.pattern import pattern_of
 from mateline.artwork.shapes import Shape
 from mateline.curves import Chain, Segment, length
+from mateline.job import surveyed
 from mateline.stencil import enclosing
 from mateline.stencil.cutpath import CutPath, cut_path, ordered, stroke_chains, travel, trims
 from mateline.stencil.enclosing import allowed, closing, holders_of
@@ -20,6 +23,7 @@ from travelling import inner_parts, least_travel
 
 FACE = box(0, 0, 1000, 700)
 COLOURS = "abcde"
+CABINETS = ("corner-box", "harbour-lights", "harbour-lights-first-try", "quilt")
 
 
 def drawn(shapes, outline=FACE):
@@ -273,6 +277,39 @@ def walked(order, turned, places):
         math.dist(places[2 * a + 1 - turned[a]], places[2 * b + turned[b]])
         for a, b in itertools.pairwise(order)
     )
+
+
+@cache
+def faces(name):
+    job = surveyed(Path(__file__).parents[2] / "cabinets" / name)
+    return [stencil.pattern for stencil in job.stencils]
+
+
+@pytest.mark.parametrize("name", CABINETS)
+def test_faces_of_cabinets_are_cut_with_the_fewest_lifts_and_each_border_once(name):
+    for pattern in faces(name):
+        path = cut_path(pattern)
+        cut = sorted(border for stroke in path.strokes for border in plain(stroke))
+        assert cut == list(range(len(pattern.borders)))
+        apart = inner_parts(pattern)
+        trim = {border for ring in trims(pattern) for border in plain(ring)}
+        touched = {node for border in trim for node in ends(pattern, border)}
+        count = Counter(node for part in apart for pair in part.values() for node in pair)
+        odd = {node for node, number in count.items() if number % 2}
+        own = 0 if touched & odd else len(trims(pattern))
+        assert len(path.strokes) == sum(fewest(pattern, part) for part in apart) + own
+        assert set(plain(path.strokes[-1])[-len(trim) :]) == trim
+
+
+@pytest.mark.parametrize("name", CABINETS[:3])
+def test_faces_of_cabinets_lose_nothing_and_their_travel_is_close_to_the_least(name):
+    for pattern in faces(name):
+        path = cut_path(pattern)
+        assert lost(pattern, path) == []
+        if len(path.strokes) <= 40:
+            bound, solved = least_travel(pattern)
+            assert solved
+            assert travel(path, pattern) <= 1.15 * bound + 1e-6
 
 
 def test_the_same_pattern_gives_the_same_path():

@@ -95,7 +95,7 @@ def allowed(
     """Whether every island is cut before its face is let go."""
     if not holders:
         return True
-    parts = [part_of[_plain(stroke[0])] for stroke in strokes]
+    parts = [part_of[max(stroke[0], ~stroke[0])] for stroke in strokes]
     first, last = _firsts(parts), dict(zip(parts, range(len(parts)), strict=True))
     for holder in holders:
         late = [(face, last[part]) for face, part in holder.islands
@@ -136,7 +136,10 @@ def gated(holder: Holder, strokes: Sequence[Trail]) -> dict[int, int]:
     """For each face with an island the position of the first stroke, of these, in its gate."""
     gates = holder.gates
     passed: dict[int, int] = {}
+    near = gates.keys()
     for at in range(len(strokes) - 1, -1, -1):
+        if near.isdisjoint(strokes[at]):
+            continue
         for border in strokes[at]:
             if border in gates:
                 passed |= dict.fromkeys(gates[border], at)
