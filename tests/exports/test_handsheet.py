@@ -57,6 +57,23 @@ def test_small_circles_have_a_template_and_flat_arcs_a_rise():
     assert f"{high} high over a chord of 400 mm" in text
 
 
+def test_an_arc_that_a_template_draws_has_its_centre_too():
+    chain = Chain((400.0, 100.0), (Segment((390.0, 110.0), (390.0, 100.0), True),))
+    stencil = seaside()
+    stencil = replace(stencil, chains=(*stencil.chains[:2], chain, *stencil.chains[3:]))
+    found = "radius 10 mm, turning left by 90°, template 20 mm (0.0 mm off), centre 390 mm across"
+    assert found in hand_sheet(stencil, METRIC)
+
+
+def test_tacks_come_before_the_borders_with_punch_turn_and_place():
+    text = hand_sheet(seaside(), METRIC)
+    tack = "  body-front A1: 25 mm x 12 mm, turned left by 15°, 120 mm across, 180 mm up"
+    assert tack in text
+    assert text.index(tack) < text.index("Stroke 1")
+    count = sum(len(piece.tacks) for piece in seaside().pieces)
+    assert text.count("turned left by 15°") == count
+
+
 @pytest.mark.parametrize(
     ("diameter", "unit", "size"),
     [

@@ -175,3 +175,39 @@ def test_a_rendered_metre_is_a_metre(tmp_path):
         for part in (ink[: gap + 1], ink[gap + 1 :])
     ]
     assert (middles[1] - middles[0]) / 300 * 25.4 == pytest.approx(1000, abs=0.1)
+
+
+@pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="needs pdftoppm of poppler")
+def test_the_strip_that_two_sheets_share_looks_the_same_on_both(tmp_path):
+    """At 254 dots an inch a mm is 10 pixels, so that both sheets fall on one raster."""
+    file = tmp_path / "stencil.pdf"
+    file.write_bytes(stencil_pdf(METRE, METRIC))
+    tiles = tiles_for(METRE.face.outline, PAPERS["A4"])
+    names = [tile.name for tile in tiles.tiles]
+    wide, tall = (round(10 * side) for side in window_size(tiles.size))
+    edge, strip = round(10 * MARGIN), round(10 * OVERLAP)
+    right_of = ("A2", "B2", slice(-strip, None), slice(0, strip), 1)
+    below = ("B1", "B2", slice(-strip, None), slice(0, strip), 0)
+    for one, other, end, start, axis in (right_of, below):
+        strips = []
+        for name, part in ((one, end), (other, start)):
+            page = str(3 + names.index(name))
+            command = ["pdftoppm", "-r", "254", "-gray", "-singlefile", "-f", page, "-l", page]
+            subprocess.run([*command, file, tmp_path / name], check=True, capture_output=True)
+            dots = np.asarray(Image.open(tmp_path / f"{name}.pgm"), dtype=int)
+            window = dots[edge : edge + tall, edge : edge + wide]
+            strips.append(window[:, part] if axis else window[part, :])
+        inner = [found[20:-20, 20:-20] for found in strips]  # without frame and marks
+        assert (inner[0] < 128).sum() > 50  # some borders run through the strip
+        assert ((inner[0] < 128) != (inner[1] < 128)).mean() < 2e-3
+
+
+def test_each_sheet_names_those_that_go_on_beside_it():
+    tiles = tiles_for(METRE.face.outline, PAPERS["A4"])
+    names = [tile.name for tile in tiles.tiles]
+    reader = read(stencil_pdf(METRE, METRIC))
+    words = reader.pages[2 + names.index("B2")].extract_text().split()
+    beside = {"A2", "C2", "B1", "B3"} & set(names)
+    assert len(beside) >= 3
+    assert beside <= set(words)
+    assert "A1" not in words

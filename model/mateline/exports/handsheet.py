@@ -1,7 +1,8 @@
 """hand-cutting.txt: every border as something to draw with rule, compass and circle template.
 
-Stands after cutpath and joins. Borders come in cutting order, each once, with the places of its
-ends measured from the face's lower-left corner. An arc is given by its radius, and
+Stands after cutpath and joins. Tacks and folds come first, as they are done first. Borders come
+in cutting order, each once, with the places of its ends measured from the face's lower-left
+corner. An arc is given by its radius, where its centre is, and
 
     template  the nearest circle template, where there is one that large
     rise      how far a flat arc stands off its chord, where no compass reaches its centre
@@ -14,6 +15,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from mateline.curves import length, radius, sweep
+from mateline.exports.layers import scores
 from mateline.exports.table import place
 from mateline.stencil.cutpath import cut_path, ordered
 from mateline.tape.reading import printed, printed_exact
@@ -48,6 +50,7 @@ def hand_sheet(stencil: Stencil, tape: Tape, grid: Grid | None = None) -> str:
     ]
     if grid is not None:
         lines += ["", *_board(grid, tape)]
+    lines += [*_tacks(stencil, tape), *_folds(stencil, tape)]
     names = {piece.region: piece.id for piece in stencil.pieces}
     for number, stroke in enumerate(path.strokes, start=1):
         lines += ["", f"Stroke {number} of {len(path.strokes)}"]
@@ -79,9 +82,37 @@ def _board(grid: Grid, tape: Tape) -> Iterator[str]:
         left, low, right, high = sheet.bounds
         size = f"{printed(right - left, tape)} x {printed(high - low, tape)}"
         yield f"  {sheet.name}  {size} at {place((left, low), tape)}"
+    if grid.joins:
+        yield f"  {printed(sum(join.tape for join in grid.joins), tape)} of tape over joins:"
     for join in grid.joins:
         start, end = place(join.start, tape), place(join.end, tape)
         yield f"  tape {printed(join.tape, tape)} on {join.piece}, from {start} to {end}"
+
+
+def _tacks(stencil: Stencil, tape: Tape) -> Iterator[str]:
+    """What to punch, piece by piece; nothing where no piece has a tack."""
+    if any(piece.tacks for piece in stencil.pieces):
+        yield from ("", "Punch the tacks first, by their middles")
+    for piece in stencil.pieces:
+        for tack in piece.tacks:
+            punch = tack.punch
+            size = f"{printed(punch.length, tape)} x {printed(punch.width, tape)}"
+            turn = math.degrees(tack.turn) % 180
+            if punch.round:
+                size = f"{printed(punch.length, tape)} round"
+            elif 0.5 <= turn < 179.5:
+                size += f", turned left by {turn:.0f}°"
+            yield f"  {piece.id}: {size}, {place(tack.centre, tape)}"
+
+
+def _folds(stencil: Stencil, tape: Tape) -> Iterator[str]:
+    """The lines to score, where board goes over a bevel or a round."""
+    folds = scores(stencil)
+    if folds:
+        yield from ("", "Score the folds, but do not cut them")
+    for fold in folds:
+        start, end = place(fold.start, tape), place(fold.points[-1], tape)
+        yield f"  {printed(length(fold), tape)}, from {start} to {end}"
 
 
 def _sides(names: dict[int, str], border: Border) -> str:
@@ -112,7 +143,7 @@ def _step(at: Point, segment: Segment, tape: Tape) -> str:
     words = f"arc  radius {printed(reach, tape)}, turning {way} by {abs(math.degrees(turn)):.0f}°"
     size = _template(reach, tape)
     if size is not None:
-        return words + size
+        return f"{words}{size}, centre {place(segment.centre, tape)}"
     if reach > COMPASS:
         high = printed_exact(rise(reach, abs(turn)), tape.unit)
         return f"{words}, {high} high over a chord of {printed(chord, tape)}"

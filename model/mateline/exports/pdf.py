@@ -17,6 +17,8 @@ from mateline.exports.tiles import FOOT, INCH, MARGIN, OVERLAP, paper_for, tiles
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from mateline.cabinet.faces import Face
     from mateline.curves import Point
     from mateline.exports.layers import Layers
@@ -35,6 +37,7 @@ MEASURE = (
 JOINING = (
     "Cut each sheet along its frame at the left and at the bottom, lay it on its neighbour",
     "so that the lines in the shared strip meet, and tape it down. The strip is {overlap} wide.",
+    "The name outside a side of the frame is the sheet that goes on there.",
 )
 TICK = 5.0  # mm: crop marks
 
@@ -84,9 +87,9 @@ def _map(stencil: Stencil, tape: Tape, tiles: Tiles, forms: list[Form]) -> Page:
     windows = [tile.window for tile in tiles.tiles]
     left, low = min(w[0] for w in windows), min(w[1] for w in windows)
     right, high = max(w[2] for w in windows), max(w[3] for w in windows)
-    head = 24.0  # mm for the words above
+    head = 28.0  # mm for the words above
     scale = min(wide / (right - left), (tall + FOOT - head) / (high - low))
-    origin = (MARGIN - left * scale, MARGIN - low * scale)
+    origin = (MARGIN - left * scale, tiles.size[1] - MARGIN - head - high * scale)
 
     def small(x: float, y: float) -> Point:
         return origin[0] + x * scale, origin[1] + y * scale
@@ -118,7 +121,27 @@ def _sheet(tile: Tile, tiles: Tiles, face: Face, forms: list[Form]) -> Page:
     title = f"{face.name}, sheet {tile.name} of {len(tiles.tiles)}"
     parts = [drawing, ink("#000000", 0.15), stroked(_crops(window)), ink("#999999", 0.1, (2, 2))]
     parts.append(stroked([_box(*window)]))
+    parts += [text(at, 2.5, name) for at, name in _beside(tile, tiles, window)]
     return Page(f"{face.name} {tile.name}", tiles.size, "\n".join([*parts, _foot(title)]))
+
+
+def _beside(
+    tile: Tile, tiles: Tiles, window: tuple[float, float, float, float]
+) -> Iterator[tuple[Point, str]]:
+    """The names of the sheets that go on, each outside its side of the window."""
+    left, low, right, high = window
+    middle = ((left + right) / 2, (low + high) / 2)
+    (x0, y0, x1, y1), step = tile.window, 1e-6
+    for other in tiles.tiles:
+        a0, b0, a1, b1 = other.window
+        if abs(b0 - y0) < step and a0 < x0 <= a1:
+            yield (left - 1.0 - 1.9 * len(other.name), middle[1]), other.name
+        elif abs(b0 - y0) < step and x0 < a0 <= x1:
+            yield (right + 1.0, middle[1]), other.name
+        elif abs(a0 - x0) < step and y0 < b0 <= y1:
+            yield (middle[0], high + 1.0), other.name
+        elif abs(a0 - x0) < step and b0 < y0 <= b1:
+            yield (middle[0], low - 3.0), other.name
 
 
 def _crops(window: tuple[float, float, float, float]) -> list[Chain]:
