@@ -102,7 +102,8 @@ class Clips:
             x, y, wide, high = self._box(element, place)
             matrix = after(matrix, (wide, 0.0, 0.0, high, x, y))
         matrix = self._walk.matrix(style, replace(place, matrix=matrix))
-        return replace(place, style=style, matrix=matrix, seen=True, clip=None, clipping=False,
+        scale = place.scale._replace(font=length(style["font-size"], "", place.scale))
+        return replace(place, style=style, scale=scale, matrix=matrix, seen=True, clip=None, clipping=False,
                        via=(*place.via, meant), deep=place.deep + 1)  # fmt: skip
 
     def _clip(self, meant: Any, inner: Place) -> Area:

@@ -94,6 +94,7 @@ def _draw(walk: Walk, element: Any, wanted: tuple[Any, str], vertex: Vertex, pla
     if style["overflow"] not in {"visible", "auto"}:
         clip = cut(frame((0.0, 0.0, wide, high), matrix), clip)
     style = walk.in_context(style, element, place.style)
+    inner = inner._replace(font=length(style["font-size"], "", scale))
     there = replace(
         place, style=style, matrix=after(matrix, fit), scale=inner, clip=clip,
         via=(*place.via, marker), deep=place.deep + 1,

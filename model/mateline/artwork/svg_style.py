@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -155,13 +156,10 @@ class Sheet:
 
     def _valid(self, element: Any, name: str, value: str) -> Iterator[tuple[str, str]]:
         value = value.strip()
-        check = _CHECKS.get(name)
-        if check and value != "inherit" and value not in RESET:
-            try:
-                check(value)
-            except ValueError as wrong:
-                self._note(element, f"{wrong}; {name} was left as it is without it.")
-                return
+        wrong = _wrong(name, value)
+        if wrong:
+            self._note(element, f"{wrong}; {name} was left as it is without it.")
+            return
         if name == "marker":
             yield from ((f"marker-{end}", value) for end in ("start", "mid", "end"))
         yield name, value
@@ -266,6 +264,18 @@ def font_size(text: str, above: float) -> float:
         return above * (1.2 if word == "larger" else 1 / 1.2)
     # A percentage is of the font size above, so that is both sides of the viewport here.
     return length(text, "x", Scale(above, above, above))
+
+
+@lru_cache(maxsize=4096)
+def _wrong(name: str, value: str) -> str:
+    """What is wrong with the value of a property; "" when it is one."""
+    check = _CHECKS.get(name)
+    if check and value != "inherit" and value not in RESET:
+        try:
+            check(value)
+        except ValueError as wrong:
+            return str(wrong)
+    return ""
 
 
 def _colour(text: str) -> None:

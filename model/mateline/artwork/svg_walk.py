@@ -174,10 +174,13 @@ class Walk:
     def _drawn(self, element: Any, tag: str, place: Place) -> None:
         style = self.sheet.style(element, place.style)
         opacity, first = share(style["opacity"]), len(self.painted)
+        scale = place.scale
+        if style["font-size"] != place.style["font-size"]:
+            scale = scale._replace(font=length(style["font-size"], "", scale))
         here = replace(
             place,
             style=style,
-            scale=place.scale._replace(font=length(style["font-size"], "", place.scale)),
+            scale=scale,
             deep=place.deep + 1,
             hidden=place.hidden or style["display"] == "none",
             seen=place.seen and opacity > 0,
