@@ -103,8 +103,10 @@ class Clips:
             matrix = after(matrix, (wide, 0.0, 0.0, high, x, y))
         matrix = self._walk.matrix(style, replace(place, matrix=matrix))
         scale = place.scale._replace(font=length(style["font-size"], "", place.scale))
-        return replace(place, style=style, scale=scale, matrix=matrix, seen=True, clip=None, clipping=False,
-                       via=(*place.via, meant), deep=place.deep + 1)  # fmt: skip
+        return replace(
+            place, style=style, scale=scale, matrix=matrix, seen=True, clip=None, clipping=False,
+            via=(*place.via, meant), deep=place.deep + 1,
+        )  # fmt: skip
 
     def _clip(self, meant: Any, inner: Place) -> Area:
         found = self._walk.inside(self._clipping(meant), replace(inner, clipping=True))

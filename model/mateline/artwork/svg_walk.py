@@ -174,13 +174,10 @@ class Walk:
     def _drawn(self, element: Any, tag: str, place: Place) -> None:
         style = self.sheet.style(element, place.style)
         opacity, first = share(style["opacity"]), len(self.painted)
-        scale = place.scale
-        if style["font-size"] != place.style["font-size"]:
-            scale = scale._replace(font=length(style["font-size"], "", scale))
         here = replace(
             place,
             style=style,
-            scale=scale,
+            scale=_scaled(style, place),
             deep=place.deep + 1,
             hidden=place.hidden or style["display"] == "none",
             seen=place.seen and opacity > 0,
@@ -425,6 +422,13 @@ def _suits(child: Any) -> bool:
     return languages is None or any(
         word.strip().lower().split("-")[0] == "en" for word in languages.split(",")
     )
+
+
+def _scaled(style: Style, place: Place) -> Scale:
+    """What lengths are measured by inside an element of that style."""
+    if style["font-size"] == place.style["font-size"]:
+        return place.scale
+    return place.scale._replace(font=length(style["font-size"], "", place.scale))
 
 
 def _is_choice(child: Any) -> bool:
