@@ -34,6 +34,9 @@ INK = {
 def stencil_svg(stencil: Stencil, layers: Layers | None = None) -> str:
     """One group a layer, one path a chain; every border of the pattern is there exactly once.
 
+    A border is a path of its own, so that it can be told and checked. Those of one stroke follow
+    each other end to end: a cutter that joins such paths lifts no more than it must.
+
     `layers` are the stencil's own, where they are known already.
     """
     _, _, width, height = stencil.face.outline.bounds
