@@ -9,8 +9,12 @@ from hypothesis import given, settings
 from hypothesis.strategies import floats, integers
 from shapely import LineString, box
 
+from mateline.cabinet.definition import parsed
+from mateline.cabinet.ruler import Ruler
 from mateline.curves import Chain, Segment, circle, flattened, length
+from mateline.errors import InputError
 from mateline.stencil.beds import LAP, OFF, Work, loads_for
+from mateline.stencil.board import board_of
 from mateline.stencil.marks import ARM
 from mateline.stencil.window import shared_out
 
@@ -161,3 +165,43 @@ def test_a_border_along_a_line_is_in_one_cell_only():
 
 def test_the_strip_holds_the_crosses():
     assert OFF + ARM < LAP
+
+
+def bed_of(sides):
+    """The bed that a definition with `[stencil] bed = sides` states."""
+    table = {
+        "title": "bed",
+        "tape": {"unit": "in", "graduation": "1/16", "accuracy": "II"},
+        "palette": {"base": "cream", "colours": {"cream": {"paint": "#f4ead2", "letter": "A"}}},
+        "stencil": {"bed": sides},
+        "carcase": [
+            {"name": "a", "view": "side", "corners": ["A", "B", "C"], "width": 1, "board": 1,
+             "panels": {}}
+        ],
+    }  # fmt: skip
+    definition = parsed(table, "bed")
+    ruler = Ruler(definition, "bed")
+    board = board_of(definition.stencil, ruler)
+    ruler.settle()
+    return board.bed
+
+
+def test_a_bed_is_read_in_the_units_of_the_file():
+    assert bed_of(["24", "900 mm"]) == (609.6, 900.0)
+
+
+@pytest.mark.parametrize(
+    ("sides", "words"),
+    [
+        (["0", "36"], "“0” is not more than 0."),
+        (["24", "-36"], "“-36” is not more than 0."),
+        (["3", "36"], "“3” is 76.2 mm, and a bed is at least 100 mm"),
+        (["24", "0.5 mm"], "“0.5 mm” is 0.5 mm, and a bed is at least 100 mm"),
+        (["24", "wide"], "stencil, bed"),
+    ],
+)
+def test_a_bed_of_no_size_is_a_fault(sides, words):
+    with pytest.raises(InputError) as caught:
+        bed_of(sides)
+    assert caught.value.place == "stencil, bed"
+    assert words in str(caught.value)
