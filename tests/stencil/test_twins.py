@@ -128,6 +128,18 @@ def test_no_label_lies_across_a_join_or_a_cross_of_a_sheet(job):
     assert checked > 2
 
 
+def test_a_set_that_is_turned_over_has_one_grid_of_sheets(pairs):
+    """What of the left face's lines is where, reflected, is where the right one's are."""
+    several = 0
+    for left, right, turn in pairs:
+        lines = [turn.matrix[0, 0] * x + turn.matrix[0, 2] for x in left.grid.xs]
+        assert sorted(lines) == pytest.approx(right.grid.xs)
+        assert left.grid.ys == pytest.approx(right.grid.ys)
+        assert left.grid.turned == right.grid.turned
+        several += len(left.grid.sheets) > 1
+    assert several == 1
+
+
 def test_few_labels_lie_over_an_open_hole(job):
     """Only where a piece has no room beside it."""
     over = total = 0
