@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 
 LAP = 20.0  # mm
 OFF = LAP - ARM - 1.0  # mm from the line to a cross that is clear of the strip's end
+NEAREST = 4.0  # mm from the line, where a cross farther off would not be clear
 CLEAR = 1.0  # mm between a cross and what is cut or lettered
 LEAST = 2 * LAP  # mm: no load is narrower
 STEP = 2.5  # mm between the places that are tried for a line or a cross
@@ -273,8 +274,10 @@ def _crosses(
         near = along[(along >= first) & (along <= last)]
         spots = near if len(near) else along
         spots = spots[::-1] if first > low else spots  # from the end of the line inwards
-        middles = np.empty((len(spots), 2))
-        middles[:, axis], middles[:, 1 - axis] = line + side, spots
+        offs = math.copysign(1.0, side) * np.arange(OFF, NEAREST, -STEP)
+        middles = np.empty((len(offs) * len(spots), 2))  # the farthest from the line come first
+        middles[:, axis] = line + np.repeat(offs, len(spots))
+        middles[:, 1 - axis] = np.tile(spots, len(offs))
         hits = _hits(middles, tree, [*others, *chosen])
         x, y = middles[int(hits.argmin())].tolist()
         chosen.append((x, y))
