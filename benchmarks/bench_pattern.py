@@ -10,13 +10,13 @@ modules before, so none of them counts. Shares are of one run stage by stage; wh
 is the pattern's own bookkeeping (colours, palettes, whether each region is valid).
 """
 
-# ruff: noqa: SLF001  # stages of the step are timed one by one
-
 import math
 import subprocess
 import sys
 import time
+from contextlib import ExitStack
 from pathlib import Path
+from unittest.mock import patch
 
 import numpy as np
 import shapely
@@ -24,13 +24,9 @@ from shapely import Polygon, box
 
 from mateline.artwork import arrangement
 from mateline.artwork import pattern as steps
-from mateline.artwork.along import edges_of, once
-from mateline.artwork.dissolve import joined, nested
-from mateline.artwork.hidden import refuse_tangle, uncovered
 from mateline.artwork.pattern import pattern_of, tiling
 from mateline.artwork.refit import refitted
 from mateline.artwork.shapes import Shape
-from mateline.artwork.votes import seen
 
 DEPTH, VERTICES, SIDE, COLOURS = 3, 64, 1000.0, 6
 SHORT = 2000  # shapes: times of fewer are the best of a few runs
@@ -76,35 +72,42 @@ def high_water():
     return int(status.split("VmHWM:")[1].split()[0]) / 1024
 
 
+STAGES = {
+    "layers": ((steps, "_layers"),),
+    "rings": ((arrangement, "_rings"),),
+    "cull": ((arrangement, "uncovered"),),
+    "edges": ((arrangement, "edges_of"), (arrangement, "once"), (arrangement, "refuse_tangle")),
+    "node": ((arrangement, "_noded"),),
+    "sides": ((arrangement, "_sides"),),
+    "see": ((steps, "seen"),),
+    "join": ((steps, "joined"),),
+    "nest": ((steps, "nested"),),
+    "areas": ((steps, "areas_of"), (steps, "assembled")),
+    "sources": ((steps, "_homes"), (steps, "_sources")),
+    "check": ((steps, "tiling"),),
+}
+
+
 def stages(shapes, outline):
-    """Seconds of each stage of the pattern step, and of all of it."""
-    spent = {}
+    """Share of each stage in one run of the pattern step; they add up to 1 with the rest."""
+    spent = dict.fromkeys(STAGES, 0.0)
 
-    def stage(name, function, *arguments, **named):
-        seconds, result = timed(function, *arguments, **named)
-        spent[name] = spent.get(name, 0.0) + seconds
-        return result
+    def clocked(name, function):
+        def run(*arguments, **named):
+            seconds, result = timed(function, *arguments, **named)
+            spent[name] += seconds
+            return result
 
-    layers, positions = stage("layers", steps._layers, shapes, outline)
-    colours = sorted({shape.colour for shape in shapes})
-    palette = np.array([COLOURS, *(colours.index(shapes[at].colour) for at in positions), -1])
-    lines, layer = stage("cull", uncovered, *stage("rings", arrangement._rings, layers), layers)
-    edges = stage("edges", edges_of, lines, layer, len(layers))
-    lines = stage("edges", once, lines, edges)
-    stage("edges", refuse_tangle, lines, len(shapes))
-    chains = stage("node", arrangement._noded, lines, 0.0)
-    sides = stage("sides", arrangement._sides, chains, edges, layers, 0.0)
-    left, right = stage("see", seen, chains, sides, layers)
-    borders, side, home = stage("join", joined, chains, palette[left], palette[right])
-    made = stage("nest", nested, borders, side)
-    areas = stage("areas", steps.areas_of, made)
-    beside = np.column_stack([left, right]).ravel()
-    homes = stage("sources", steps._homes, made, home, beside, sides.middle)
-    sources = stage("sources", steps._sources, len(areas), homes, beside, positions)
-    names = [f"{colour}" for colour in made.colour.tolist()]
-    pattern = stage("areas", steps.assembled, made, areas, names, sources)
-    stage("check", tiling, pattern, outline)
-    return spent
+        return run
+
+    with ExitStack() as undo:
+        for name, parts in STAGES.items():
+            for module, function in parts:
+                wrapped = clocked(name, getattr(module, function))
+                undo.enter_context(patch.object(module, function, wrapped))
+        whole, _ = timed(pattern_of, shapes, outline, base="#ffffff")
+    shares = {name: seconds / whole for name, seconds in spent.items()}
+    return {**shares, "the rest": 1 - sum(shares.values())}
 
 
 def best(count, function, *arguments, **named):
@@ -123,10 +126,7 @@ def main(counts):
         check, _ = best(count, tiling, pattern, outline)
         fit, found = timed(refitted, pattern)
         vertices = sum(len(border.points) for border in pattern.borders)
-        shares = min(
-            (stages(shapes, outline) for _ in range(3 if count <= SHORT else 1)),
-            key=lambda spent: sum(spent.values()),
-        )
+        shares = stages(shapes, outline)
         growth = math.log(whole / before[1]) / math.log(count / before[0]) if before else math.nan
         before = (count, whole)
         print(f"n = {count}: {len(pattern.regions)} regions, {vertices} border vertices")
@@ -135,8 +135,7 @@ def main(counts):
         print(f"  peak memory {ours:.0f} MB, {ours / theirs:.2f} of coverage_clean's")
         print(f"  growth exponent {growth:.2f}; tiling check {check / whole:.1%} of the pattern")
         print(f"  refit {fit / vertices * 1e6:.2f} us a vertex, {found.largest_deviation:.4f} off")
-        shares["the rest"] = whole - sum(shares.values())
-        print("  " + ", ".join(f"{name} {part / whole:.0%}" for name, part in shares.items()))
+        print("  " + ", ".join(f"{name} {share:.0%}" for name, share in shares.items()))
 
 
 if __name__ == "__main__" and sys.argv[1:2] in (["pattern"], ["clean"]):

@@ -149,6 +149,22 @@ def test_neighbours_drawn_a_hair_apart_keep_the_hair():
     assert (thin.colour, thin.area.area) == (WHITE, pytest.approx(0.3))
 
 
+# With these turns rounding leaves a face of 1e-26 between the three edges.
+@pytest.mark.parametrize("seed", [11, 14, 48, 49, 52])
+def test_edges_meant_to_cross_in_one_point_leave_no_face_between_them(seed):
+    middle = np.array([200.1, 150.3])
+    halves = []
+    for turn, colour in zip(
+        np.random.default_rng(seed).uniform(0, math.tau, 3), (RED, BLUE, "#00ff00"), strict=True
+    ):
+        way = np.array([math.cos(turn), math.sin(turn)])
+        a, b, off = middle - 90 * way, middle + 110 * way, 99 * np.array([-way[1], way[0]])
+        halves.append(Shape(Polygon([a, b, b + off, a + off]), colour, "half"))
+    pattern = pattern_of(halves, FACE, base=WHITE)
+    assert_tiles(pattern, FACE)
+    assert min(region.area.area / region.area.length for region in pattern.regions) > 0.1
+
+
 def test_an_outline_that_crosses_itself_is_no_outline():
     with pytest.raises(ValueError, match="Self-intersection"):
         pattern_of([], Polygon([(0, 0), (9, 9), (9, 0), (0, 9)]), base=WHITE)

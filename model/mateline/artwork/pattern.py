@@ -33,7 +33,9 @@ if TYPE_CHECKING:
 __all__ = ["Border", "Pattern", "Region", "Tiling", "pattern_of", "tiling"]
 
 BARE = ""  # the colour of what no shape covers, where there is no base coat
-GRIDS = (0.0, 2.0**-40, 2.0**-32)  # share of the extent: 0 first, the others when noding fails
+# Pitch to round to, a share of the extent, and whether faces as thin as rounding are taken into
+# a neighbour: the first is right nearly always, the others are tried when it makes no map.
+TRIES = ((0.0, True), (0.0, False), (2.0**-40, False), (2.0**-32, False))
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +94,9 @@ def pattern_of(
     )
     extent = 2.0 ** np.ceil(np.log2(max(abs(bound) for bound in outline.bounds)))
     failure: TangledError | None = None
-    for share in GRIDS:
+    for share, melting in TRIES:
         try:
-            pattern = _pattern(layers, palette, names, positions, extent * share)
+            pattern = _pattern(layers, palette, names, positions, extent * share, melting=melting)
         except TangledError as tangle:
             failure = tangle
             continue
@@ -132,9 +134,11 @@ def _pattern(
     names: list[str],
     positions: list[int],
     grid: float,
+    *,
+    melting: bool,
 ) -> Pattern:
     chains, sides = arranged(layers, grid)
-    left, right = seen(chains, sides, layers, everywhere=grid > 0)
+    left, right = seen(chains, sides, layers, everywhere=grid > 0, melting=melting)
     borders, colours, home = joined(chains, palette[left], palette[right])
     made = nested(borders, colours)
     areas = areas_of(made)

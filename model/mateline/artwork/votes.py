@@ -29,12 +29,20 @@ ROUNDED = 2.0**-46
 # Shares of the extent: how far from a chain a point is looked for, the farthest first. The last
 # is beyond what noding moves, so that the point's place in the rings is certain.
 STEPS = (2.0**-13, 2.0**-18, 2.0**-23, 2.0**-28, 2.0**-33)
+HAIR = 2.0**-49  # share of the extent: a face no wider than this is rounding
 
 
 def seen(
-    chains: Chains, sides: Sides, layers: NDArray[np.object_], *, everywhere: bool = False
+    chains: Chains,
+    sides: Sides,
+    layers: NDArray[np.object_],
+    *,
+    everywhere: bool = False,
+    melting: bool = True,
 ) -> tuple[Ints, Ints]:
     """The layer left and right of each chain. `everywhere`: when one is wrong, trust none.
+
+    `melting`: faces as thin as rounding are taken into a neighbour.
 
     Where a loop's chains disagree and it is thinner than rounding, the longest edge has the best
     word. A spike thinner than rounding is noded into one chain that ends in the open: it has one
@@ -61,8 +69,25 @@ def seen(
             layer[torn[open_ones[room]]] = found[room]
             open_ones = open_ones[~room]
         _agree(layer, chains, graph, outside=len(layers))
+    if melting:
+        _melt_hairs(layer, chains, graph, outside=len(layers))
     voted = layer[graph.loop]
     return voted[0::2], voted[1::2]
+
+
+def _melt_hairs(layer: Ints, chains: Chains, graph: Graph, outside: int) -> None:
+    """Give faces as thin as rounding the layer of the neighbour along their longest chain.
+
+    Three rings that cross in what was meant as one point leave such a face between them. No
+    point is moved; faces that have only such neighbours, or the outside, stay.
+    """
+    length, area = loop_sums(chains, graph)
+    thin = 2 * np.abs(area) <= HAIR * float(np.abs(chains.points).max()) * length
+    twin = graph.loop[np.arange(len(graph.loop)) ^ 1]
+    half = np.flatnonzero((thin & (area > 0))[graph.loop] & ~thin[twin] & (layer[twin] != outside))
+    run = graph.nodes[graph.node[half ^ 1]] - graph.nodes[graph.node[half]]
+    half = half[np.argsort(np.hypot(run[:, 0], run[:, 1]), kind="stable")]
+    layer[graph.loop[half]] = layer[twin[half]]  # of each face the last one, the longest, stays
 
 
 def _agree(layer: Ints, chains: Chains, graph: Graph, outside: int) -> None:
