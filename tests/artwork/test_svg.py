@@ -186,6 +186,7 @@ def test_thin_paint_is_mixed_with_what_is_under_it_and_said(drawing):
     ("body", "element", "message"),
     [
         ('<image id="photo" href="data:image/png;base64,AA"/>', "#photo", "raster image"),
+        ('<image id="photo" href="traced/side%20one.jpg"/>', "#photo", "raster image"),
         ('<text x="5" y="9">LUCKY</text>', "<text> in line 2", "turn it into paths"),
         (GRADIENT, "<rect> in line 2", "mean colour, #808080"),
         ('<rect width="9" height="9" filter="url(#blur)"/>', "<rect> in line 2", "A filter"),
@@ -219,6 +220,8 @@ def test_what_is_not_flat_geometry_leaves_a_note(drawing, body, element, message
         ('<g id="a"><use href="#a"/></g>', "itself a part of"),
         ('<use href="../other.svg#a"/>', "another file"),
         ('<image href="/etc/hosts"/>', "another file"),
+        ('<image href="%2e%2e/other.png"/>', "another file"),
+        ('<image href="http://a.b/c.png"/>', "another file"),
         ("<g>" * 120 + "<rect/>" + "</g>" * 120, "100 deep"),
         ("<g>", "no sound XML"),
     ],

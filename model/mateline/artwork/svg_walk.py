@@ -9,6 +9,7 @@ from __future__ import annotations
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
+from urllib.parse import unquote
 
 import shapely
 
@@ -235,7 +236,7 @@ class Walk:
 
     def _left_out(self, element: Any, tag: str, place: Place) -> None:
         target = href_of(element)
-        if tag == "image" and target and not target.startswith(("data:", "#")):
+        if tag == "image" and not _beside(target):
             self._outside(element, target)
         if not place.hidden and place.seen and place.style["visibility"] == "visible":
             self.note(element, LEFT_OUT[tag])
@@ -407,6 +408,14 @@ def label(element: Any) -> str:
     """How messages call an element: by its id, or its tag and line."""
     name = element.get("id")
     return f"#{name}" if name else f"<{tag_of(element)}> in line {element.sourceline}"
+
+
+def _beside(target: str) -> bool:
+    """Whether a picture is in this file, or in one of the drawing's own folder or below it."""
+    if not target or target.startswith(("data:", "#")):
+        return True
+    path = unquote(target).replace("\\", "/")
+    return not path.startswith("/") and ":" not in path and ".." not in path.split("/")
 
 
 def _where(element: Any) -> str:

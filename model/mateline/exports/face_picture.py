@@ -28,6 +28,7 @@ from mateline.exports.legend import (
     words,
 )
 from mateline.exports.painted import fills
+from mateline.exports.sheets import join_lines
 from mateline.exports.svg_path import number, path_data
 from mateline.stencil.labels import room_in
 from mateline.tape.reading import printed
@@ -50,6 +51,7 @@ ROOM = 0.8  # no unit: share of the widest circle that an id may fill
 CALLED = 8.5  # px: lettering of an id that is led aside
 MOST_CALLED = 40  # more would hide the picture
 MARK = 9.0  # px: radius of a finding's mark
+JOIN = 'stroke="#aa00aa"'
 LEVEL_INK = {"stop": "#b3261e", "warn": "#b35900", "note": "#1a5fb4"}
 
 
@@ -83,7 +85,7 @@ def face_picture(stencil: Stencil, findings: Sequence[Finding], tape: Tape) -> s
 
 
 def _painting(stencil: Stencil, scale: float) -> Iterator[str]:
-    """In mm: fills, cut lines, hardware, scores, tacks."""
+    """In mm: fills, cut lines, hardware, scores, joins, tacks."""
     top = stencil.face.outline.bounds[3]
     pieces = {piece.region: piece for piece in stencil.pieces}
     yield '<g fill-rule="evenodd">'
@@ -103,6 +105,7 @@ def _painting(stencil: Stencil, scale: float) -> Iterator[str]:
     for chains, style in (
         (stencil.chains, f'fill="none" {thin}'),
         (scores(stencil), f'fill="none" {thin} {dashes}'),
+        (join_lines(stencil.grid), f'fill="none" {JOIN} stroke-width="{number(2.4 / scale)}"'),
         (punches(stencil), f'fill="#ffffff" fill-opacity="0.55" {thin} stroke-opacity="0.7"'),
     ):
         if chains:
@@ -270,3 +273,5 @@ def _symbols(stencil: Stencil) -> Iterator[tuple[str, str]]:
         yield disc + '<circle cx="7" cy="7" r="4" fill="#9aa1a9"/>', "hardware that stays"
     if stencil.face.strips:
         yield f'<path d="M0 7H14" stroke-dasharray="4 2" {line}/>', "score (fold)"
+    if stencil.grid.joins:
+        yield f'<path d="M0 7H14" {JOIN} stroke-width="2.4"/>', "join of two sheets"

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from mateline.curves import Chain, Segment
 from mateline.exports.layers import BACK, layers_of
 from mateline.exports.pdf_file import Form, Page, clipped, ink, pdf_bytes, placed, stroked, text
+from mateline.exports.sheets import join_lines, join_marks
 from mateline.exports.svg import INK
 from mateline.exports.tiles import FOOT, INCH, MARGIN, OVERLAP, paper_for, tiles_for, window_size
 from mateline.tape.reading import printed
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 
 LINE = 0.25  # mm: can be seen on paper, and is thinner than a knife's cut wanders
 ROOM = 2.0  # mm round the face: its outline is still whole where the map makes it small
-DASHES = {"score": (4.0, 2.0), "hole": (1.5, 1.5)}  # mm
+DASHES = {"score": (4.0, 2.0), "hole": (1.5, 1.5), "join": (8.0, 2.0)}  # mm
 BARS = ((100.0, "100 mm"), (4 * INCH, "4 in"))
 MEASURE = (
     "Measure both bars with your own rule before you cut anything.",
@@ -48,9 +49,15 @@ def stencil_pdf(
     """The file's bytes; the same stencil gives the same ones.
 
     `paper` is a name of `tiles.PAPERS`; without it the sheets are A4, or Letter for an inch tape.
-    `layers` are the stencil's own, where they are known already.
+    `layers` are the stencil's own, where they are known already; joins of sheets are drawn with
+    them.
     """
-    forms = _forms(stencil.face, layers or layers_of(stencil))
+    drawn = {
+        **(layers or layers_of(stencil)),
+        "join": join_lines(stencil.grid),
+        "mark": join_marks(stencil.grid),
+    }
+    forms = _forms(stencil.face, drawn)
     tiles = tiles_for(stencil.face.outline, paper_for(tape.unit, paper))
     pages = [_whole(stencil, tape, forms), _map(stencil, tape, tiles, forms)]
     pages += [_sheet(tile, tiles, stencil.face, forms) for tile in tiles.tiles]
@@ -63,7 +70,7 @@ def _forms(face: Face, layers: Layers) -> list[Form]:
     return [
         Form(layer, room, f"{ink(INK[layer], LINE, DASHES.get(layer, ()))}\n{stroked(chains)}")
         for layer, chains in layers.items()
-        if layer != BACK  # paper has its print on one side
+        if layer != BACK and (chains or layer not in {"join", "mark"})  # paper has one side
     ]
 
 

@@ -39,9 +39,9 @@ def on_sheet(sheet: Sheet, grid: Grid, layers: Layers) -> Layers:
     if len(grid.sheets) == 1:
         return layers
     every: Layers = {
-        "mark": (*registration(sheet.bounds), *_ticks(grid)),
+        "mark": (*registration(sheet.bounds), *join_marks(grid)),
         **{name: chains for name, chains in layers.items() if name != "hole"},
-        "join": _ends(grid),
+        "join": join_lines(grid),
         "hole": layers["hole"],
     }
     return {
@@ -58,7 +58,7 @@ def drawn_besides(grid: Grid) -> tuple[Chain, ...]:
     if len(grid.sheets) < 2:
         return ()
     crosses = [chain for sheet in grid.sheets for chain in registration(sheet.bounds)]
-    return (*crosses, *_ticks(grid), *_ends(grid))
+    return (*crosses, *join_marks(grid), *join_lines(grid))
 
 
 def sheet_size(sheet: Sheet) -> tuple[float, float]:
@@ -67,9 +67,11 @@ def sheet_size(sheet: Sheet) -> tuple[float, float]:
     return right - left, high - low
 
 
-def _ticks(grid: Grid) -> tuple[Chain, ...]:
+def join_marks(grid: Grid) -> tuple[Chain, ...]:
+    """The ticks across the joins, in the face frame."""
     return tuple(mark for join in grid.joins for mark in join.marks)
 
 
-def _ends(grid: Grid) -> tuple[Chain, ...]:
+def join_lines(grid: Grid) -> tuple[Chain, ...]:
+    """Where two sheets of board meet inside a piece, in the face frame."""
     return tuple(Chain(join.start, (Segment(join.end),)) for join in grid.joins)
