@@ -1,4 +1,5 @@
 import io
+from fractions import Fraction
 
 import ezdxf
 import numpy as np
@@ -8,10 +9,15 @@ from shapely import LineString, box
 
 from mateline.curves import flattened, length
 from mateline.exports.dxf import layers_dxf
+from mateline.exports.face_picture import face_picture
 from mateline.exports.layers import layers_of
+from mateline.exports.pdf import stencil_pdf
 from mateline.exports.sheets import sheet_layers, sheet_size
 from mateline.exports.svg import layers_svg
 from mateline.stencil.board import Board, Punch
+from mateline.tape.tolerance import Tape
+from pdf_reading import forms, read, subpaths
+from pdf_reading import length as drawn_length
 from stencils import FRONT, board, painted_by
 from svg_reading import SVG, parsed
 
@@ -20,6 +26,7 @@ STENCIL = painted_by(
     board("front", FRONT, (1300.0, 1100.0)),
     [("sea blue", box(300, 200, 900, 700)), ("sun yellow", box(850, 650, 1250, 1000))],
 )
+METRIC = Tape("mm", Fraction(1), "II")
 LAYERS = layers_of(STENCIL)
 GRID = STENCIL.grid
 SHEETS = [(sheet, sheet_layers(sheet, GRID, LAYERS)) for sheet in GRID.sheets]
@@ -67,3 +74,17 @@ def test_a_sheet_is_written_with_its_joins_and_marks_on_layers_of_their_own():
     document = ezdxf.read(io.StringIO(layers_dxf(layers, *sheet_size(sheet))))
     assert not document.audit().errors
     assert len(document.modelspace().query('*[layer=="JOIN"]')) == len(layers["join"])
+
+
+def test_the_page_of_the_whole_face_has_every_join_at_its_length():
+    page = forms(read(stencil_pdf(STENCIL, METRIC, layers=LAYERS)))
+    found = sum(drawn_length(path) for path in subpaths(page["join"]))
+    assert found == pytest.approx(sum(join.tape for join in GRID.joins), abs=1e-2)
+    alone = painted_by(board("front", FRONT, (600.0, 400.0)), [])
+    assert not {"join", "mark"} & set(forms(read(stencil_pdf(alone, METRIC))))
+
+
+def test_the_picture_says_what_the_line_of_a_join_is():
+    assert "join of two sheets" in face_picture(STENCIL, [], METRIC)
+    alone = painted_by(board("front", FRONT, (600.0, 400.0)), [])
+    assert "join of two sheets" not in face_picture(alone, [], METRIC)
