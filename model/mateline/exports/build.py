@@ -24,6 +24,7 @@ from mateline.exports.svg import layers_svg, stencil_svg
 from mateline.job import planned, with_true_borders
 from mateline.paint.calendar_text import icalendar, plain
 from mateline.paint.plan_json import as_json
+from mateline.stencil.cutpath import cut_path
 from mateline.stencil.twins import turned_over
 
 if TYPE_CHECKING:
@@ -72,17 +73,18 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         here = [finding for finding in job.findings if finding.face == stencil.face.name]
         _text(place / "painted.svg", painted_svg(stencil))
         grid = stencil.grid
-        layers = layers_of(stencil, job.tape, _turned(job, stencil), drawn_besides(grid))
+        path = cut_path(stencil.pattern)
+        layers = layers_of(stencil, job.tape, _turned(job, stencil), drawn_besides(grid), path)
         _text(place / "stencil.svg", stencil_svg(stencil, layers))
         _text(place / "stencil.dxf", stencil_dxf(stencil, layers))
         pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
         (place / "stencil.pdf").write_bytes(pdf)
-        _text(place / "hand-cutting.txt", hand_sheet(stencil, job.tape, grid))
+        _text(place / "hand-cutting.txt", hand_sheet(stencil, job.tape, grid, path))
         loads = _write_loads(place / "loads", stencil, layers, job)
         if len(grid.sheets) > 1:
             _write_sheets(place / "sheets", stencil, layers, job)
         elif job.board.knife is not None and not loads:  # else no machine could cut it at once
-            _text(place / "cut.ngc", stencil_gcode(stencil, job.board.knife, layers))
+            _text(place / "cut.ngc", stencil_gcode(stencil, job.board.knife, layers, path))
         _text(place / "picture.svg", face_picture(stencil, here, job.tape))
 
 

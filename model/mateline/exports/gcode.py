@@ -29,18 +29,25 @@ if TYPE_CHECKING:
     from mateline.curves import Point, Segment
     from mateline.exports.layers import Layers
     from mateline.stencil.board import Knife
+    from mateline.stencil.cutpath import CutPath
     from mateline.stencil.pieces import Stencil
 
 SMOOTH = 1e-3  # radians: a smaller turn between two segments is no corner
 SHARP = math.radians(20)  # a larger turn is swivelled at the swivel depth; common practice
 
 
-def stencil_gcode(stencil: Stencil, knife: Knife, layers: Layers | None = None) -> str:
-    """The program: X and Y are the face frame in mm, Z is 0 on top of the board."""
-    tacks = (layers or layers_of(stencil))["tack"]
+def stencil_gcode(
+    stencil: Stencil, knife: Knife, layers: Layers | None = None, path: CutPath | None = None
+) -> str:
+    """The program: X and Y are the face frame in mm, Z is 0 on top of the board.
+
+    `layers` and `path` are the stencil's own, where they are known already.
+    """
+    path = path or cut_path(stencil.pattern)
+    tacks = (layers or layers_of(stencil, path=path))["tack"]
     writer = _Writer(knife)
     writer.begin(stencil.face.name, "of the face")
-    for chain in (*tacks, *stroke_chains(cut_path(stencil.pattern), stencil.chains)):
+    for chain in (*tacks, *stroke_chains(path, stencil.chains)):
         writer.stroke(chain)
     return writer.ended()
 

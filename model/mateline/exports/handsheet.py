@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from mateline.artwork.pattern import Border
     from mateline.curves import Chain, Point, Segment
+    from mateline.stencil.cutpath import CutPath
     from mateline.stencil.joins import Grid
     from mateline.stencil.pieces import Stencil
     from mateline.tape.tolerance import Tape
@@ -36,9 +37,14 @@ INCHES = (Fraction(254, 160), Fraction(381, 10))  # 1/16 in, to 1 1/2 in
 COMPASS = 600.0  # mm: the largest radius that a trammel on a table reaches; common practice
 
 
-def hand_sheet(stencil: Stencil, tape: Tape, grid: Grid | None = None) -> str:
-    """The text for one face, lengths as `tape` is read; with `grid`, its sheets and tape too."""
-    path = cut_path(stencil.pattern)
+def hand_sheet(
+    stencil: Stencil, tape: Tape, grid: Grid | None = None, path: CutPath | None = None
+) -> str:
+    """The text for one face, lengths as `tape` is read; with `grid`, its sheets and tape too.
+
+    `path` is the stencil's cut path, where it is known already.
+    """
+    path = path or cut_path(stencil.pattern)
     chains = iter(ordered(path, stencil.chains))
     _, _, width, height = stencil.face.outline.bounds
     total = printed(sum(map(length, stencil.chains)), tape)

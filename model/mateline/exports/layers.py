@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from mateline.stencil.board import Tack
+    from mateline.stencil.cutpath import CutPath
     from mateline.stencil.pieces import Stencil
     from mateline.stencil.twins import TurnedOver
     from mateline.tape.tolerance import Tape
@@ -44,12 +45,13 @@ def layers_of(
     tape: Tape | None = None,
     turned: TurnedOver | None = None,
     besides: Sequence[Chain] = (),
+    path: CutPath | None = None,
 ) -> Layers:
     """The chains of every layer of `LAYERS`, in the face frame, mm.
 
     Distances are lettered as on `tape`, or in mm; `turned` says how the set is turned over, if
     it is, and its back is left blank otherwise. Labels keep clear of what is drawn `besides` and
-    of the tape over joins.
+    of the tape over joins. `path` is the stencil's cut path, where it is known already.
     Raises ValueError for a stencil whose borders haven't been refitted yet.
     """
     if len(stencil.chains) != len(stencil.pattern.borders):
@@ -66,7 +68,7 @@ def layers_of(
         BACK: back,
         "register": tuple(chain for mark in marks for chain in mark_strokes(mark)),
         "score": scores(stencil),
-        "cut": ordered(cut_path(stencil.pattern), stencil.chains),
+        "cut": ordered(path or cut_path(stencil.pattern), stencil.chains),
         "hole": tuple(opening(hole) for hole in stencil.face.holes if not hole.stays),
     }
 

@@ -95,19 +95,25 @@ def allowed(
     """Whether every island is cut before its face is let go."""
     if not holders:
         return True
-    parts = [part_of[max(stroke[0], ~stroke[0])] for stroke in strokes]
+    parts = [part_of[stroke[0] if stroke[0] >= 0 else ~stroke[0]] for stroke in strokes]
     first, last = _firsts(parts), dict(zip(parts, range(len(parts)), strict=True))
     for holder in holders:
-        late = [(face, last[part]) for face, part in holder.islands
-                if last[part] > first[holder.part]]  # fmt: skip
+        late: dict[int, int] = {}  # face to its last island cut after the holder is begun
+        for face, part in holder.islands:
+            if last[part] > max(first[holder.part], late.get(face, -1)):
+                late[face] = last[part]
         if not late:
             continue
-        if max(at for _, at in late) > last[holder.part]:
+        latest = max(late.values())
+        if latest > last[holder.part]:
             return False
+        if len(holder.beside) > CLOSE:
+            if _gate_passed(holder, strokes[:latest], late):
+                return False
+            continue
         own = [at for at, part in enumerate(parts) if part == holder.part]
-        let_go = closing if len(holder.beside) <= CLOSE else gated
-        closed = let_go(holder, [strokes[at] for at in own])
-        if any(at > own[closed[face]] for face, at in late):
+        closed = closing(holder, [strokes[at] for at in own])
+        if any(at > own[closed[face]] for face, at in late.items()):
             return False
     return True
 
@@ -132,18 +138,18 @@ def closing(holder: Holder, strokes: Sequence[Trail]) -> dict[int, int]:
     return closed
 
 
-def gated(holder: Holder, strokes: Sequence[Trail]) -> dict[int, int]:
-    """For each face with an island the position of the first stroke, of these, in its gate."""
+def _gate_passed(holder: Holder, strokes: Sequence[Trail], late: Mapping[int, int]) -> bool:
+    """Whether one of `strokes` is in a face's gate while an island in it, `late`, is uncut."""
     gates = holder.gates
-    passed: dict[int, int] = {}
     near = gates.keys()
-    for at in range(len(strokes) - 1, -1, -1):
-        if near.isdisjoint(strokes[at]):
+    for at, stroke in enumerate(strokes):
+        if near.isdisjoint(stroke):
             continue
-        for border in strokes[at]:
-            if border in gates:
-                passed |= dict.fromkeys(gates[border], at)
-    return passed
+        for border in stroke:
+            for face in gates.get(border, ()):
+                if late.get(face, -1) > at:
+                    return True
+    return False
 
 
 def _gates(

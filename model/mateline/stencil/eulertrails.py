@@ -91,7 +91,7 @@ def last_node(trail: Trail, borders: Mapping[int, Ends]) -> int:
 
 def reverse(trail: Trail) -> Trail:
     """The trail walked from its end."""
-    return tuple(~border for border in reversed(trail))
+    return tuple([~border for border in reversed(trail)])
 
 
 def reversed_run(strokes: Sequence[Trail]) -> list[Trail]:
@@ -126,7 +126,9 @@ def spliced(
 
 def _nodes(trail: Trail, borders: Mapping[int, Ends]) -> list[int]:
     """All nodes on the way of a trail."""
-    return [*(first_node((border,), borders) for border in trail), last_node(trail, borders)]
+    found = [borders[at][0] if at >= 0 else borders[~at][1] for at in trail]
+    found.append(last_node(trail, borders))
+    return found
 
 
 def _circuit(borders: Mapping[int, Ends], links: list[Ends]) -> list[int | None]:
