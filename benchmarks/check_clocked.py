@@ -1,0 +1,49 @@
+"""`mateline check FOLDER` as a user has it, and what processor time went into parts of it.
+
+Run by bench_stencil in a process of its own. Prints one JSON object, seconds:
+
+    imports  from the start of Python until all is imported that a check needs
+    tacks    choosing the tacks of all pieces, or taking them over from a twin
+    joins    choosing the sheets and the joins between them, or mirroring a twin's
+
+Run: python benchmarks/check_clocked.py cabinets/quilt
+"""
+
+import contextlib
+import io
+import json
+import sys
+import time
+
+INSIDE = {"tacks": ("tacks_for", "taken_over"), "joins": ("grid_for", "mirrored")}
+
+
+def timed(step, share, took):
+    """`step`, with the time that it takes added to a share of `took`."""
+
+    def run(*given):
+        start = time.process_time()
+        found = step(*given)
+        took[share] += time.process_time() - start
+        return found
+
+    return run
+
+
+def main(folder):
+    from mateline import cli, job  # noqa: F401, PLC0415  imports are clocked
+    from mateline.exports import faces_table, report, table  # noqa: F401, PLC0415
+    from mateline.stencil import pieces  # noqa: PLC0415
+
+    took = {"imports": time.process_time(), **dict.fromkeys(INSIDE, 0.0)}
+    for share, names in INSIDE.items():
+        for name in names:
+            setattr(pieces, name, timed(getattr(pieces, name), share, took))
+    with contextlib.redirect_stdout(io.StringIO()):
+        code = cli.main(["check", folder])
+    print(json.dumps(took))
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1]))
