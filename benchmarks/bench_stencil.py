@@ -41,6 +41,7 @@ from mateline.stencil.board import Board, Punch
 from mateline.stencil.cutpath import cut_path, travel
 from mateline.stencil.eulertrails import lifts
 from mateline.stencil.joins import grid_for
+from mateline.stencil.twins import turned_over
 from mateline.tape.tolerance import Tape
 from stencils import FRONT, board, painted_by
 from travelling import inner_parts, least_travel
@@ -146,11 +147,14 @@ def checked(folder):
 def written(job):
     """Processor seconds of what a build adds for the stencils of `job`."""
     took = {"labels and marks": 0.0, "cut path": 0.0}
-    for stencil in job.stencils:
+    faces = {stencil.face.name: stencil for stencil in job.stencils}
+    twins = {pair.left: (faces[pair.right], pair.matrix) for pair in job.pairs if pair.shared}
+    for name, stencil in faces.items():
         path, cut = clocked(cut_path, stencil.pattern)
         besides = drawn_besides(stencil.grid)
-        _, layers = clocked(layers_of, stencil, job.tape, None, besides, path)
-        took["labels and marks"] += layers
+        turned, over = clocked(turned_over, stencil, *twins[name]) if name in twins else (None, 0)
+        _, layers = clocked(layers_of, stencil, job.tape, turned, besides, path)
+        took["labels and marks"] += over + layers
         took["cut path"] += cut
     return took
 
