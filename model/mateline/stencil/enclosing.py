@@ -145,8 +145,8 @@ def _gate_passed(holder: Holder, strokes: Sequence[Trail], late: Mapping[int, in
     for at, stroke in enumerate(strokes):
         if near.isdisjoint(stroke):
             continue
-        for border in stroke:
-            for face in gates.get(border, ()):
+        for border in near & stroke:
+            for face in gates[border]:
                 if late.get(face, -1) > at:
                     return True
     return False

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 GAIN = 1e-6  # mm: what a change must save to be made, so that rounding can't make it go on
 NEAR = 10  # nodes near each to which its link may change
 RUN = 6  # strokes that are moved together
-LONG = 100  # strokes that are spliced together: longer runs are slow to walk, and seldom allowed
+LONG = 50_000  # a spliced run's strokes times all: longer are slow to try, and seldom allowed
 KICKS = 200  # changes at random for up to `MANY` strokes, and fewer for more: each takes longer
 MANY = 100
 WINDOW = 30  # strokes: how far such a change reaches
@@ -214,7 +214,8 @@ class _Search:
     def _splice(self, low: int, high: int) -> bool:
         """Close the strokes between two gaps on themselves, and cut them on another's way."""
         way = self.route.way
-        if high - low > LONG or high - low == len(self.strokes):
+        size, count = high - low, len(self.strokes)
+        if size == count or size * count > LONG:
             return False
         new = way(self._before(low), self._after(high)) + way(self._before(high), self._after(low))
         if new >= self._gap(low) + self._gap(high) - GAIN:
