@@ -19,7 +19,7 @@ from mateline.stencil.beneath import beneath
 from mateline.stencil.clearing import cleared
 from mateline.stencil.joins import grid_for, mirrored
 from mateline.stencil.narrow import necks_of, waist
-from mateline.stencil.tacks import tacks_for
+from mateline.stencil.tacks import tacks_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -145,16 +145,21 @@ def _held(
     place = {piece.id: at for at, piece in enumerate(pieces)}
     for join in grid.joins:
         off[place[join.piece]].append(join.band)
-    necks = necks_of(np.array([piece.area for piece in pieces], dtype=object), board)
+    areas = np.array([piece.area for piece in pieces], dtype=object)
+    necks = necks_of(areas, board)
     for at, found in necks.items():
         off[at] += [waist(neck, pieces[at].area, board.least_width) for neck in found]
-    held = []
-    for at, piece in enumerate(pieces):
-        clear = [*under, *off[at]] if at in off else under
-        tacks = taken_over(piece.area, piece.colour, clear, board, like)
-        tacks = tacks or tacks_for(piece.area, clear, board)
-        held.append(replace(piece, tacks=tacks, necks=necks.get(at, ())))
-    return tuple(held)
+    tacks: dict[int, tuple[Tack, ...]] = {}
+    if like is not None:
+        for at, piece in enumerate(pieces):
+            clear = [*under, *off.get(at, ())]
+            tacks[at] = taken_over(piece.area, piece.colour, clear, board, like) or ()
+    left = [at for at in range(len(pieces)) if not tacks.get(at)]
+    own = {k: off[at] for k, at in enumerate(left) if at in off}
+    tacks |= zip(left, tacks_of(areas[left], under, own, board), strict=True)
+    return tuple(
+        replace(piece, tacks=tacks[at], necks=necks.get(at, ())) for at, piece in enumerate(pieces)
+    )
 
 
 def _named(face: Face, pattern: Pattern, colours: Colours) -> tuple[Piece, ...]:

@@ -1,6 +1,6 @@
 r"""Tape tacks: the fewest punched holes from which tape can hold a whole piece down.
 
-Stands after board, before pieces. Knows areas and holes, no colours and no hardware.
+Stands after single, before pieces. Knows areas and holes, no colours and no hardware.
 
     +---------------------+   reach   how far from a tack's centre the board is still held down
     |   . - - - - .       |   patch   the punched hole and the tape's margin round it: it lies in
@@ -8,40 +8,45 @@ Stands after board, before pieces. Knows areas and holes, no colours and no hard
     |   . - - - - .       |   room    where the centre of a patch may be
     +---------------------+   demand  a point of the piece that a tack has to reach
 
-A piece held by one tack is the common case and is found at once: the tack goes as near as it can
-to the centre of the smallest circle round the piece. Otherwise centres are spread over the room
-(see spread) to reach sampled demands. What counts is the exact check that follows (see reach): it
-adds the points that were missed until nothing is out of reach.
+A piece held by one tack is the common case and is found first, for all pieces of a face at once
+(see single). Otherwise centres are spread over the room (see spread) to reach sampled demands.
+What counts is the exact check that follows (see reach): it adds the points that were missed until
+nothing is out of reach.
 """
 
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from mateline.stencil.board import Board, Punch, Tack
-from mateline.stencil.reach import farthest, gaps
+from mateline.stencil.patches import (
+    SLACK,
+    fitting,
+    inradius,
+    inset,
+    outradius,
+    patches,
+    turns_worth,
+)
+from mateline.stencil.reach import farthest
+from mateline.stencil.single import singles
 from mateline.stencil.spread import Task, mended, spread, within
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from numpy.typing import NDArray
-    from shapely import MultiPolygon, Polygon
+    from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
 
     from mateline.curves import Point
+    from mateline.stencil.patches import Area, Areas, Flags, Floats
 
-    Area = Polygon | MultiPolygon
-    Floats = NDArray[np.float64]
-
-SLACK = 1e-6  # mm: lengths that differ by less are equal
 ROUNDS = 16  # how often centres are moved for what was missed, before each just gets one more
-SIDES = 64  # of the polygon that stands for a round patch
-ROUNDING = 1.003  # no unit: facets of offsets and of round patches leave their arcs by 0.12 % each
 
 
 def tacks_for(area: Polygon, holes: Sequence[Area], board: Board) -> tuple[Tack, ...]:
@@ -54,15 +59,23 @@ def tacks_for(area: Polygon, holes: Sequence[Area], board: Board) -> tuple[Tack,
     tells how far they are. A punch is the largest that holds as much as any. Lengths in mm, in
     the frame of `area`.
     """
-    near = [hole for hole in holes if shapely.intersects(area, hole)]
-    free: Area = area.difference(shapely.union_all(near)) if near else area  # type: ignore[assignment] # stubs say any geometry; a difference of areas is one
-    corners = shapely.get_coordinates(area)
-    turns = _turns(corners)
-    middle = shapely.minimum_bounding_circle(area).centroid
-    if gaps(np.array([[middle.x, middle.y]]), corners).max() > board.reach + SLACK:
-        return _several(area, free, turns, board, least=2)
-    single = _single(middle, free, corners, turns, board)
-    return (single,) if single is not None else _several(area, free, turns, board, least=1)
+    return tacks_of(np.array([area], dtype=object), holes, {}, board)[0]
+
+
+def tacks_of(
+    areas: Areas, holes: Sequence[Area], own: Mapping[int, Sequence[Area]], board: Board
+) -> list[tuple[Tack, ...]]:
+    """As `tacks_for`, for each of `areas`. `own` are holes of a single one, by its place."""
+    if not len(areas):
+        return []
+    free = _free(areas, holes, own)
+    single, large = singles(areas, free, board)
+    return [
+        (single[at],)
+        if at in single
+        else _several(areas[at], free[at], board, least=2 if at in large else 1)
+        for at in range(len(areas))
+    ]
 
 
 def out_of_reach(area: Polygon, tacks: Sequence[Tack], reach: float) -> tuple[Point, float] | None:
@@ -85,7 +98,7 @@ def patch(tack: Tack, board: Board) -> Polygon:
 
     A round one is a polygon outside its circle, so that what is clear of it is clear of the tape.
     """
-    tape: Polygon = _patches(np.array([tack.centre]), np.array([tack.turn]), tack.punch, board)[0]
+    tape: Polygon = patches(np.array([tack.centre]), np.array([tack.turn]), tack.punch, board)[0]
     return tape
 
 
@@ -110,51 +123,25 @@ def least_count(area: Polygon, reach: float) -> int:
     return max(lower, apart)
 
 
-def _single(
-    middle: shapely.Point, free: Area, corners: Floats, turns: Floats, board: Board
-) -> Tack | None:
-    """One tack that reaches every corner, and so every point; None where there is none such."""
-    for punch in board.punches:
-        room = _inset(free, _inradius(punch, board))
-        if room.is_empty:
-            continue
-        nearest = shapely.get_coordinates(shapely.shortest_line(room, middle))[:1]
-        inner = shapely.get_coordinates(shapely.point_on_surface(shapely.get_parts(room)))
-        centres = np.vstack([nearest, inner])
-        fits, angles = _fitting(free, centres, turns, punch, board)
-        if not fits.any() and not punch.round:
-            centres = _deep(free, punch, board, middle)
-            fits, angles = _fitting(free, centres, turns, punch, board)
-        if not fits.any():
-            continue
-        centres, angles = centres[fits], angles[fits]
-        far = gaps(centres, corners).max(axis=1)
-        best = int(np.argmin(far))
-        if far[best] <= board.reach + SLACK:
-            x, y = centres[best].tolist()
-            return Tack((x, y), punch, float(angles[best]))
-    return None
+def _free(areas: Areas, holes: Sequence[Area], own: Mapping[int, Sequence[Area]]) -> Areas:
+    """The areas without what of `holes` lies in them, and without their own."""
+    gone: dict[int, list[Area]] = defaultdict(list)
+    at, hole = shapely.STRtree(list(holes)).query(areas, predicate="intersects")
+    for k in np.lexsort((hole, at)).tolist():
+        gone[int(at[k])].append(holes[hole[k]])
+    for k, found in own.items():
+        gone[k] += [area for area in found if shapely.intersects(areas[k], area)]
+    free = areas.copy()
+    for k, found in gone.items():
+        if found:
+            free[k] = shapely.difference(areas[k], shapely.union_all(found))
+    return free
 
 
-def _deep(free: Area, punch: Punch, board: Board, middle: shapely.Point) -> Floats:
-    """More centres to try: where any turn fits, and all round the room near its deepest places."""
-    core = _inset(free, _outradius(punch, board))
-    if not core.is_empty:
-        return shapely.get_coordinates(shapely.shortest_line(core, middle))[:1]
-    room = _inset(free, _inradius(punch, board))
-    parts = shapely.get_parts(room)
-    around = shapely.line_interpolate_point(
-        shapely.boundary(parts)[:, None], np.arange(24) / 24, normalized=True
-    )
-    return np.vstack(
-        [shapely.get_coordinates(shapely.centroid(parts)), shapely.get_coordinates(around)]
-    )
-
-
-def _several(
-    area: Polygon, free: Area, turns: Floats, board: Board, *, least: int
-) -> tuple[Tack, ...]:
+def _several(area: Polygon, free: Area, board: Board, *, least: int) -> tuple[Tack, ...]:
     """Spread tacks; the exact check adds demands until no point in reach of the room is missed."""
+    corners = shapely.get_coordinates(area)
+    turns = turns_worth(corners, np.zeros(len(corners), dtype=np.intp))
     demand = _demand(area, board.reach)
     room = _room(demand, free, turns, board)
     if room.is_empty:
@@ -194,23 +181,30 @@ def _room(demand: Floats, free: Area, turns: Floats, board: Board) -> BaseGeomet
     room: BaseGeometry = shapely.Polygon()
     points = shapely.points(demand)
     for punch in board.punches:
-        room = _inset(free, _outradius(punch, board))
+        room = _moved_in(free, outradius(punch, board))
         shapely.prepare(room)
         if not room.is_empty and shapely.dwithin(room, points, board.reach).all():
             return room
     for punch in board.punches:
         if not punch.round:
-            rim = shapely.segmentize(_inset(free, _inradius(punch, board)), board.reach / 12)
+            rim = shapely.segmentize(_moved_in(free, inradius(punch, board)), board.reach / 12)
             tries = shapely.get_coordinates(rim)
-            fits, _ = _fitting(free, tries, turns, punch, board)
+            fits, _ = _fits(free, tries, turns, punch, board)
             room = room.union(shapely.MultiPoint(tries[fits]))
     return room
 
 
-def _inset(free: Area, by: float) -> Area:
-    """`free` moved in by `by` and what facets may be out, so that what fits there does fit."""
-    inset: Area = shapely.buffer(free, -by * ROUNDING - SLACK, quad_segs=16)
-    return inset
+def _moved_in(free: Area, by: float) -> Area:
+    room: Area = inset(np.array([free], dtype=object), by)[0]
+    return room
+
+
+def _fits(
+    free: Area, centres: Floats, turns: Floats, punch: Punch, board: Board
+) -> tuple[Flags, Floats]:
+    """At which of `centres` the patch fits, and the first turn at which it does."""
+    of = np.zeros(len(centres), dtype=np.intp)
+    return fitting(np.array([free], dtype=object), of, centres, turns, punch, board)
 
 
 def _largest(centres: Floats, free: Area, turns: Floats, board: Board) -> tuple[Tack, ...]:
@@ -218,7 +212,7 @@ def _largest(centres: Floats, free: Area, turns: Floats, board: Board) -> tuple[
     tacks: dict[int, Tack] = {}
     left = np.arange(len(centres))
     for punch in board.punches:
-        fits, angles = _fitting(free, centres[left], turns, punch, board)
+        fits, angles = _fits(free, centres[left], turns, punch, board)
         for at, turn in zip(left[fits].tolist(), angles[fits].tolist(), strict=True):
             x, y = centres[at].tolist()
             tacks[at] = Tack((x, y), punch, turn)
@@ -226,54 +220,6 @@ def _largest(centres: Floats, free: Area, turns: Floats, board: Board) -> tuple[
     if len(left):
         raise RuntimeError(f"no punch fits at {centres[left].tolist()}, which is in the room")
     return tuple(tacks[at] for at in sorted(tacks, key=lambda at: tacks[at].centre))
-
-
-def _fitting(
-    free: Area, centres: Floats, turns: Floats, punch: Punch, board: Board
-) -> tuple[NDArray[np.bool_], Floats]:
-    """At which of `centres` the patch fits, and the first turn at which it does."""
-    if punch.round:
-        turns = turns[:1]
-    every = np.repeat(centres, len(turns), axis=0)
-    patches = _patches(every, np.tile(turns, len(centres)), punch, board)
-    shapely.prepare(free)
-    table = np.reshape(shapely.contains_properly(free, patches), (len(centres), len(turns)))
-    return np.asarray(table.any(axis=1), dtype=bool), turns[table.argmax(axis=1)]
-
-
-def _patches(centres: Floats, turns: Floats, punch: Punch, board: Board) -> NDArray[np.object_]:
-    if punch.round:
-        sides = np.arange(SIDES) * math.tau / SIDES
-        reach = (punch.length / 2 + board.tape_margin) / math.cos(math.pi / SIDES)
-        shape = reach * np.column_stack([np.cos(sides), np.sin(sides)])
-    else:
-        x, y = punch.length / 2 + board.tape_margin, punch.width / 2 + board.tape_margin
-        shape = np.array([[x, -y], [x, y], [-x, y], [-x, -y]])
-    cos, sin = np.cos(turns)[:, None], np.sin(turns)[:, None]
-    xs = centres[:, :1] + cos * shape[:, 0] - sin * shape[:, 1]
-    ys = centres[:, 1:] + sin * shape[:, 0] + cos * shape[:, 1]
-    return np.asarray(shapely.polygons(np.stack([xs, ys], axis=-1)), dtype=object)
-
-
-def _inradius(punch: Punch, board: Board) -> float:
-    return min(punch.length, punch.width) / 2 + board.tape_margin
-
-
-def _outradius(punch: Punch, board: Board) -> float:
-    if punch.round:
-        return punch.length / 2 + board.tape_margin
-    return math.hypot(punch.length / 2 + board.tape_margin, punch.width / 2 + board.tape_margin)
-
-
-def _turns(corners: Floats) -> Floats:
-    """Turns worth trying, radians: square to the face, and along the piece's longest edge."""
-    edges = np.diff(corners, axis=0)
-    longest = edges[np.argmax(np.einsum("ij,ij->i", edges, edges))]
-    along = math.atan2(longest[1], longest[0]) % (math.pi / 2)
-    turns = [0.0, math.pi / 2]
-    if min(along, math.pi / 2 - along) > 1e-9:
-        turns += [along, along + math.pi / 2]
-    return np.array(turns)
 
 
 def _demand(area: Polygon, reach: float) -> Floats:
