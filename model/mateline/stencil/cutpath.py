@@ -134,7 +134,8 @@ def _face_strokes(
     holders = holders_of(pattern, part_of)
     finish = _finish(pattern, parts, sorted({node for border in trim for node in ends[border]}))
     places = [(x, y) for x, y in pattern.nodes.tolist()]
-    route = Route(ends, places, finish, partial(allowed, holders=holders, part_of=part_of))
+    either = part_of | {~border: number for border, number in part_of.items()}
+    route = Route(ends, places, finish, partial(allowed, holders=holders, part_of=either))
     depths = [_depth(whole[next(iter(part))], within) for part in parts]
     strokes: list[Trail] = []
     for depth in sorted(set(depths), reverse=True):

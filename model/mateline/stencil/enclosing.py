@@ -92,15 +92,19 @@ def holders_of(pattern: Pattern, part_of: Mapping[int, int]) -> tuple[Holder, ..
 def allowed(
     strokes: Sequence[Trail], holders: Sequence[Holder], part_of: Mapping[int, int]
 ) -> bool:
-    """Whether every island is cut before its face is let go."""
+    """Whether every island is cut before its face is let go.
+
+    `part_of` has the part of each border, whichever way that is walked: of i and of ~i.
+    """
     if not holders:
         return True
-    parts = [part_of[stroke[0] if stroke[0] >= 0 else ~stroke[0]] for stroke in strokes]
-    first, last = _firsts(parts), dict(zip(parts, range(len(parts)), strict=True))
+    parts = [part_of[stroke[0]] for stroke in strokes]
+    last = dict(zip(parts, range(len(parts)), strict=True))
     for holder in holders:
+        begun = parts.index(holder.part)
         late: dict[int, int] = {}  # face to its last island cut after the holder is begun
         for face, part in holder.islands:
-            if last[part] > max(first[holder.part], late.get(face, -1)):
+            if last[part] > late.get(face, begun):
                 late[face] = last[part]
         if not late:
             continue
@@ -213,11 +217,6 @@ def _holder(
     held = sorted((face, island) for face, island in islands if face != outside)
     gates = _gates(beside, outside, {face for face, _ in held})
     return Holder(part, beside, outside, tuple(held), gates)
-
-
-def _firsts(parts: Sequence[int]) -> dict[int, int]:
-    backwards = range(len(parts) - 1, -1, -1)
-    return dict(zip(reversed(parts), backwards, strict=True))
 
 
 def _plain(border: int) -> int:
