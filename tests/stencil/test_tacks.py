@@ -198,3 +198,19 @@ def test_a_strip_too_narrow_for_a_turned_rectangle_is_tacked_along_its_edges():
     assert len(tacks) == 2
     assert all(strip.contains(tape(tack)) for tack in tacks)
     assert bare(strip, tacks) < 1e-6
+
+
+def test_room_that_the_offset_of_short_edges_leaves_by_mistake_is_not_used():
+    """A wedge cut in two at its neck: GEOS 3.14 moved it in by 7 and left a sliver, 4 inside."""
+    wedge = Polygon(
+        [(44.4019375540602, 12.767525134602337), (29.354742119357812, 15.492110780043078),
+         (35.994041992537255, 26.437769509186403), (36.3495158564497, 26.911178074133005),
+         (36.79103353386944, 27.305563010224137), (37.30140146445091, 27.605566198080062),
+         (37.86074492457227, 27.799504927861395), (38.44728198787515, 27.879826846798675),
+         (39.03817175600249, 27.843404062553837), (39.610403827773474, 27.691654949454563),
+         (40.14169436912932, 27.430488914228796), (40.61135388913685, 27.070076272169686),
+         (41.00109292915809, 26.62445219520228), (41.295734290076645, 26.110970154887536),
+         (41.48380406206209, 25.54962614436009)]
+    )  # fmt: skip
+    tacks = tacks_for(wedge, [], BOARD)
+    assert all(wedge.contains(tape(tack)) for tack in tacks)
