@@ -39,13 +39,15 @@ from mateline.stencil.single import singles
 from mateline.stencil.spread import Task, mended, spread, within
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
 
     from mateline.curves import Point
     from mateline.stencil.patches import Area, Areas, Flags, Floats
+
+    Inset = Callable[[Area, float], Area]
 
 ROUNDS = 16  # how often centres are moved for what was missed, before each just gets one more
 
@@ -140,11 +142,25 @@ def _free(areas: Areas, holes: Sequence[Area], own: Mapping[int, Sequence[Area]]
 
 
 def _several(area: Polygon, free: Area, board: Board, *, least: int) -> tuple[Tack, ...]:
-    """Spread tacks; the exact check adds demands until no point in reach of the room is missed."""
+    """Tacks spread over the room; over what is certainly room where the quick one was not."""
+    for moved_in in (_moved_in, _certainly_in):
+        tacks = _spread(area, free, board, moved_in, least=least)
+        if tacks is not None:
+            return tacks
+    raise RuntimeError(f"no punch fits in the room of {area.wkt}")
+
+
+def _spread(
+    area: Polygon, free: Area, board: Board, moved_in: Inset, *, least: int
+) -> tuple[Tack, ...] | None:
+    """Spread tacks; the exact check adds demands until no point in reach of the room is missed.
+
+    None where the room that `moved_in` gives is none.
+    """
     corners = shapely.get_coordinates(area)
     turns = turns_worth(corners, np.zeros(len(corners), dtype=np.intp))
     demand = _demand(area, board.reach)
-    room = _room(demand, free, turns, board)
+    room = _room(demand, free, turns, board, moved_in)
     if room.is_empty:
         return ()
     shapely.prepare(room)
@@ -173,7 +189,7 @@ def _missed(area: Polygon, centres: Floats, room: BaseGeometry, board: Board) ->
     return reachable
 
 
-def _room(demand: Floats, free: Area, turns: Floats, board: Board) -> BaseGeometry:
+def _room(demand: Floats, free: Area, turns: Floats, board: Board, moved_in: Inset) -> BaseGeometry:
     """Where centres may be: the room of the largest punch from which all demands are in reach.
 
     There is room for a punch whichever way it is turned. Where that reaches too little even for
@@ -182,13 +198,13 @@ def _room(demand: Floats, free: Area, turns: Floats, board: Board) -> BaseGeomet
     room: BaseGeometry = shapely.Polygon()
     points = shapely.points(demand)
     for punch in board.punches:
-        room = _proved(_moved_in(free, outradius(punch, board)), free, outradius(punch, board))
+        room = moved_in(free, outradius(punch, board))
         shapely.prepare(room)
         if not room.is_empty and shapely.dwithin(room, points, board.reach).all():
             return room
     for punch in board.punches:
         if not punch.round:
-            rim = shapely.segmentize(_moved_in(free, inradius(punch, board)), board.reach / 12)
+            rim = shapely.segmentize(moved_in(free, inradius(punch, board)), board.reach / 12)
             tries = shapely.get_coordinates(rim)
             fits, _ = _fits(free, tries, turns, punch, board)
             room = room.union(shapely.MultiPoint(tries[fits]))
@@ -200,20 +216,17 @@ def _moved_in(free: Area, by: float) -> Area:
     return room
 
 
-def _proved(room: Area, free: Area, by: float) -> Area:
-    """`room`, which should lie `by` inside `free`, or what really does where it doesn't.
+def _certainly_in(free: Area, by: float) -> Area:
+    """The same, slower, from the offsets of single edges, which can't go wrong.
 
-    Of a shape with very short edges GEOS 3.14 may leave slivers that are hardly inside at all,
-    and may do so to its border's offset too; offsets of single edges can't go wrong.
+    Of a shape with very short edges GEOS 3.14 may leave slivers that are hardly inside at all.
     """
-    rim = shapely.boundary(free)
-    if room.is_empty or shapely.distance(room, rim) >= by:
-        return room
-    corners, ring = shapely.get_coordinates(shapely.get_parts(rim), return_index=True)
+    rings = shapely.get_parts(shapely.boundary(free))
+    corners, ring = shapely.get_coordinates(rings, return_index=True)
     edges = np.stack([corners[:-1], corners[1:]], axis=1)[ring[:-1] == ring[1:]]
     bands = shapely.buffer(shapely.linestrings(edges), by * ROUNDING + SLACK, quad_segs=16)
-    left: Area = shapely.difference(free, shapely.union_all(bands))  # type: ignore[assignment] # stubs say any geometry; a difference of areas is one
-    return left
+    room: Area = shapely.difference(free, shapely.union_all(bands))  # type: ignore[assignment] # stubs say any geometry; a difference of areas is one
+    return room
 
 
 def _fits(
@@ -224,8 +237,11 @@ def _fits(
     return fitting(np.array([free], dtype=object), of, centres, turns, punch, board)
 
 
-def _largest(centres: Floats, free: Area, turns: Floats, board: Board) -> tuple[Tack, ...]:
-    """A tack at each of `centres`, with the largest punch that fits there at one of `turns`."""
+def _largest(centres: Floats, free: Area, turns: Floats, board: Board) -> tuple[Tack, ...] | None:
+    """A tack at each of `centres`, with the largest punch that fits there at one of `turns`.
+
+    None where at one of them none fits.
+    """
     tacks: dict[int, Tack] = {}
     left = np.arange(len(centres))
     for punch in board.punches:
@@ -235,7 +251,7 @@ def _largest(centres: Floats, free: Area, turns: Floats, board: Board) -> tuple[
             tacks[at] = Tack((x, y), punch, turn)
         left = left[~fits]
     if len(left):
-        raise RuntimeError(f"no punch fits at {centres[left].tolist()}, which is in the room")
+        return None
     return tuple(tacks[at] for at in sorted(tacks, key=lambda at: tacks[at].centre))
 
 
