@@ -9,9 +9,10 @@ import shapely
 from shapely import LineString, box
 
 from mateline.curves import flattened
-from mateline.stencil.labels import HEIGHTS, LINE, SMALL, label_for, label_strokes
+from mateline.stencil.labels import label_for, label_strokes
 from mateline.stencil.lettering import CAP, GAP, lettered
 from mateline.stencil.pieces import Piece
+from mateline.stencil.wording import HEIGHTS, LINE, SMALL
 
 
 def inks(chains):

@@ -1,16 +1,26 @@
 import math
 from itertools import combinations
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis.strategies import booleans, floats, integers
-from shapely import Polygon, box
+from shapely import Polygon, affinity, box
 
 from mateline.curves import flattened
 from mateline.stencil.board import Punch, Tack
-from mateline.stencil.labels import HEIGHTS, Label, label_box, label_for, label_strokes
+from mateline.stencil.labels import (
+    Label,
+    label_box,
+    label_for,
+    label_strokes,
+    labels_for,
+    room_in,
+    rooms_in,
+)
 from mateline.stencil.pieces import Piece
+from mateline.stencil.wording import HEIGHTS
 
 
 def piece(area, *tacks):
@@ -147,3 +157,28 @@ def test_a_small_piece_gets_letter_and_number():
 def test_a_piece_without_room_gets_none():
     assert label_for(piece(box(0, 0, 3, 3))) is None
     assert label_for(piece(Polygon([(0, 0), (80, 1), (80, 2)]))) is None
+
+
+def test_all_at_once_are_what_each_is_alone():
+    rng = np.random.default_rng(4)
+    tack = Tack((9.0, 9.0), Punch(6.0, 6.0, round=True))
+    areas = [
+        affinity.rotate(box(0, 0, wide, high), turn, origin=(0, 0))
+        for wide, high, turn in rng.uniform(3, 90, (60, 3))
+    ]
+    areas += [box(0, 0, 12, 9), box(0, 0, 30, 20)]
+    pieces = [piece(area, tack) if at % 3 else piece(area) for at, area in enumerate(areas)]
+    clear = [box(20, -50, 22, 90), box(-90, 14, 90, 15), box(-1, -1, 13, 10)]
+    over = [at % 2 == 0 for at in range(len(pieces))]
+    found = labels_for(pieces, clear, over)
+    assert {label.lines[-1] for label in found if label is not None} > {"B3"}
+    assert None in found
+    assert found == [
+        label_for(each, clear, turned_over=turned)
+        for each, turned in zip(pieces, over, strict=True)
+    ]
+    own = {0: box(0, 0, 5, 5), 61: box(-1, -1, 31, 21)}
+    for at, room in enumerate(rooms_in(pieces, clear, own)):
+        alone = room_in(pieces[at], [*clear, own[at]] if at in own else clear)
+        assert room.equals_exact(alone, 1e-9)
+    assert room.is_empty

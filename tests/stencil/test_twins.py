@@ -11,7 +11,7 @@ from mateline.curves import flattened, moved
 from mateline.exports.layers import layers_of, punched
 from mateline.exports.sheets import drawn_besides
 from mateline.job import surveyed, with_true_borders
-from mateline.stencil.twins import back_label, turned_over
+from mateline.stencil.twins import back_labels, turned_over
 
 CABINET = Path(__file__).parents[2] / "cabinets" / "harbour-lights"
 POINTS = 400  # tried in a piece, to tell by counting whose area is where
@@ -83,7 +83,9 @@ def test_the_back_reads_right_from_behind(pairs):
     read = 0
     for left, _, turn in pairs:
         for piece in left.pieces:
-            seen = lines(moved(chain, turn.matrix) for chain in back_label(piece, turn, (), None))
+            seen = lines(
+                moved(chain, turn.matrix) for chain in back_labels([piece], turn, (), [None])
+            )
             if len(seen) < 6:
                 continue  # a small piece's has no arrow
             (x0, y0), (x1, y1) = seen[0].coords

@@ -21,9 +21,9 @@ from shapely import LineString, Polygon
 from mateline.cabinet.hole import kept_area, open_area, opening
 from mateline.curves import Chain, Segment, circle, flattened
 from mateline.stencil.cutpath import cut_path, ordered
-from mateline.stencil.labels import boxed, label_for, label_strokes
+from mateline.stencil.labels import boxed, label_strokes, labels_for
 from mateline.stencil.registration import mark_areas, mark_strokes, marks_of
-from mateline.stencil.twins import back_label
+from mateline.stencil.twins import back_labels
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -112,16 +112,15 @@ def _labels(
 ) -> tuple[tuple[Chain, ...], tuple[Chain, ...]]:
     """Strokes for the front of the pieces and for their back."""
     holes = open_holes(stencil)
-    front: list[Chain] = []
-    back: list[Chain] = []
-    for piece in stencil.pieces:
-        over = turned is not None and piece.id in turned.twins
-        label = label_for(piece, (*marks, *folds, *holes), turned_over=over)
-        if label is None and any(hole.intersects(piece.area) for hole in holes):
-            # A label over a hole is still better than none.
-            label = label_for(piece, (*marks, *folds), turned_over=over)
-        if label is not None:
-            front += label_strokes(label)
-        if turned is not None:
-            back += back_label(piece, turned, (*folds, *holes), label)
+    pieces = stencil.pieces
+    over = [turned is not None and piece.id in turned.twins for piece in pieces]
+    labels = labels_for(pieces, (*marks, *folds, *holes), over)
+    bare = [at for at, label in enumerate(labels) if label is None]
+    bare = [at for at in bare if any(hole.intersects(pieces[at].area) for hole in holes)]
+    # A label over a hole is still better than none.
+    again = labels_for([pieces[at] for at in bare], (*marks, *folds), [over[at] for at in bare])
+    for at, label in zip(bare, again, strict=True):
+        labels[at] = label
+    front = [chain for label in labels if label is not None for chain in label_strokes(label)]
+    back = () if turned is None else back_labels(pieces, turned, (*folds, *holes), labels)
     return tuple(front), tuple(back)

@@ -1,6 +1,6 @@
 """Labels: what is written on a piece, where, and how large it can be written there.
 
-Stands after pieces and lettering. A label is one to three lines and an arrow that points up on
+Stands after pieces and wording. A label is one to three lines and an arrow that points up on
 the cabinet however the lines are turned. It lies inside its piece, clear of the piece's tacks
 and of whatever else is named; a small piece says less, and one with no room for its number gets
 no label and is told by the picture of its face.
@@ -13,8 +13,10 @@ no label and is told by the picture of its face.
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from dataclasses import dataclass
 from functools import cache
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,10 +24,11 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from mateline.curves import Chain, Segment
-from mateline.stencil.lettering import CAP, GAP, letters, overshoot, text_width
+from mateline.stencil.lettering import CAP, letters
+from mateline.stencil.wording import ARROW_ROOM, LINE, Wording, size_of, widths, wordings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -33,17 +36,15 @@ if TYPE_CHECKING:
     from mateline.stencil.board import Tack
     from mateline.stencil.pieces import Piece
 
+    Areas = NDArray[np.object_]
     Floats = NDArray[np.float64]
     Room = Polygon | MultiPolygon
 
-HEIGHTS = (12.0, 10.0, 8.0, 6.0, 5.0, 4.0)  # mm: of capitals; the largest that fits is taken
-SMALL = (3.0, 2.0)  # mm: for letter and number, where nothing larger fits
+TOLERANCE = 0.5  # mm: how exactly the widest place is found
+SLACK = 1e-6  # mm: bounds that differ by less are equal
 TURN_FOR = 1.3  # no unit: how much larger lettering must get to be worth turning one's head
 CLEARANCE = 1.0  # mm between lettering and borders, tacks or other marks
-LINE = 1.6 * CAP  # units from one line's foot to the next one's
-OUT = "this side out"
 _ARROW = ("0,-3 0,3", "-1.5,1.2 0,3 1.5,1.2")  # units from its middle: within CAP / 2 of it
-ARROW_ROOM = CAP + 2 * GAP  # units: the arrow in any turn, and the gap to the first letter
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,12 +62,18 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
-class Wording:
-    """What a label may say, and the heights of capitals to write it in, largest first, mm."""
+class _Spots:
+    """Rooms (n,), prepared, and where in each a label is tried: centres (n, 2, 2), turns (n, 3).
 
-    lines: tuple[str, ...]
-    arrow: bool
-    heights: tuple[float, ...] = HEIGHTS
+    What bounds a label there: `deep` (n, 2), no less than how far each centre is from the room's
+    border, and `spans` (n, 3, 2), the piece's length along each turn and its width across.
+    """
+
+    rooms: Areas
+    centres: Floats
+    deep: Floats
+    turns: Floats
+    spans: Floats
 
 
 def label_for(
@@ -78,77 +85,88 @@ def label_for(
     and other marks. A piece that is `turned_over` for another face has no side that is always
     out, so it says which is only together with the face's name.
     """
-    return label_in(room_in(piece, clear), piece.area, wordings(piece, turned_over=turned_over))
+    return labels_for([piece], clear, [turned_over])[0]
 
 
-def wordings(piece: Piece, *, turned_over: bool = False) -> tuple[tuple[Wording, ...], ...]:
-    """All that a label of `piece` may say, the fullest first, each in all its layouts."""
-    short, number = f"{piece.letter}{piece.number}", str(piece.number)
-    any_size = (*HEIGHTS, *SMALL)
-    return (
-        _laid_out(piece.id, piece.colour, OUT),
-        *(() if turned_over else (_laid_out(short, piece.colour, OUT),)),
-        (Wording((piece.id,), arrow=True),),
-        _laid_out(short, piece.colour),
-        (Wording((short,), arrow=True, heights=any_size),),
-        (Wording((short,), arrow=False, heights=any_size),),
-        (Wording((number,), arrow=False, heights=any_size),),
-    )
-
-
-def label_in(room: Room, area: Polygon, texts: Sequence[Sequence[Wording]]) -> Label | None:
-    """The first of `texts` that fits into `room`, a part of the piece `area`; None if none does.
-
-    Of its layouts the one that can be written largest.
-    """
-    if room.is_empty:
-        return None
-    pole = shapely.maximum_inscribed_circle(room, tolerance=0.5)
-    long_box = shapely.minimum_rotated_rectangle(area)
-    # A strip's widest place may be at its end, where it has no room along itself.
-    centres = shapely.get_coordinates([pole, long_box.centroid])[[0, 2]]
-    diagonal, along = _diagonal(long_box)
-    turns = np.array([0.0, along, math.pi / 2])
-    # No box is longer than the piece's diagonal, or wider both ways than its widest circle.
-    layouts = [
-        (level, layout)
-        for level, text in enumerate(texts)
-        for layout in text
-        if layout.heights[-1] < 2 * pole.length
+def labels_for(
+    pieces: Sequence[Piece], clear: Sequence[Polygon], turned_over: Sequence[bool]
+) -> list[Label | None]:
+    """As `label_for`, for each of `pieces`."""
+    texts = [
+        wordings(piece, turned_over=over) for piece, over in zip(pieces, turned_over, strict=True)
     ]
-    if not layouts:
-        return None
-    least = np.array([_size(layout) for _, layout in layouts])
-    least *= np.array([layout.heights[-1] / CAP for _, layout in layouts])[:, None]
-    possible = np.flatnonzero((least.min(axis=1) < 2 * pole.length) & (least[:, 0] < diagonal))
-    if not len(possible):
-        return None
-    shapely.prepare(room)
-    fits = possible[_contained(room, least[possible], turns, centres).any(axis=(1, 2))]
-    if not len(fits):
-        return None
-    fullest = layouts[fits[0]][0]
-    same = [layouts[at][1] for at in fits.tolist() if layouts[at][0] == fullest]
-    return _largest(same, room, turns, centres)
+    return labels_in(rooms_in(pieces, clear), areas_of(pieces), texts)
+
+
+def labels_in(
+    rooms: Areas, areas: Areas, texts: Sequence[Sequence[Sequence[Wording]]]
+) -> list[Label | None]:
+    """The first of `texts` that fits into each room, a part of the piece that is its area.
+
+    Of its layouts the one that can be written largest; None where none fits.
+    """
+    found: list[Label | None] = [None] * len(rooms)
+    some = np.flatnonzero(~shapely.is_empty(rooms))
+    if not len(some):
+        return found
+    spots = _spots(rooms[some], areas[some])
+    left = list(enumerate(some.tolist()))
+    level = 0
+    while left:
+        rows = [(k, layout) for k, at in left for layout in texts[at][level]]
+        for k, label in _fitted(rows, spots):
+            found[some[k]] = label
+        level += 1
+        left = [(k, at) for k, at in left if found[at] is None and level < len(texts[at])]
+    return found
 
 
 def room_in(piece: Piece, holes: Sequence[Polygon] = ()) -> Room:
     """The piece without the punched holes of its tacks and without `holes`."""
-    gone = [tack_box(tack) for tack in piece.tacks]
-    if len(holes):
-        near = shapely.intersects(np.asarray(holes, dtype=object), piece.area)
-        gone += [holes[at] for at in np.flatnonzero(near).tolist()]
-    if not gone:
-        return piece.area
-    left = shapely.get_parts(shapely.difference(piece.area, shapely.union_all(gone)))
-    return MultiPolygon([part for part in left if isinstance(part, Polygon)])
+    room: Room = rooms_in([piece], holes)[0]
+    return room
+
+
+def rooms_in(
+    pieces: Sequence[Piece],
+    holes: Sequence[Polygon] = (),
+    own: Mapping[int, Polygon] = MappingProxyType({}),
+) -> Areas:
+    """As `room_in`, for each of `pieces`; `own` are holes of a single one, by its place."""
+    areas = areas_of(pieces)
+    tacks = [tack for piece in pieces for tack in piece.tacks]
+    boxes = iter(shapely.polygons([_corners(tack) for tack in tacks]).tolist() if tacks else ())
+    gone = [[next(boxes) for _ in piece.tacks] for piece in pieces]
+    at, hole = shapely.STRtree(list(holes)).query(areas, predicate="intersects")
+    for k in np.lexsort((hole, at)).tolist():
+        gone[at[k]].append(holes[hole[k]])
+    for k, box in own.items():
+        gone[k].append(box)
+    less = np.array([k for k, found in enumerate(gone) if found], dtype=np.intp)
+    if not len(less):
+        return areas
+    table = np.full((len(less), max(map(len, gone))), None, dtype=object)
+    for row, k in zip(table, less.tolist(), strict=True):
+        row[: len(gone[k])] = gone[k]
+    left = shapely.difference(areas[less], shapely.union_all(table, axis=1))
+    parts, of = shapely.get_parts(left, return_index=True)
+    area = (shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(parts)
+    rooms = areas.copy()
+    rooms[less] = MultiPolygon()
+    shapely.multipolygons(parts[area], indices=less[of[area]], out=rooms)
+    return rooms
+
+
+def areas_of(pieces: Sequence[Piece]) -> Areas:
+    """The areas of `pieces` as an array."""
+    return np.array([piece.area for piece in pieces], dtype=object)
 
 
 def label_box(label: Label) -> Polygon:
     """The box round the lettering, with the clearance that it needs, mm."""
     wide, high = (
         size * label.height / CAP + 2 * CLEARANCE
-        for size in _size(Wording(label.lines, label.arrow))
+        for size in size_of(Wording(label.lines, label.arrow))
     )
     return Polygon(boxed(label.centre, wide, high, label.turn))
 
@@ -165,7 +183,7 @@ def boxed(centre: Point, length: float, width: float, turn: float) -> list[Point
 
 def tack_box(tack: Tack) -> Polygon:
     """The hole of `tack`, or the square round it, mm."""
-    return Polygon(boxed(tack.centre, tack.punch.length, tack.punch.width, tack.turn))
+    return Polygon(_corners(tack))
 
 
 def readable(turn: float) -> float:
@@ -176,12 +194,12 @@ def readable(turn: float) -> float:
 
 def label_strokes(label: Label) -> Iterator[Chain]:
     """The label's chains in the frame it was made for, mm."""
-    widths = _widths(label.lines, arrow=label.arrow)
+    wide_lines = widths(label.lines, arrow=label.arrow)
     scale = label.height / CAP
     cos, sin = scale * math.cos(label.turn), scale * math.sin(label.turn)
     foot = (len(label.lines) - 1) * LINE / 2 - CAP / 2
     x, y = label.centre
-    for at, (line, wide) in enumerate(zip(label.lines, widths, strict=True)):
+    for at, (line, wide) in enumerate(zip(label.lines, wide_lines, strict=True)):
         left, low = -wide / 2, foot - at * LINE
         if label.arrow and at == 0:
             u, v = left + CAP / 2, low + CAP / 2
@@ -194,12 +212,6 @@ def label_strokes(label: Label) -> Iterator[Chain]:
             yield from (_moved(stroke, (cos, sin), corner) for stroke in strokes)
 
 
-def _laid_out(*words: str) -> tuple[Wording, ...]:
-    """The same words under one another, and on one line for a strip, all with the arrow."""
-    stacked = [words, (" ".join(words[:2]), *words[2:])] if len(words) > 2 else [words]
-    return tuple(Wording(lines, arrow=True) for lines in (*stacked, ("  ".join(words),)))
-
-
 @cache
 def _arrow() -> tuple[Chain, ...]:
     chains = []
@@ -209,43 +221,93 @@ def _arrow() -> tuple[Chain, ...]:
     return tuple(chains)
 
 
-def _widths(lines: tuple[str, ...], *, arrow: bool) -> tuple[float, ...]:
-    first = ARROW_ROOM if arrow else 0.0
-    return tuple(text_width(line) + (0.0 if at else first) for at, line in enumerate(lines))
+def _spots(rooms: Areas, areas: Areas) -> _Spots:
+    """Where labels are tried: the rooms' widest places, and the middles of the areas' boxes."""
+    poles = shapely.maximum_inscribed_circle(rooms, tolerance=TOLERANCE)
+    boxes = shapely.minimum_rotated_rectangle(areas)
+    radii = shapely.length(poles)
+    # A strip's widest place may be at its end, where it has no room along itself.
+    middles = shapely.get_coordinates(shapely.centroid(boxes))
+    centres = np.stack([shapely.get_coordinates(poles)[::2], middles], axis=1)
+    corners = shapely.get_coordinates(boxes).reshape(len(areas), 5, 2)
+    long, short, along = np.array([_sides(box) for box in corners.tolist()]).T
+    zero = np.zeros_like(along)
+    left, low, right, high = shapely.bounds(areas).T
+    wide, tall = right - left, high - low
+    shapely.prepare(rooms)
+    return _Spots(
+        rooms,
+        centres,
+        np.stack([radii, radii + TOLERANCE], axis=1),
+        np.stack([zero, along, zero + math.pi / 2], axis=1),
+        np.stack([np.stack([wide, long, tall], 1), np.stack([tall, short, wide], 1)], axis=2),
+    )
 
 
-def _size(text: Wording) -> tuple[float, float]:
-    """Width and height of the lettering, units."""
-    high = (len(text.lines) - 1) * LINE + CAP + 2 * max(map(overshoot, text.lines))
-    return max(_widths(text.lines, arrow=text.arrow)), high
+def _fitted(rows: Sequence[tuple[int, Wording]], spots: _Spots) -> Iterator[tuple[int, Label]]:
+    """The label of each piece into whose room one of its layouts fits, by its place."""
+    of = np.array([k for k, _ in rows], dtype=np.intp)
+    sizes = np.array([size_of(text) for _, text in rows]) / CAP
+    most = max(len(text.heights) for _, text in rows)
+    heights = np.array(
+        [(math.nan,) * (most - len(text.heights)) + text.heights for _, text in rows]
+    )
+    # A box that does not fit where it is smallest fits nowhere larger.
+    row, turn, centre = (each.ravel() for each in np.indices((len(rows), spots.turns.shape[1], 2)))
+    least = sizes[row] * heights[row, -1:]
+    fits = _contained(spots, of[row], turn, centre, least)
+    row, turn, centre = row[fits], turn[fits], centre[fits]
+    each = np.repeat(np.arange(len(row)), most)
+    row, turn, centre = row[each], turn[each], centre[each]
+    height = heights[row, np.tile(np.arange(most), len(each) // most)]
+    fits = _contained(spots, of[row], turn, centre, sizes[row] * height[:, None])
+    row, turn, centre, height = row[fits], turn[fits], centre[fits], height[fits]
+    # The largest at each turn of each piece: of those as large the first layout and centre.
+    order = np.lexsort((centre, row, -height, turn, of[row]))
+    first = np.diff(of[row[order]] * spots.turns.shape[1] + turn[order], prepend=-1) > 0
+    labels: dict[int, list[Label]] = defaultdict(list)
+    for k in order[first].tolist():
+        at, text = rows[row[k]]
+        x, y = spots.centres[at, centre[k]].tolist()
+        angle = float(spots.turns[at, turn[k]])
+        labels[at].append(Label(text.lines, (x, y), float(height[k]), angle, text.arrow))
+    for at, turned in labels.items():
+        yield at, _much_larger(turned)
 
 
-def _contained(room: Room, sizes: Floats, turns: Floats, centres: Floats) -> NDArray[np.bool_]:
-    """Which boxes of `sizes` (n, 2), mm, lie in `room` with their clearance: (n, turn, centre)."""
-    corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * (sizes / 2 + CLEARANCE)[:, None, :]
-    cos, sin = np.cos(turns), np.sin(turns)
-    turned = np.stack([np.stack([cos, sin], -1), np.stack([-sin, cos], -1)], 1)  # (t, 2, 2)
-    boxes = (corners[:, None] @ turned)[:, :, None] + centres[:, None]  # (n, t, c, 4, 2)
-    inside: NDArray[np.bool_] = shapely.contains(room, shapely.polygons(boxes))
-    return inside
-
-
-def _largest(layouts: Sequence[Wording], room: Room, turns: Floats, centres: Floats) -> Label:
+def _much_larger(turned: Sequence[Label]) -> Label:
     """Upright or along the piece where that fits, unless another turn lets it be much larger."""
-    best: dict[int, Label] = {}
-    for text in layouts:
-        sizes = np.outer(np.array(text.heights) / CAP, np.array(_size(text)))
-        inside = _contained(room, sizes, turns, centres)
-        for turn in range(len(turns)):
-            fits = inside[:, turn].ravel()
-            height, centre = divmod(int(fits.argmax()), len(centres))
-            if fits.any() and (turn not in best or text.heights[height] > best[turn].height):
-                x, y = centres[centre].tolist()
-                angle = float(turns[turn])
-                best[turn] = Label(text.lines, (x, y), text.heights[height], angle, text.arrow)
-    first, *others = [best[turn] for turn in sorted(best)]
+    first, *others = turned
     larger = [label for label in others if label.height > TURN_FOR * first.height]
     return max(larger, key=lambda label: label.height, default=first)
+
+
+def _contained(
+    spots: _Spots,
+    of: NDArray[np.intp],
+    turn: NDArray[np.intp],
+    centre: NDArray[np.intp],
+    sizes: Floats,
+) -> NDArray[np.bool_]:
+    """Which boxes of `sizes` (n, 2), mm, lie in their rooms with their clearance, (n,)."""
+    halves = sizes / 2 + CLEARANCE
+    possible = (halves.min(axis=1) < spots.deep[of, centre] + SLACK) & (
+        2 * halves < spots.spans[of, turn] + SLACK
+    ).all(axis=1)
+    able = np.flatnonzero(possible)
+    corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * halves[able, None, :]
+    angle = spots.turns[of[able], turn[able], None]
+    cos, sin = np.cos(angle), np.sin(angle)
+    x, y = corners[..., 0], corners[..., 1]
+    boxes = np.stack([x * cos - y * sin, x * sin + y * cos], axis=-1)
+    boxes += spots.centres[of[able], centre[able], None]
+    rooms = spots.rooms[of[able]]
+    # Most that do not fit have a corner outside: cheaper than to make them polygons.
+    inside = shapely.intersects_xy(rooms[:, None], boxes[..., 0], boxes[..., 1]).all(axis=1)
+    able = able[inside]
+    fits = np.zeros(len(of), dtype=bool)
+    fits[able] = shapely.contains(rooms[inside], shapely.polygons(boxes[inside]))
+    return fits
 
 
 def _moved(chain: Chain, turn: Point, to: Point) -> Chain:
@@ -269,11 +331,13 @@ def _moved(chain: Chain, turn: Point, to: Point) -> Chain:
     )
 
 
-def _diagonal(long_box: shapely.Geometry) -> tuple[float, float]:
-    """Diagonal of a turned box, and its long side's direction so that it reads from below."""
-    corners = shapely.get_coordinates(long_box).tolist()
-    sides = [
-        (math.dist(a, b), math.atan2(b[1] - a[1], b[0] - a[0]))
-        for a, b in (corners[0:2], corners[1:3])
-    ]
-    return math.dist(corners[0], corners[2]), readable(max(sides)[1])
+def _sides(box: Sequence[Sequence[float]]) -> tuple[float, float, float]:
+    """Long and short side of a turned box, and the long one's direction to read from below."""
+    (short, _), (long, along) = sorted(
+        (math.dist(a, b), math.atan2(b[1] - a[1], b[0] - a[0])) for a, b in (box[0:2], box[1:3])
+    )
+    return long, short, readable(along)
+
+
+def _corners(tack: Tack) -> list[Point]:
+    return boxed(tack.centre, tack.punch.length, tack.punch.width, tack.turn)

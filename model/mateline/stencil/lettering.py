@@ -98,16 +98,27 @@ def letters(text: str) -> Iterator[tuple[float, tuple[Chain, ...]]]:
         x += width + GAP
 
 
-@lru_cache(4096)
 def text_width(text: str) -> float:
     """Width of `text`, in units, from the first letter's left edge to the last one's right."""
-    return sum(_letter(sign)[0] + GAP for sign in _plain(text)) - GAP if text else 0.0
+    if not text:
+        return 0.0
+    words = text.split(" ")  # few words make up all the labels of a face
+    return sum(map(_advance, words)) + (len(words) - 1) * (SPACE + GAP) - GAP
+
+
+def overshoot(text: str) -> float:
+    """How far signs such as brackets and commas stand above or below capitals, units."""
+    return max(map(_overshoot, text.split(" ")))
 
 
 @lru_cache(4096)
-def overshoot(text: str) -> float:
-    """How far signs such as brackets and commas stand above or below capitals, units."""
-    return max((_beyond(sign) for sign in _plain(text)), default=0.0)
+def _advance(word: str) -> float:
+    return sum(_letter(sign)[0] + GAP for sign in _plain(word))
+
+
+@lru_cache(4096)
+def _overshoot(word: str) -> float:
+    return max(map(_beyond, _plain(word)), default=0.0)
 
 
 @cache

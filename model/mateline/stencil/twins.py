@@ -7,28 +7,28 @@ middle plane, so the back of a left piece is the front of its twin.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from shapely import Polygon
 
 from mateline.curves import moved
-from mateline.stencil.labels import label_box, label_in, label_strokes, room_in, wordings
+from mateline.stencil.labels import areas_of, label_box, label_strokes, labels_in, rooms_in
+from mateline.stencil.wording import wordings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
-    from shapely import MultiPolygon
+    from shapely import Polygon
 
     from mateline.curves import Chain
     from mateline.stencil.labels import Label
     from mateline.stencil.pieces import Piece, Stencil
+    from mateline.stencil.wording import Wording
 
+    Areas = NDArray[np.object_]
     Floats = NDArray[np.float64]
-
-Area = TypeVar("Area", Polygon, "Polygon | MultiPolygon")
 
 MOST = 0.5  # of a piece's area: its twin holds more than this
 
@@ -48,45 +48,69 @@ def turned_over(left: Stencil, right: Stencil, matrix: Floats) -> TurnedOver:
 
     A piece that no single right piece of its colour holds most of has no twin.
     """
-    areas = [_carried(piece.area, matrix) for piece in left.pieces]
-    there = np.array([piece.area for piece in right.pieces], dtype=object)
+    areas = _carried(areas_of(left.pieces), matrix)
+    there = areas_of(right.pieces)
     here, over = shapely.STRtree(there).query(areas, predicate="intersects")
-    same = [
+    # What two boxes share is no less than what the areas in them share.
+    low, high = np.split(shapely.bounds(areas)[here], 2, axis=1)
+    least, most = np.split(shapely.bounds(there)[over], 2, axis=1)
+    sides = np.minimum(high, most) - np.maximum(low, least)
+    able = sides.prod(axis=1) > MOST * shapely.area(areas)[here]
+    able &= [
         left.pieces[i].colour == right.pieces[j].colour for i, j in zip(here, over, strict=True)
     ]
-    here, over = here[same], over[same]
-    shared = shapely.area(shapely.intersection(np.array(areas, dtype=object)[here], there[over]))
-    most = np.flatnonzero(shared > MOST * shapely.area(areas)[here])
+    here, over = here[able], over[able]
+    shared = shapely.area(shapely.intersection(areas[here], there[over]))
+    held = np.flatnonzero(shared > MOST * shapely.area(areas)[here])
     # At most one holds more than half, as the right pieces do not overlap.
-    twins = {left.pieces[here[at]].id: right.pieces[over[at]] for at in most.tolist()}
+    twins = {left.pieces[here[at]].id: right.pieces[over[at]] for at in held.tolist()}
     return TurnedOver(matrix, twins)
 
 
-def back_label(
-    piece: Piece, turn: TurnedOver, clear: Sequence[Polygon], front: Label | None
+def back_labels(
+    pieces: Sequence[Piece],
+    turn: TurnedOver,
+    clear: Sequence[Polygon],
+    fronts: Sequence[Label | None],
 ) -> Iterator[Chain]:
-    """The strokes of the twin's label on the back of `piece`, as they lie seen from the front.
+    """The strokes of the twins' labels on the backs of `pieces`, as they lie seen from the front.
 
     In the left face's frame, mirrored, so that they read right from behind. Beside the label of
     the front where there is room for the twin's letter and number, and behind it otherwise.
     """
-    twin = turn.twins.get(piece.id)
-    if twin is None:
-        return
-    area = _carried(piece.area, turn.matrix)
-    texts = wordings(twin, turned_over=True)
-    label = None
-    if front is not None and front.arrow:  # else the piece is too small for two
-        beside = room_in(piece, (*clear, label_box(front)))
-        label = label_in(_carried(beside, turn.matrix), area, texts[:-1])
-    label = label or label_in(_carried(room_in(piece, clear), turn.matrix), area, texts)
-    if label is not None:
-        inverse = _inverse(turn.matrix)
-        yield from (moved(chain, inverse) for chain in label_strokes(label))
+    places = [at for at, piece in enumerate(pieces) if piece.id in turn.twins]
+    here = [pieces[at] for at in places]
+    texts = [wordings(turn.twins[piece.id], turned_over=True) for piece in here]
+    fronts = [fronts[at] for at in places]
+    # Without an arrow the piece is too small for two.
+    boxes = {k: label_box(at) for k, at in enumerate(fronts) if at is not None and at.arrow}
+    beside = [here[k] for k in boxes]
+    rooms = rooms_in(beside, clear, dict(enumerate(boxes.values())))
+    letters = [texts[k][:-1] for k in boxes]
+    found = dict(zip(boxes, _labels_behind(beside, rooms, letters, turn.matrix), strict=True))
+    rest = [k for k in range(len(here)) if found.get(k) is None]
+    behind = [here[k] for k in rest]
+    rooms = rooms_in(behind, clear)
+    others = _labels_behind(behind, rooms, [texts[k] for k in rest], turn.matrix)
+    found |= zip(rest, others, strict=True)
+    inverse = _inverse(turn.matrix)
+    for k in range(len(here)):
+        if (label := found[k]) is not None:
+            yield from (moved(chain, inverse) for chain in label_strokes(label))
 
 
-def _carried(area: Area, matrix: Floats) -> Area:
-    there: Area = shapely.transform(area, lambda at: at @ matrix[:, :2].T + matrix[:, 2])
+def _labels_behind(
+    pieces: Sequence[Piece],
+    rooms: Areas,
+    texts: Sequence[Sequence[Sequence[Wording]]],
+    matrix: Floats,
+) -> list[Label | None]:
+    """The labels in `rooms` of `pieces`, in the frame that `matrix` carries them to."""
+    return labels_in(_carried(rooms, matrix), _carried(areas_of(pieces), matrix), texts)
+
+
+def _carried(areas: Areas, matrix: Floats) -> Areas:
+    there: Areas = shapely.transform(areas, lambda at: at @ matrix[:, :2].T + matrix[:, 2])
     return there
 
 
