@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 MOST = 0.5  # of a piece's area: its twin holds more than this
+SAME = 1e-3  # mm: corners nearer than this are mirror images but for rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +61,24 @@ def turned_over(left: Stencil, right: Stencil, matrix: Floats) -> TurnedOver:
         left.pieces[i].colour == right.pieces[j].colour for i, j in zip(here, over, strict=True)
     ]
     here, over = here[able], over[able]
-    shared = shapely.area(shapely.intersection(areas[here], there[over]))
-    held = np.flatnonzero(shared > MOST * shapely.area(areas)[here])
+    held = _mostly(areas[here], there[over])
     # At most one holds more than half, as the right pieces do not overlap.
-    twins = {left.pieces[here[at]].id: right.pieces[over[at]] for at in held.tolist()}
+    twins = {
+        left.pieces[here[at]].id: right.pieces[over[at]] for at in np.flatnonzero(held).tolist()
+    }
     return TurnedOver(matrix, twins)
+
+
+def _mostly(areas: Areas, there: Areas) -> NDArray[np.bool_]:
+    """Which of `areas` lie with most of their area in the one of `there` beside them."""
+    size = shapely.area(areas)
+    same = shapely.equals_exact(areas, there, SAME, normalize=True)
+    # Where no corner is off by more, the two share all but a strip along the border.
+    held = same & (2 * SAME * shapely.length(areas) < (1 - MOST) * size)
+    rest = ~held
+    shared = shapely.area(shapely.intersection(areas[rest], there[rest]))
+    held[rest] = shared > MOST * size[rest]
+    return np.asarray(held, dtype=bool)
 
 
 def back_labels(

@@ -46,14 +46,15 @@ def wordings(piece: Piece, *, turned_over: bool = False) -> tuple[tuple[Wording,
 
 def widths(lines: tuple[str, ...], *, arrow: bool) -> tuple[float, ...]:
     """Width of each line, units, with the arrow's room in the first one."""
-    first = ARROW_ROOM if arrow else 0.0
-    return tuple(text_width(line) + (0.0 if at else first) for at, line in enumerate(lines))
+    first, *others = map(text_width, lines)
+    return (first + ARROW_ROOM if arrow else first, *others)
 
 
 def size_of(text: Wording) -> tuple[float, float]:
     """Width and height of the lettering, units."""
-    high = (len(text.lines) - 1) * LINE + CAP + 2 * max(map(overshoot, text.lines))
-    return max(widths(text.lines, arrow=text.arrow)), high
+    lines = text.lines
+    over = max(map(overshoot, lines))
+    return max(widths(lines, arrow=text.arrow)), (len(lines) - 1) * LINE + CAP + 2 * over
 
 
 def _laid_out(*words: str) -> tuple[Wording, ...]:
