@@ -13,6 +13,7 @@ tacks, joins, labels and the cut path together take at most 3 times the check. A
 Run: python benchmarks/bench_stencil.py
 """
 
+import gc
 import json
 import math
 import resource
@@ -165,6 +166,7 @@ def medians(runs):
 
 def shop(folder):
     """Tacks, joins, labels and cut paths of a whole cabinet against its check without them."""
+    gc.disable()  # as the commands do
     job = road.with_true_borders(road.surveyed(folder))
     runs = medians([checked(folder) for _ in range(RUNS)])
     check = runs["whole"] - runs["tacks"] - runs["joins"]
