@@ -8,7 +8,9 @@ import pytest
 import shapely
 
 from mateline.checks.hardware import kept_areas
-from mateline.job import surveyed
+from mateline.curves import length
+from mateline.job import surveyed, with_true_borders
+from mateline.stencil.cutpath import cut_path, stroke_chains
 
 CABINETS = Path(__file__).parents[1] / "cabinets"
 NAMES = ("corner-box", "harbour-lights", "harbour-lights-first-try", "quilt")
@@ -62,6 +64,18 @@ def test_pieces_and_hardware_fill_each_face(name):
         covered = sum(piece.area.area for piece in stencil.pieces)
         covered += shapely.intersection(shapely.union_all(kept), stencil.face.outline).area
         assert covered == pytest.approx(stencil.face.outline.area, rel=1e-9), stencil.face.name
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_knife_goes_along_every_border_once_and_no_more(name):
+    """The length of what is cut is that of all regions' rims laid on each other by shapely."""
+    for stencil in with_true_borders(job(name)).stencils:
+        path = cut_path(stencil.pattern)
+        cut = sum(length(chain) for chain in stroke_chains(path, stencil.chains))
+        assert cut == pytest.approx(sum(length(chain) for chain in stencil.chains), rel=1e-9)
+        rims = shapely.boundary([piece.area for piece in stencil.pieces])
+        # Facets are shorter than their arcs, by less than this.
+        assert cut == pytest.approx(shapely.union_all(rims).length, rel=2e-4), stencil.face.name
 
 
 @pytest.mark.parametrize("name", NAMES)
