@@ -121,7 +121,7 @@ def assert_mates(pattern, outline):
     assert tiling(pattern, outline) == Tiling(0.0, 0.0, 0)
 
 
-@settings(max_examples=200, deadline=None, derandomize=True)
+@settings(max_examples=200, deadline=None)
 @given(hostile())
 def test_hostile_shapes_mate_exactly(drawn):
     shapes, outline = drawn

@@ -31,7 +31,9 @@ def painted(shapes):
     left, areas = FACE, {}
     for shape in reversed(shapes):
         seen = left.intersection(shape.area, grid_size=1e-12)
-        left = left.difference(shape.area, grid_size=1e-12)
+        rest = shapely.get_parts(left.difference(shape.area, grid_size=1e-12))
+        # On so fine a grid a difference may leave loose lines, which have no colour.
+        left = shapely.MultiPolygon([part for part in rest if isinstance(part, Polygon)])
         areas[shape.colour] = areas.get(shape.colour, 0.0) + seen.area
     areas[WHITE] = areas.get(WHITE, 0.0) + left.area
     return areas

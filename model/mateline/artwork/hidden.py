@@ -19,6 +19,7 @@ from mateline.artwork.crossings import (
     diagonals,
     lines_of,
 )
+from mateline.artwork.leftward import stretches
 from mateline.artwork.planar import spanned
 from mateline.errors import InputError
 
@@ -35,7 +36,6 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 FEW = 64  # shapes: with fewer there is little to hide
-STRETCH = 4  # edges that are looked at together
 LARGE = 0.02  # share of the outline's area: a shape this large is tried on everything below it
 TRIED = 64  # such shapes, from the top down
 WORTH = 8  # trials for each stretch, on average
@@ -56,7 +56,7 @@ def uncovered(rings: Chains, layer: Ints, layers: Objects) -> tuple[Chains, Ints
     if len(layers) <= FEW:
         return rings, layer
     points = rings.points
-    first, last, ring = _stretches(rings.offsets)
+    first, last, ring = stretches(rings.offsets)
     owner = layer[ring]
     boxes = boxes_of(points, first, last)
     seen = owner == len(layers)  # the outline's own rings are always seen
@@ -73,7 +73,7 @@ def uncovered(rings: Chains, layer: Ints, layers: Objects) -> tuple[Chains, Ints
 
 def refuse_tangle(lines: Chains, shapes: int) -> None:
     """Raise InputError when `lines`, of so many `shapes`, cross too often to be noded."""
-    first, last, _ = _stretches(lines.offsets)
+    first, last, _ = stretches(lines.offsets)
     most = max(MOST_CROSSINGS, PER_STRETCH * len(first))
     meetings, crossed = crossings(lines.points, first, last, most)
     if meetings <= MOST_MEETINGS and crossed <= most:
@@ -104,16 +104,6 @@ def _large(layers: Objects) -> Ints:
         return np.empty(0, dtype=np.int64)
     found: Ints = np.flatnonzero(shapely.area(layers[:-1]) >= LARGE * layers[-1].area)
     return found[::-1][:TRIED]
-
-
-def _stretches(offsets: Ints) -> tuple[Ints, Ints, Ints]:
-    """First and last vertex of each stretch of the rings, and the ring that it is of."""
-    begin, end = offsets[:-1], offsets[1:] - 1
-    count = -(-(end - begin) // STRETCH)
-    ring = np.repeat(np.arange(len(begin)), count)
-    number = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
-    first = begin[ring] + STRETCH * number
-    return first, np.minimum(first + STRETCH, end[ring]), ring
 
 
 def _under_large(

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
-STRETCH = 4  # edges
+STRETCH = 4  # edges that are looked at together
 FACTOR = 4.0  # by which rays grow until they meet something
 FEW = 20_000  # pairs of places and stretches: with no more, all are looked at
 SAMPLE = 200  # places that tell how long the first rays should be
@@ -118,7 +118,7 @@ class _Met:
 
 def _net(chains: Chains, places: Floats) -> _Net:
     """The stretches at the height of any of `places`."""
-    first, last, chain = _stretches(chains.offsets)
+    first, last, chain = stretches(chains.offsets)
     boxes = boxes_of(chains.points, first, last)
     heights = np.sort(places[:, 1])
     level = np.searchsorted(heights, boxes[:, 1]) < np.searchsorted(heights, boxes[:, 3], "right")
@@ -126,8 +126,8 @@ def _net(chains: Chains, places: Floats) -> _Net:
     return _Net(first[level], last[level], chain[level], boxes[level], left)
 
 
-def _stretches(offsets: Ints) -> tuple[Ints, Ints, Ints]:
-    """First and last point of each stretch, and its chain."""
+def stretches(offsets: Ints) -> tuple[Ints, Ints, Ints]:
+    """First and last point of each stretch of up to `STRETCH` edges, and its chain or ring."""
     begin, end = offsets[:-1], offsets[1:] - 1
     count = -(-(end - begin) // STRETCH)
     chain = np.repeat(np.arange(len(begin)), count)
