@@ -64,6 +64,13 @@ def test_colours_are_those_of_painting_one_shape_after_the_other(rings, turn):
         assert found.get(colour, 0) == pytest.approx(expected.get(colour, 0), abs=1e-3)
 
 
+def test_a_shape_no_wider_than_rounding_takes_nothing_from_one_above_it():
+    hair = Polygon([(70, 60), (70, 60.00000000000001), (210, 180)])
+    above = Polygon([(70, 60), (70, 120), (210, 180)])
+    shapes = [Shape(hair, "#ff0000", "hair"), Shape(above, "#0000ff", "above")]
+    assert shown(pattern_of(shapes, FACE, base=WHITE)) == {WHITE: 115_800, "#0000ff": 4200}
+
+
 def grid(seed):
     """Squares side by side, each a hair short of its neighbours, or over them."""
     rng = np.random.default_rng(seed)

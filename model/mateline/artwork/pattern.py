@@ -11,19 +11,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from shapely import Polygon
 
 from mateline.artwork.arrangement import arranged
 from mateline.artwork.dissolve import OUTSIDE, TangledError, joined, nested
 from mateline.artwork.leftward import facing
 from mateline.artwork.planar import walked
 from mateline.artwork.tiling import Tiling, tiling_of
-from mateline.artwork.votes import seen
+from mateline.artwork.votes import HAIR, seen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-    from shapely import MultiPolygon, Polygon
+    from shapely import MultiPolygon
 
     from mateline.artwork.dissolve import Map
     from mateline.artwork.shapes import Shape
@@ -120,12 +121,29 @@ def _layers(
     areas = np.array([shape.area for shape in shapes], dtype=object)
     for at in np.flatnonzero(~shapely.is_valid(areas)) if len(areas) else ():
         areas[at] = shapely.make_valid(areas[at], method="structure", keep_collapsed=False)
+    if len(areas):
+        _drop_hairs(areas, max(abs(bound) for bound in outline.bounds))
     shapely.prepare(outline)
     inside = np.flatnonzero(shapely.intersects(outline, areas)).tolist() if len(areas) else []
     layers = np.empty(len(inside) + 1, dtype=object)
     layers[:-1] = areas[inside]
     layers[-1] = outline
     return layers, inside
+
+
+def _drop_hairs(areas: NDArray[np.object_], extent: float) -> None:
+    """Empty what is no wider than rounding, as a whole or in parts: it has no side to vote for."""
+    for at in np.flatnonzero(shapely.get_num_geometries(areas) > 1).tolist():
+        parts = shapely.get_parts(areas[at])
+        thin = _thin(parts, extent)
+        if thin.any():
+            areas[at] = shapely.multipolygons(parts[~thin])
+    areas[_thin(areas, extent)] = Polygon()
+
+
+def _thin(areas: NDArray[np.object_], extent: float) -> NDArray[np.bool_]:
+    wide = 2 * shapely.area(areas) > HAIR * extent * shapely.length(areas)
+    return np.asarray(~wide, dtype=np.bool_)
 
 
 def _pattern(
