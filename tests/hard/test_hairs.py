@@ -87,7 +87,7 @@ def grid(seed):
     return shapes
 
 
-#  seeds that once were mended for ever: a strip went to and fro between its neighbours
+#  seeds that once were mended for ever: a strip went back and forth between its neighbours
 @pytest.mark.parametrize("seed", [95, 133, 211, 219, 299, 314, *range(20)])
 def test_what_was_mended_needs_no_second_mending(seed):
     pattern, repairs = repaired(grid(seed), FACE, TOL, base=WHITE)

@@ -73,12 +73,12 @@ def tangent(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> Bows:
     for share in SHARES:
         if share < 1:
             rows, row_ends, of = _shorter(points, (bows, ends, stretch), left, share * tolerance)
-        made, home, straightaway = _followed(points, (rows, row_ends, of), tolerance)
+        made, home, at_once = _followed(points, (rows, row_ends, of), tolerance)
         tried.append((made, home))
         many = np.bincount(home, minlength=number)
         better = (many > 0) & (many < fewest)
         fewest[better], picked[better] = many[better], len(tried) - 1
-        left = np.setdiff1d(left, straightaway)
+        left = np.setdiff1d(left, at_once)
         if len(left) == 0:
             break
     chosen = [
