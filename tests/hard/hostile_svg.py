@@ -209,7 +209,7 @@ REFUSED = {
     # long paths
     "path of 200 MB": (lambda: path("L1 1 2 2 3 3 4 4 " * 12_000_000), "more than 50 MB"),
     "path of 45 MB": (lambda: path("L1 1 2 2 3 3 4 4 " * 2_600_000), "no sound XML"),
-    "path of 9 MB, there and back": (lambda: path("L1 1 2 2 3 3 4 4 " * 500_000), "250000 segments"),
+    "path of 9 MB, and back": (lambda: path("L1 1 2 2 3 3 4 4 " * 500_000), "250000 segments"),
     "path of 9 MB": (lambda: path(wave(500_000)), "250000 segments"),
     "stroke of 9 MB": (lambda: path(wave(500_000), 'stroke="red"'), "250000 segments"),
     "polygon of 9 MB": (
@@ -229,7 +229,7 @@ REFUSED = {
         "500000 facets",
     ),
     "fill that crosses itself": (lambda: path(zigzag(20_000)), "crosses or touches itself"),
-    "lines there and back": (lambda: path("L1 1 2 2 3 3 4 4 " * 50_000), "crosses or touches itself"),
+    "lines and back": (lambda: path("L1 1 2 2 3 3 4 4 " * 50_000), "crosses or touches itself"),
     "stroke of 50 000 corners": (
         lambda: path(wave(50_000), 'fill="none" stroke="red"'),
         "750000 points",
