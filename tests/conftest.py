@@ -3,8 +3,24 @@
 `pytest --hypothesis-profile=search` looks for new ones.
 """
 
+import builtins
+
+import pytest
 from hypothesis import settings
 
 settings.register_profile("same", derandomize=True)
 settings.register_profile("search", print_blob=True)
 settings.load_profile("same")
+
+
+@pytest.fixture
+def no_nester(monkeypatch):
+    """As where the package that nests pieces is not installed."""
+    real = builtins.__import__
+
+    def absent(name, *rest):
+        if name == "spyrrow":
+            raise ImportError(name)
+        return real(name, *rest)
+
+    monkeypatch.setattr(builtins, "__import__", absent)

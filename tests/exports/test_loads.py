@@ -36,7 +36,7 @@ def loaded(stencil, bed):
     sheet = stencil.grid.sheets[0]
     layers = layers_of(stencil)
     here = on_sheet(sheet, stencil.grid, layers)
-    loads = sheet_loads(sheet, stencil, layers, replace(BOARD, bed=bed))
+    loads = sheet_loads(sheet, stencil, here, replace(BOARD, bed=bed))
     return here, loads, load_layers(loads, here)
 
 

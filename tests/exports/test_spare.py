@@ -1,6 +1,5 @@
 """Spare pieces on sheets: each once, whole, apart, not turned over, its arrow up on the cabinet."""
 
-import builtins
 import itertools
 import json
 import math
@@ -151,15 +150,8 @@ def test_a_gap_that_leaves_no_room_is_told(shop, job):
         write_spare(job, [job.stencils[0].pieces[0].id], shop / "no", Nesting("any", 400.0, 1))
 
 
-def test_without_the_nester_nothing_is_written(shop, job, names, monkeypatch):
-    real = builtins.__import__
-
-    def absent(name, *rest):
-        if name == "spyrrow":
-            raise ImportError(name)
-        return real(name, *rest)
-
-    monkeypatch.setattr(builtins, "__import__", absent)
+@pytest.mark.usefixtures("no_nester")
+def test_without_the_nester_nothing_is_written(shop, job, names):
     with pytest.raises(InputError, match="mateline\\[nest\\]"):
         write_spare(job, names, shop / "absent", Nesting())
     assert not (shop / "absent").exists()

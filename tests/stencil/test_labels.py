@@ -16,7 +16,6 @@ from mateline.stencil.labels import (
     label_for,
     label_strokes,
     labels_for,
-    room_in,
     rooms_in,
 )
 from mateline.stencil.pieces import Piece
@@ -179,6 +178,6 @@ def test_all_at_once_are_what_each_is_alone():
     ]
     own = {0: box(0, 0, 5, 5), 61: box(-1, -1, 31, 21)}
     for at, room in enumerate(rooms_in(pieces, clear, own)):
-        alone = room_in(pieces[at], [*clear, own[at]] if at in own else clear)
+        alone = rooms_in([pieces[at]], [*clear, own[at]] if at in own else clear)[0]
         assert room.equals_exact(alone, 1e-9)
     assert room.is_empty

@@ -1,4 +1,3 @@
-import builtins
 import math
 from itertools import combinations
 
@@ -60,15 +59,8 @@ def test_a_piece_larger_than_a_sheet_is_refused():
         nested_on_sheets({"wide": box(0, 0, 600, 710)}, SHEET)
 
 
-def test_without_the_nester_it_says_how_to_get_it(monkeypatch):
-    real = builtins.__import__
-
-    def absent(name, *rest):
-        if name == "spyrrow":
-            raise ImportError(name)
-        return real(name, *rest)
-
-    monkeypatch.setattr(builtins, "__import__", absent)
+@pytest.mark.usefixtures("no_nester")
+def test_without_the_nester_it_says_how_to_get_it():
     with pytest.raises(InputError) as caught:
         nested_on_sheets({"small": box(0, 0, 10, 10)}, SHEET)
     assert caught.value.remedy == 'Install it with: pip install "mateline[nest]"'

@@ -15,7 +15,7 @@ from mateline.exports.folder import files_in, swapped_in
 from mateline.exports.gcode import layers_gcode, stencil_gcode
 from mateline.exports.handsheet import hand_sheet
 from mateline.exports.layers import layers_of
-from mateline.exports.loads import load_files, sheet_loads
+from mateline.exports.loads import load_files
 from mateline.exports.painted import painted_svg
 from mateline.exports.pdf import stencil_pdf
 from mateline.exports.report import findings_json, job_json
@@ -80,10 +80,10 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
         (place / "stencil.pdf").write_bytes(pdf)
         _text(place / "hand-cutting.txt", hand_sheet(stencil, job.tape, grid, path))
-        loads = _write_loads(place / "loads", stencil, layers, job)
+        in_loads = _write_loads(place / "loads", stencil, layers, job)
         if len(grid.sheets) > 1:
-            _write_sheets(place / "sheets", stencil, layers, job)
-        elif job.board.knife is not None and not loads:  # else no machine could cut it at once
+            _write_sheets(place / "sheets", stencil, layers, job, in_loads)
+        elif job.board.knife is not None and not in_loads:  # else no machine could cut it at once
             _text(place / "cut.ngc", stencil_gcode(stencil, job.board.knife, layers, path))
         _text(place / "picture.svg", face_picture(stencil, here, job.tape))
 
@@ -104,26 +104,29 @@ def _write_days(plan: Plan, title: str, folder: Path) -> None:
         _text(folder / "painting-days.ics", icalendar(steps, shop, title))
 
 
-def _write_loads(place: Path, stencil: Stencil, layers: Layers, job: Job) -> bool:
-    """Drawings for the loads of each sheet that is larger than the bed; whether there are any."""
-    files = {
-        name: text
+def _write_loads(place: Path, stencil: Stencil, layers: Layers, job: Job) -> frozenset[str]:
+    """Drawings for the loads of each sheet that is larger than the bed; the names of these."""
+    found = {
+        sheet.name: load_files(sheet, stencil, layers, job.board, job.tape)
         for sheet in stencil.grid.sheets
-        for name, text in load_files(sheet, stencil, layers, job.board, job.tape).items()
     }
-    if files:
+    in_loads = frozenset(name for name, files in found.items() if files)
+    if in_loads:
         place.mkdir()
-    for name, text in files.items():
-        _text(place / name, text)
-    return bool(files)
+    for files in found.values():
+        for name, text in files.items():
+            _text(place / name, text)
+    return in_loads
 
 
-def _write_sheets(place: Path, stencil: Stencil, layers: Layers, job: Job) -> None:
+def _write_sheets(
+    place: Path, stencil: Stencil, layers: Layers, job: Job, in_loads: frozenset[str]
+) -> None:
     """A drawing for each sheet of board that the face takes."""
     place.mkdir()
     for sheet in stencil.grid.sheets:
         here = sheet_layers(sheet, stencil.grid, layers)
-        if job.board.knife is not None and sheet_loads(sheet, stencil, layers, job.board) is None:
+        if job.board.knife is not None and sheet.name not in in_loads:
             title = f"{stencil.face.name}, sheet {sheet.name}"
             _text(place / f"{sheet.name}.ngc", layers_gcode(title, here, job.board.knife))
         _text(place / f"{sheet.name}.svg", layers_svg(here, *sheet_size(sheet)))

@@ -11,6 +11,7 @@ from collections import Counter
 from html import escape
 from typing import TYPE_CHECKING
 
+import numpy as np
 import shapely
 
 from mateline.cabinet.hole import keep_clear, opening
@@ -30,7 +31,7 @@ from mateline.exports.legend import (
 from mateline.exports.painted import fills
 from mateline.exports.sheets import join_lines
 from mateline.exports.svg_path import number, path_data
-from mateline.stencil.labels import room_in
+from mateline.stencil.labels import areas_of, rooms_in
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -144,10 +145,9 @@ def _spots(stencil: Stencil, scale: float) -> list[tuple[Piece, Point, float]]:
     """Each piece, the middle of its widest place, and the size of lettering that fits there, px."""
     top = stencil.face.outline.bounds[3]
     holes = open_holes(stencil)
-    rooms = [room_in(piece, holes) for piece in stencil.pieces]
+    rooms = rooms_in(stencil.pieces, holes)
     # A piece whose room is all tack and hole is lettered over them.
-    rooms = [piece.area if room.is_empty else room
-             for piece, room in zip(stencil.pieces, rooms, strict=True)]  # fmt: skip
+    rooms = np.where(shapely.is_empty(rooms), areas_of(stencil.pieces), rooms)
     circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
     spots = []
     for piece, circle in zip(stencil.pieces, circles, strict=True):

@@ -37,14 +37,13 @@ if TYPE_CHECKING:
 LETTERED = ("label", BACK, "register", "score", "mark")
 
 
-def sheet_loads(sheet: Sheet, stencil: Stencil, layers: Layers, board: Board) -> Loads | None:
+def sheet_loads(sheet: Sheet, stencil: Stencil, here: Layers, board: Board) -> Loads | None:
     """How `sheet` is cut load by load; None where it fits the bed, or there is none.
 
-    `layers` are the face's own, in the face frame.
+    `here` is what lies on the sheet, in the face frame.
     """
     if board.bed is None:
         return None
-    here = on_sheet(sheet, stencil.grid, layers)
     work = Work(
         cut=(*here["cut"], *here.get("join", ())),
         tacks=here["tack"],
@@ -86,11 +85,12 @@ def load_files(
     sheet: Sheet, stencil: Stencil, layers: Layers, board: Board, tape: Tape
 ) -> dict[str, str]:
     """Every file of the loads of `sheet`, by its name; none where it fits the bed as it is."""
-    loads = sheet_loads(sheet, stencil, layers, board)
+    whole = on_sheet(sheet, stencil.grid, layers)
+    loads = sheet_loads(sheet, stencil, whole, board)
     if loads is None:
         return {}
     files: dict[str, str] = {}
-    drawn = load_layers(loads, on_sheet(sheet, stencil.grid, layers))
+    drawn = load_layers(loads, whole)
     for load in loads.loads:
         here = drawn[load.name]
         files[f"{load.name}.svg"] = layers_svg(here, *load.size)

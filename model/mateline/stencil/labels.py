@@ -38,7 +38,6 @@ if TYPE_CHECKING:
 
     Areas = NDArray[np.object_]
     Floats = NDArray[np.float64]
-    Room = Polygon | MultiPolygon
 
 TOLERANCE = 0.5  # mm: how exactly the widest place is found
 SLACK = 1e-6  # mm: bounds that differ by less are equal
@@ -121,18 +120,15 @@ def labels_in(
     return found
 
 
-def room_in(piece: Piece, holes: Sequence[Polygon] = ()) -> Room:
-    """The piece without the punched holes of its tacks and without `holes`."""
-    room: Room = rooms_in([piece], holes)[0]
-    return room
-
-
 def rooms_in(
     pieces: Sequence[Piece],
     holes: Sequence[Polygon] = (),
     own: Mapping[int, Polygon] = MappingProxyType({}),
 ) -> Areas:
-    """As `room_in`, for each of `pieces`; `own` are holes of a single one, by its place."""
+    """Each piece without the punched holes of its tacks and without `holes`.
+
+    `own` are holes of a single one, by its place.
+    """
     areas = areas_of(pieces)
     tacks = [tack for piece in pieces for tack in piece.tacks]
     boxes = iter(shapely.polygons([_corners(tack) for tack in tacks]).tolist() if tacks else ())

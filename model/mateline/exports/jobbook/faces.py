@@ -20,7 +20,7 @@ from mateline.exports.layers import open_holes, punches, scores
 from mateline.exports.legend import ink_on
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import number, path_data
-from mateline.stencil.labels import room_in
+from mateline.stencil.labels import rooms_in
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -200,7 +200,7 @@ def _ids(stencil: Stencil, long: float) -> Iterator[str]:
     """Letter and number of each piece in its widest place, where they can be read."""
     top = stencil.face.outline.bounds[3]
     holes = open_holes(stencil)
-    rooms = [room_in(piece, holes) for piece in stencil.pieces]
+    rooms = rooms_in(stencil.pieces, holes)
     circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
     for piece, circle in zip(stencil.pieces, circles, strict=True):
         name = f"{piece.letter}{piece.number}"

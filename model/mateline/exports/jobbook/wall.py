@@ -23,7 +23,7 @@ from mateline.curves import flattened
 from mateline.exports.jobbook.passes import BOARD, short
 from mateline.exports.layers import open_holes
 from mateline.exports.legend import ink_on
-from mateline.stencil.labels import room_in
+from mateline.stencil.labels import rooms_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -80,7 +80,7 @@ def sheet_of(stencil: Stencil, box: tuple[float, float]) -> Sheet:
     whole = [piece.area for piece in stencil.pieces]
     areas = shapely.coverage_simplify(whole, COARSE * denominator)
     holes = open_holes(stencil)
-    rooms = [room_in(piece, holes) for piece in stencil.pieces]
+    rooms = rooms_in(stencil.pieces, holes)
     circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
     ids = [piece.id for piece in stencil.pieces]
     hardware: list[tuple[Any, str]] = []
