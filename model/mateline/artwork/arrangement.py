@@ -56,6 +56,8 @@ def arranged(layers: NDArray[np.object_], grid: float) -> tuple[Chains, Sides]:
     too many rings cross.
     """
     lines, layer = uncovered(*_rings(layers), layers)
+    if grid:  # as noding will round them: an edge that nothing meets is known again by its ends
+        lines = Chains(np.round(lines.points / grid) * grid, lines.offsets)
     edges = edges_of(lines, layer, outside=len(layers))
     lines = once(lines, edges)
     refuse_tangle(lines, len(layers) - 1)

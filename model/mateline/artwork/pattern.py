@@ -35,8 +35,9 @@ __all__ = ["Border", "Pattern", "Region", "Tiling", "pattern_of", "tiling"]
 
 BARE = ""  # the colour of what no shape covers, where there is no base coat
 # Pitch to round to, a share of the extent, and whether faces as thin as rounding are taken into
-# a neighbour: the first is right nearly always, the others are tried when it makes no map.
-TRIES = ((0.0, True), (0.0, False), (2.0**-40, False), (2.0**-32, False))
+# a neighbour: the first is right nearly always, the others are tried when it makes no map. The
+# coarser a grid, the surer; but where the outline is far from the origin its area changes.
+TRIES = ((0.0, True), (0.0, False), (2.0**-44, False), (2.0**-40, False), (2.0**-32, False))
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +157,7 @@ def _pattern(
     melting: bool,
 ) -> Pattern:
     chains, sides = arranged(layers, grid)
-    left, right = seen(chains, sides, layers, everywhere=grid > 0, melting=melting)
+    left, right = seen(chains, sides, layers, grid=grid, melting=melting)
     borders, colours, home = joined(chains, palette[left], palette[right])
     made = nested(borders, colours)
     areas = areas_of(made)

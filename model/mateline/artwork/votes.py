@@ -1,8 +1,9 @@
-"""The layer seen on each side of a chain, the same all around each loop.
+"""The layer seen on each side of a chain, the same all around each face.
 
 Stands between the arrangement and dissolve. Each chain has its own word on what lies beside it,
 and where rings run a hair apart some are wrong: noding may have laid two of them together. Then
-a point inside the loop decides, if the loop has room for one.
+points inside the faces decide. A face in which two points see different layers is no face:
+noding has left a gap in its boundary, and must be done again.
 """
 
 from __future__ import annotations
@@ -12,6 +13,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.artwork.along import looked_at
+from mateline.artwork.crossings import ranges
+from mateline.artwork.dissolve import OUTSIDE, TangledError
+from mateline.artwork.leftward import facing
 from mateline.artwork.planar import graph_of, listed, loop_sums, parents_of
 
 if TYPE_CHECKING:
@@ -23,12 +28,13 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
-TRIES = 8  # edges of a loop beside which room for a point is looked for
-# Share of the extent: a chain this near a middle may be on either side of it, since it is rounded.
+ASKED = 8  # edges of a loop beside which a point is looked for, the longest ones
+# Share of the extent: a chain may lie this far from where its ring ran, since it is rounded.
 ROUNDED = 2.0**-46
-# Shares of the extent: how far from a chain a point is looked for, the farthest first. The last
-# is beyond what noding moves, so that the point's place in the rings is certain.
-STEPS = (2.0**-13, 2.0**-18, 2.0**-23, 2.0**-28, 2.0**-33)
+MOVED = 2.0  # pitches: the same for noding on a grid, twice half a diagonal and some
+# Shares of the extent: how far from a chain a point is looked for, the farthest first.
+STEPS = (2.0**-13, 2.0**-18, 2.0**-23, 2.0**-28, 2.0**-33, 2.0**-38, 2.0**-43)
+UNTOLD = -1
 HAIR = 2.0**-49  # share of the extent: a face no wider than this is rounding
 
 
@@ -37,16 +43,19 @@ def seen(
     sides: Sides,
     layers: NDArray[np.object_],
     *,
-    everywhere: bool = False,
+    grid: float = 0.0,
     melting: bool = True,
 ) -> tuple[Ints, Ints]:
-    """The layer left and right of each chain. `everywhere`: when one is wrong, trust none.
+    """The layer left and right of each chain. `grid` is the pitch that noding rounded to: with
+    one, when one chain is wrong none is trusted.
 
     `melting`: faces as thin as rounding are taken into a neighbour.
 
-    Where a loop's chains disagree and it is thinner than rounding, the longest edge has the best
+    Where a face's chains disagree and it is thinner than rounding, the longest edge has the best
     word. A spike thinner than rounding is noded into one chain that ends in the open: it has one
-    loop on both sides, so it parts nothing.
+    face on both sides, so it parts nothing.
+
+    Raises TangledError when two points of one face are in different layers.
     """
     graph = graph_of(chains)
     own = np.column_stack([sides.left, sides.right]).ravel()
@@ -54,21 +63,11 @@ def seen(
     best = np.zeros(len(own), dtype=np.int64)
     best[graph.loop[order]] = order  # of each loop the last one, the longest, stays
     layer = own[best]
-    torn = np.unique(graph.loop[own != layer[graph.loop]])
-    if len(torn):
-        torn = np.flatnonzero(graph.loop == np.arange(len(own))) if everywhere else torn
-        last = np.searchsorted(graph.loop[order], torn, side="right") - 1
-        first = np.searchsorted(graph.loop[order], torn)
-        lookup = _Lookup(chains, sides, layers)
-        open_ones = np.arange(len(torn))
-        for nth in range(TRIES):  # the longest edge first, then the next ones
-            open_ones = open_ones[last[open_ones] - nth >= first[open_ones]]
-            if len(open_ones) == 0:
-                break
-            found, room = lookup.topmost_beside(order[last[open_ones] - nth])
-            layer[torn[open_ones[room]]] = found[room]
-            open_ones = open_ones[~room]
-        _agree(layer, chains, graph, outside=len(layers))
+    odd = np.flatnonzero(own != layer[graph.loop])
+    if len(odd):
+        torn = graph.loop if grid else graph.loop[odd]
+        asked = np.union1d(odd, _longest(graph, order, np.unique(torn)))
+        _ask(layer, asked, chains, graph, layers, grid)
     if melting:
         _melt_hairs(layer, chains, graph, outside=len(layers))
     voted = layer[graph.loop]
@@ -90,8 +89,54 @@ def _melt_hairs(layer: Ints, chains: Chains, graph: Graph, outside: int) -> None
     layer[graph.loop[half]] = layer[twin[half]]  # of each face the last one, the longest, stays
 
 
-def _agree(layer: Ints, chains: Chains, graph: Graph, outside: int) -> None:
-    """Give every hole the layer of the loop it lies in: they bound one face."""
+def _longest(graph: Graph, order: Ints, loops: Ints) -> Ints:
+    """Up to `ASKED` half-edges of each of `loops`, the last in `order`, which goes by loops."""
+    first, last = (np.searchsorted(graph.loop[order], loops, side) for side in ("left", "right"))
+    longest: Ints = order[ranges(np.maximum(first, last - ASKED), last)]
+    return longest
+
+
+def _ask(
+    layer: Ints,
+    asked: Ints,
+    chains: Chains,
+    graph: Graph,
+    layers: NDArray[np.object_],
+    grid: float,
+) -> None:
+    """Set the layer of each loop to what points beside the half-edges `asked` see in its face,
+    or to that of its outer loop where none has room in it.
+    """
+    face = _faces(chains, graph)
+    extent = 2.0 ** np.ceil(np.log2(float(np.abs(chains.points).max())))
+    near = max(ROUNDED * extent, MOVED * grid)
+    line = np.repeat(np.arange(len(chains)), np.diff(chains.offsets))
+    lines = shapely.STRtree(np.asarray(shapely.linestrings(chains.points, indices=line)))
+    shapes = shapely.STRtree(layers[:-1])
+    told = np.full(len(face) + 1, UNTOLD)
+    told[OUTSIDE] = len(layers)
+    for step in (share * extent for share in STEPS if share * extent >= 2 * near):
+        points = _beside(chains, asked, step)
+        places = np.asarray(shapely.points(points))
+        free = np.ones(len(asked), dtype=bool)
+        free[lines.query(places, predicate="dwithin", distance=near)[0]] = False
+        half = facing(chains, points[free])  # a long step may end in another face than its own
+        where = np.where(half < 0, OUTSIDE, face[half])
+        _tell(told, where, _topmost(places[free], layers, shapes))
+        asked = np.append(asked[~free], asked[free][where != face[asked[free]]])
+    layer[:] = np.where(told[face] == UNTOLD, np.append(layer, len(layers))[face], told[face])
+
+
+def _tell(told: Ints, face: Ints, layer: Ints) -> None:
+    """Set what is `told` of each face to the layer that was seen in it."""
+    before = told[face]
+    told[face] = layer
+    if ((before != UNTOLD) & (before != layer)).any() or (told[face] != layer).any():
+        raise TangledError("a face is seen in two layers")
+
+
+def _faces(chains: Chains, graph: Graph) -> Ints:
+    """The face left of each half-edge: the lowest half-edge of its outer loop, or OUTSIDE."""
     _, area = loop_sums(chains, graph)
     own = np.flatnonzero(graph.loop == np.arange(len(graph.loop)))
     # A part of the map that encloses nothing has one loop on both sides, of no area.
@@ -99,52 +144,18 @@ def _agree(layer: Ints, chains: Chains, graph: Graph, outside: int) -> None:
     parts[graph.loop[graph.loop != graph.loop[np.arange(len(graph.loop)) ^ 1]]] = True
     inner = (area[own] < 0) | ~parts[own]
     outer, holes = own[~inner], own[inner]
-    parent = parents_of(chains, graph, listed(graph, holes), outer, holes)
-    layer[holes] = np.where(parent < 0, outside, layer[parent])
+    face = np.arange(len(graph.loop))
+    face[holes] = parents_of(chains, graph, listed(graph, holes), outer, holes)
+    return face[graph.loop]
 
 
-class _Lookup:
-    """Finds layers by points beside chains, where there is room for one."""
-
-    def __init__(self, chains: Chains, sides: Sides, layers: NDArray[np.object_]) -> None:
-        self._chains, self._sides, self._layers = chains, sides, layers
-        self._extent = 2.0 ** np.ceil(np.log2(float(np.abs(chains.points).max())))
-        line = np.repeat(np.arange(len(chains)), np.diff(chains.offsets))
-        self._lines = shapely.STRtree(np.asarray(shapely.linestrings(chains.points, indices=line)))
-        self._shapes = shapely.STRtree(layers[:-1])
-
-    def topmost_beside(self, half: Ints) -> tuple[Ints, NDArray[np.bool_]]:
-        """The topmost layer left of each half-edge, and where there is room to tell."""
-        found = np.zeros(len(half), dtype=np.int64)
-        known = np.zeros(len(half), dtype=bool)
-        for share in STEPS:
-            some = np.flatnonzero(~known)
-            if len(some) == 0:
-                break
-            chain = half[some] >> 1
-            end = _beside(self._chains, self._sides, half[some], share * self._extent)
-            path = np.stack([self._sides.middle[chain], end], axis=1)
-            way, met = self._lines.query(
-                np.asarray(shapely.linestrings(path)),
-                predicate="dwithin",
-                distance=ROUNDED * self._extent,
-            )
-            room = ~np.isin(np.arange(len(some)), way[met != chain[way]])
-            place = np.asarray(shapely.points(end[room]))
-            found[some[room]] = _topmost(place, self._layers, self._shapes)
-            known[some[room]] = True
-        return found, known
-
-
-def _beside(chains: Chains, sides: Sides, half: Ints, step: float) -> Floats:
+def _beside(chains: Chains, half: Ints, step: float) -> Floats:
     """Points `step` to the left of the middles of half-edges."""
-    chain = half >> 1
-    first, last = chains.offsets[chain], chains.offsets[chain + 1]
-    at = first + (last - first - 1) // 2
-    way = chains.points[at + 1] - chains.points[at]
-    way /= np.hypot(way[:, 0], way[:, 1])[:, None]
+    at = looked_at(chains)[half >> 1]
+    start, end = chains.points[at], chains.points[at + 1]
+    way = (end - start) / np.hypot(*(end - start).T)[:, None]
     left = np.column_stack([-way[:, 1], way[:, 0]]) * np.where(half & 1, -step, step)[:, None]
-    points: Floats = sides.middle[chain] + left
+    points: Floats = (start + end) / 2 + left
     return points
 
 
