@@ -3,6 +3,7 @@
 import math
 
 import ezdxf
+import ezdxf.xclip
 import pytest
 import shapely
 
@@ -223,3 +224,92 @@ def test_an_array_of_a_block_is_drawn_row_by_row(drawing):
 
     corners = sorted(shape.area.bounds[:2] for shape in drawing(draw).shapes)
     assert corners == [(x, -y - 2) for x in (0, 20) for y in (20, 10, 0)]
+
+
+def test_an_array_in_a_scaled_block_is_scaled_with_it(drawing):
+    def draw(space, document):
+        square(document.blocks.new("LAMP"), 0, 0, 2)
+        rows = {"row_count": 2, "column_count": 2, "row_spacing": 10, "column_spacing": 20}
+        document.blocks.new("ROWS").add_blockref("LAMP", (0, 0), dxfattribs=rows)
+        space.add_blockref("ROWS", (0, 0), dxfattribs={"xscale": 3, "yscale": 3})
+
+    corners = sorted(shape.area.bounds[::3] for shape in drawing(draw).shapes)
+    assert corners == [(x, -y) for x in (0, 60) for y in (30, 0)]
+
+
+@pytest.fixture
+def skewed(drawing):
+    """A disc of radius 10, array of two, in a turned block drawn three times as wide as high."""
+
+    def draw(space, document):
+        disc = document.blocks.new("DISC")
+        disc.add_circle((0, 0), 10, dxfattribs={"color": 0, "extrusion": (0, 0, -1)})
+        turned = {"rotation": 30, "yscale": 0.5, "column_count": 2, "column_spacing": 40}
+        inside = {"layer": "SEA", "color": 2}
+        document.blocks.new("SKEW").add_blockref("DISC", (0, 0), dxfattribs=turned | inside)
+        space.add_blockref("SKEW", (0, 0), dxfattribs={"xscale": 3, "color": 1})
+
+    return drawing(draw)
+
+
+def test_a_block_put_skew_in_another_has_its_array_and_its_colour(skewed):
+    assert [shape.colour for shape in skewed.shapes] == ["#ffff00"] * 2
+    assert [s.area.area for s in skewed.shapes] == pytest.approx([150 * math.pi] * 2, rel=1e-3)
+    (ax, ay), (bx, by) = sorted(s.area.centroid.coords[0] for s in skewed.shapes)
+    apart = (120 * math.cos(math.radians(30)), 40 * math.sin(math.radians(-30)))
+    assert (bx - ax, by - ay) == pytest.approx(apart, abs=1e-6)
+
+
+def test_a_circle_put_skew_is_the_ellipse_that_the_maps_make_of_it(skewed):
+    one = min((shape.area for shape in skewed.shapes), key=lambda area: area.centroid.x)
+    x, y = shapely.get_coordinates(one).T
+    x, y = x / 3, -y  # back through the outer block, y up, then through the inner one
+    cos, sin = math.cos(math.radians(30)), math.sin(math.radians(30))
+    back = [(cos * u + sin * v, (cos * v - sin * u) / 0.5) for u, v in zip(x, y, strict=True)]
+    assert [math.hypot(*point) for point in back] == pytest.approx([10] * len(back), abs=1e-9)
+
+
+def test_capitals_do_not_tell_layers_apart(drawing):
+    def draw(space, _):
+        space.add_line((0, 0), (10, 0), dxfattribs={"layer": "Sea"})
+        space.add_lwpolyline([(10, 0), (10, 10), (0, 0)], dxfattribs={"layer": "SEA"})
+
+    found = drawing(draw)
+    assert [(shape.colour, shape.area.area) for shape in found.shapes] == [("#0000ff", 50)]
+    assert found.elements["SEA"] == (0,)
+
+
+def test_the_colour_of_a_block_is_black_where_there_is_none(drawing):
+    found = drawing(lambda space, _: square(space, 0, 0, 10, layer="SEA", color=0))
+    assert found.shapes[0].colour == "#000000"
+
+
+def test_a_block_that_leans_is_left_out_and_said(drawing):
+    def draw(space, document):
+        square(document.blocks.new("LAMP"), 0, 0, 2)
+        space.add_blockref("LAMP", (0, 0), dxfattribs={"extrusion": (1, 0, 0)})
+        square(space, 0, 0, 5)
+
+    found = drawing(draw)
+    assert [shape.area.area for shape in found.shapes] == [25]
+    assert any("INSERT LAMP" in n.element and "not lie in" in n.message for n in found.notes)
+
+
+def test_a_clipped_block_is_drawn_whole_and_said(drawing):
+    def draw(space, document):
+        square(document.blocks.new("LAMP"), 0, 0, 2)
+        clip = ezdxf.xclip.XClip(space.add_blockref("LAMP", (0, 0)))
+        clip.set_block_clipping_path([(0, 0), (1, 1)])
+
+    found = drawing(draw)
+    assert found.shapes[0].area.area == 4
+    assert any("clipped" in note.message for note in found.notes)
+
+
+def test_a_block_turned_by_no_number_is_refused(drawing):
+    def draw(space, document):
+        square(document.blocks.new("LAMP"), 0, 0, 2)
+        space.add_blockref("LAMP", (0, 0), dxfattribs={"rotation": math.inf})
+
+    with pytest.raises(InputError, match="INSERT LAMP: One of its numbers"):
+        drawing(draw)

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+    from mateline.artwork.dxf_blocks import Placed
     from mateline.artwork.loops import Loop
 
 JOIN = 0.05  # mm: ends of lines and arcs this near to one another meet
@@ -164,7 +165,7 @@ def _groups(name: str, document: Any, notes: dict[Note, None]) -> list[_Group]:
             message = "It does not lie in the plane of the drawing and was left out."
             notes[Note(label_of(placed.entity), message)] = None
             continue
-        made = _path(name, placed.entity)
+        made = _path(name, placed)
         if made is None:
             kind = placed.entity.dxftype()
             left[kind] = left.get(kind, 0) + 1
@@ -178,12 +179,12 @@ def _groups(name: str, document: Any, notes: dict[Note, None]) -> list[_Group]:
     return [groups[key] for key in sorted(groups)]
 
 
-def _path(name: str, entity: Any) -> Open | None:
+def _path(name: str, placed: Placed) -> Open | None:
     try:
-        return open_path(entity)
+        return open_path(placed.entity, placed.to_drawing)
     except ValueError as wrong:
         raise InputError(
-            name, label_of(entity), f"{_sentence(wrong)}", "Mend it, or draw it again."
+            name, label_of(placed.entity), f"{_sentence(wrong)}", "Mend it, or draw it again."
         ) from wrong
 
 

@@ -1,20 +1,27 @@
 """Entities of a DXF drawing with its blocks taken apart, counted before that is done.
 
 Stands before the reader's paths. What is on a layer that is off or frozen, or is invisible
-itself, is not drawn. Source: DXF Reference (INSERT: rows and columns; colour 0 is the block's,
+itself, is not drawn. Entities are never copied or changed: each comes with the map from its own
+block to the drawing, since an entity or a block put skew in another one often can't be written
+as an entity again. Source: DXF Reference (INSERT: rows and columns; colour 0 is the block's,
 256 the layer's; what stands on layer 0 of a block is on the layer where the block is put).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from mateline.artwork.affine import IDENTITY, after
+from mateline.artwork.dxf_steps import is_tilted
 from mateline.artwork.shapes import Note
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
+
+    from mateline.artwork.shapes import Affine
 
 MOST_ENTITIES = 30_000  # blocks taken apart
 MOST_DEEP = 50  # blocks inside one another
@@ -24,11 +31,15 @@ BLACK = "#000000"  # colour 7: black or white, whichever the paper is not
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """An entity where it is drawn, and the layer and the colour that it has there."""
+    """An entity where it is drawn, and the layer and the colour that it has there.
+
+    `to_drawing` carries what stands in its block, or in the model space, to the drawing.
+    """
 
     entity: Any
     layer: str
     colour: str
+    to_drawing: Affine
 
 
 class Blocks:
@@ -62,13 +73,9 @@ class Blocks:
         for entity in entities:
             total += 1
             if entity.dxftype() == "INSERT":
-                total += self._copies(entity) * (1 + self._in_block(_block_of(entity), above))
+                copies = _copies(entity, "row") * _copies(entity, "column")
+                total += copies * (1 + self._in_block(_block_of(entity), above))
         return total
-
-    def _copies(self, insert: Any) -> int:
-        counts = (int(insert.dxf.get(name, 1)) for name in ("row_count", "column_count"))
-        rows, columns = (max(1, count) for count in counts)
-        return rows * columns
 
     def _in_block(self, name: str, above: tuple[str, ...]) -> int:
         if name in above:
@@ -86,14 +93,15 @@ class Blocks:
         return self._size[name]
 
     def _placed(self, entities: Iterable[Any], above: Placed | None) -> Iterator[Placed]:
+        matrix = above.to_drawing if above else IDENTITY
         for entity in entities:
             if not entity.dxf.is_supported("layer"):  # of a kind that is not known
-                yield Placed(entity, "0", BLACK)
+                yield Placed(entity, "0", BLACK, matrix)
                 continue
-            layer = str(entity.dxf.layer)
+            layer = self._spelt(str(entity.dxf.layer))
             if above and layer == "0":
                 layer = above.layer
-            here = Placed(entity, layer, self._colour(entity, layer, above))
+            here = Placed(entity, layer, self._colour(entity, layer, above), matrix)
             if self._hidden(here):
                 continue
             if entity.dxftype() == "INSERT":
@@ -111,13 +119,23 @@ class Blocks:
             return
         if self._size.get(name) == 0:
             return
-        scales = [float(insert.dxf.get(f"{axis}scale", 1.0)) for axis in "xyz"]
-        if 0.0 in scales:
-            self._note(label, "It is drawn with a scale of 0 and was left out.")
+        if is_tilted(insert):
+            self._note(label, "It does not lie in the plane of the drawing and was left out.")
             return
-        copies = insert.multi_insert() if self._copies(insert) > 1 else (insert,)
-        for copy in copies:
-            yield from self._placed(copy.virtual_entities(), here)
+        if _clipped(insert):
+            self._note(label, "It is clipped; the clip was left out and all of the block drawn.")
+        try:
+            maps = _maps(insert, block.block.dxf.base_point)
+        except ValueError:
+            raise InputError(
+                self._file, label, "One of its numbers is too large, or is none.",
+                "Mend it, or draw it again.",
+            ) from None  # fmt: skip
+        if not maps:
+            self._note(label, "It is drawn with a scale of 0 and was left out.")
+        for each in maps:
+            matrix = after(here.to_drawing, each)
+            yield from self._placed(block, replace(here, to_drawing=matrix))
 
     def _hidden(self, here: Placed) -> bool:
         layer = self._document.layers.get(here.layer) if self._has(here.layer) else None
@@ -129,6 +147,10 @@ class Blocks:
             # A layer that is off hides what is on it, but not what a block has on other layers.
             return bool(layer.is_frozen()) or here.entity.dxftype() != "INSERT"
         return False
+
+    def _spelt(self, layer: str) -> str:
+        """The name of a layer as the file's table has it: capitals don't tell layers apart."""
+        return str(self._document.layers.get(layer).dxf.name) if self._has(layer) else layer
 
     def _has(self, layer: str) -> bool:
         return layer in self._document.layers
@@ -142,9 +164,9 @@ class Blocks:
 
         source = entity.dxf
         number = source.get("color", BY_LAYER)
-        if source.get("true_color") is None and number == BY_BLOCK and above:
-            return above.colour
-        if source.get("true_color") is None and number in {BY_BLOCK, BY_LAYER}:
+        if source.get("true_color") is None and number == BY_BLOCK:
+            return above.colour if above else BLACK
+        if source.get("true_color") is None and number == BY_LAYER:
             if not self._has(layer):
                 return BLACK
             source = self._document.layers.get(layer).dxf
@@ -162,3 +184,42 @@ class Blocks:
 def _block_of(insert: Any) -> str:
     """The name of the block that is put there; "" when the file gives none."""
     return str(insert.dxf.get("name") or "")
+
+
+def _clipped(insert: Any) -> bool:
+    from ezdxf.xclip import XClip  # noqa: PLC0415  # only for DXF drawings
+
+    clip = XClip(insert)
+    return bool(clip.has_clipping_path and clip.is_clipping_enabled)
+
+
+def _maps(insert: Any, base: Any) -> list[Affine]:
+    """From the block to where the insert is, one for each row and column; none for a scale of 0.
+
+    The array is turned with the block, but neither its scale nor its base point count in it.
+    Raises ValueError for a number that is not finite.
+    """
+    x, y, _ = insert.dxf.get("insert", (0.0, 0.0, 0.0))
+    wide, high = (float(insert.dxf.get(f"{axis}scale", 1.0)) for axis in "xy")
+    turn = math.radians(insert.dxf.get("rotation", 0.0))
+    steps = [float(insert.dxf.get(f"{name}_spacing", 0.0)) for name in ("column", "row")]
+    if not all(map(math.isfinite, (x, y, wide, high, turn, *steps, base[0], base[1]))):
+        raise ValueError("a number is not finite")
+    if wide == 0 or high == 0:
+        return []
+    cos, sin = math.cos(turn), math.sin(turn)
+    # Seen from behind it is mirrored about the y axis.
+    away = -1.0 if insert.dxf.extrusion[2] < 0 else 1.0
+    outer = (away * cos, sin, -away * sin, cos, away * x, y)
+    columns, rows = (_copies(insert, name) for name in ("column", "row"))
+    return [
+        after(outer, (wide, 0.0, 0.0, high, across - wide * base[0], up - high * base[1]))
+        for up in (steps[1] * row for row in range(rows))
+        for across in (steps[0] * column for column in range(columns))
+    ]
+
+
+def _copies(insert: Any, name: str) -> int:
+    """How many rows or columns there are; those that lie on one another are one."""
+    count = int(insert.dxf.get(f"{name}_count", 1))
+    return max(1, count) if insert.dxf.get(f"{name}_spacing", 0.0) else 1

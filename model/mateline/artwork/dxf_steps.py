@@ -10,18 +10,20 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from mateline.artwork.affine import IDENTITY, carried, determinant, is_similarity, stretch
 from mateline.artwork.flat import LARGEST
 from mateline.artwork.svg_path import Arc, Cubic, Line, refuse_more
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from mateline.artwork.shapes import Affine
     from mateline.artwork.svg_path import Step
 
     Point = tuple[float, float]
 
 MOST_FIT, MOST_CONTROL = 1_000, 20_000  # points of a spline
-FLAT = frozenset(["ARC", "CIRCLE", "ELLIPSE", "LWPOLYLINE", "POLYLINE"])
+FLAT = frozenset(["ARC", "CIRCLE", "ELLIPSE", "INSERT", "LWPOLYLINE", "POLYLINE"])
 TURN_TOL = 1e-9  # rad: an ellipse that lacks less than this is whole
 
 
@@ -40,8 +42,8 @@ class Open:
         return last.x, last.y
 
 
-def open_path(entity: Any) -> Open | None:
-    """The path of an entity; None for one that is no line or curve, or has no length.
+def open_path(entity: Any, matrix: Affine = IDENTITY) -> Open | None:
+    """The path of an entity carried by `matrix`; None for what is no line or curve, or no length.
 
     Raises ValueError for one that can't be drawn.
     """
@@ -53,6 +55,8 @@ def open_path(entity: Any) -> Open | None:
     if not steps:
         return None
     refuse_more(len(steps))
+    if matrix != IDENTITY:
+        start, steps = carried(matrix, *start), [_carried(step, matrix) for step in steps]
     for step in (start, *steps):
         if not all(abs(number) <= LARGEST for number in step):  # what is none is not below it
             raise ValueError("one of its numbers is too large, or is none")
@@ -86,6 +90,36 @@ def _back(step: Step, to: Point) -> Step:
     if isinstance(step, Cubic):
         return Cubic(step.x2, step.y2, step.x1, step.y1, *to)
     return Arc(step.rx, step.ry, step.turn, step.large, not step.sweep, *to)
+
+
+def _carried(step: Step, matrix: Affine) -> Step:
+    end = carried(matrix, step.x, step.y)
+    if isinstance(step, Line):
+        return Line(*end)
+    if isinstance(step, Cubic):
+        controls = carried(matrix, step.x1, step.y1), carried(matrix, step.x2, step.y2)
+        return Cubic(*controls[0], *controls[1], *end)
+    sweep = step.sweep == (determinant(matrix) > 0)
+    if step.rx == step.ry and is_similarity(matrix):
+        reach = step.rx * stretch(matrix)
+        return Arc(reach, reach, 0.0, step.large, sweep, *end)
+    rx, ry, turn = _axes(step, matrix)
+    return Arc(rx, ry, turn, step.large, sweep, *end)
+
+
+def _axes(arc: Arc, matrix: Affine) -> tuple[float, float, float]:
+    """Half axes and turn of the carried ellipse p cos t + q sin t, which has them where its
+    distance from the centre is largest: at tan 2t = 2 p q / (p p - q q).
+    """
+    cos, sin = math.cos(arc.turn), math.sin(arc.turn)
+    a, b, c, d, _, _ = matrix
+    px, py = arc.rx * (a * cos + c * sin), arc.rx * (b * cos + d * sin)
+    qx, qy = arc.ry * (c * cos - a * sin), arc.ry * (d * cos - b * sin)
+    at = math.atan2(2 * (px * qx + py * qy), px * px + py * py - qx * qx - qy * qy) / 2
+    x, y = px * math.cos(at) + qx * math.sin(at), py * math.cos(at) + qy * math.sin(at)
+    long = math.hypot(x, y)
+    # The area of an ellipse is pi times the product of its half axes.
+    return long, abs(px * qy - py * qx) / long, math.atan2(y, x)
 
 
 def bulged(start: Point, end: Point, bulge: float) -> Step:
