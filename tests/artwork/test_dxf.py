@@ -313,3 +313,74 @@ def test_a_block_turned_by_no_number_is_refused(drawing):
 
     with pytest.raises(InputError, match="INSERT LAMP: One of its numbers"):
         drawing(draw)
+
+
+def spline(space, points, knots=(), weights=(), degree=3):
+    made = space.add_spline(degree=degree)
+    made.control_points = [(x, y, 0) for x, y in points]
+    made.knots, made.weights = knots, weights
+
+
+@pytest.mark.parametrize("degree", [2, 5])
+def test_splines_of_any_degree_are_followed(drawing, degree):
+    """A Bézier whose points are evenly spaced in x is the graph of a polynomial over x."""
+
+    def draw(space, _):
+        heights = [0, *[240] * (degree - 1), 0]
+        points = [(1000 * at / degree, y) for at, y in enumerate(heights)]
+        spline(space, points, [0] * (degree + 1) + [1] * (degree + 1), degree=degree)
+        space.add_line((0, 0), (1000, 0))
+
+    (shape,) = drawing(draw).shapes
+    # Bernstein polynomials all have the integral 1 / (degree + 1).
+    assert shape.area.area == pytest.approx(1000 * 240 * (degree - 1) / (degree + 1), rel=1e-4)
+    x, y = shapely.get_coordinates(shape.area).T
+    t = x / 1000
+    known = 240 * (1 - t**degree - (1 - t) ** degree)
+    assert abs(-y - known).max() < 0.002
+
+
+def test_a_periodic_spline_closes_and_ends_at_its_last_full_span(drawing):
+    """Parabolas round off the corners of a square and cut a third of each half-edge triangle."""
+
+    def draw(space, _):
+        corners = [(0, 0), (100, 0), (100, 100), (0, 100)]
+        spline(space, [*corners, *corners[:2]], [*range(9)], degree=2)
+
+    found = drawing(draw)
+    assert found.shapes[0].area.area == pytest.approx(100**2 * 5 / 6, rel=2e-4)
+    assert found.notes == ()
+
+
+def test_a_spline_of_degree_1_is_a_polygon(drawing):
+    def draw(space, _):
+        spline(space, [(0, 0), (30, 0), (0, 40), (0, 0)], [0, 0, 1, 2, 3, 3], degree=1)
+
+    assert drawing(draw).shapes[0].area.area == 600
+
+
+def test_a_closed_spline_by_its_fit_points_alone_is_smooth_all_round(drawing):
+    def draw(space, _):
+        space.add_spline([(50, 0), (0, 50), (-50, 0), (0, -50)]).closed = True
+
+    (shape,) = drawing(draw).shapes
+    # A quarter of the periodic cubic spline through x = 50, 0, -50, 0 is 50 - 75 t² + 25 t³.
+    x, y = shapely.get_coordinates(shape.area).T
+    halfway = 50 - 75 / 4 + 25 / 8
+    apart = shapely.Point(halfway, halfway).distance(shape.area.exterior)
+    assert apart < 0.005
+    assert (abs(x).max(), abs(y).max()) == pytest.approx((50, 50), abs=1e-9)
+
+
+def test_points_that_only_govern_a_smoothed_polyline_are_no_corners(drawing):
+    def draw(space, _):
+        line = space.add_polyline2d([(0, 0), (10, 0), (10, 10), (500, 500)], close=True)
+        line.dxf.flags |= 4
+        line.vertices[-1].dxf.flags |= 16
+
+    assert drawing(draw).shapes[0].area.area == 50
+
+
+def test_an_ellipse_whose_end_was_rounded_up_is_whole(drawing):
+    found = drawing(lambda space, _: space.add_ellipse((0, 0), (40, 0), 0.5, 0, 6.28319))
+    assert found.shapes[0].area.area == pytest.approx(math.pi * 800, rel=1e-3)

@@ -7,12 +7,13 @@ and ezdxf's own formulas agree with them.
 
 import math
 
+import ezdxf
 import ezdxf.math
 import pytest
 
 from mateline.artwork.affine import IDENTITY
 from mateline.artwork.dxf import MM_PER_UNIT
-from mateline.artwork.dxf_steps import bulged
+from mateline.artwork.dxf_steps import bulged, open_path
 from mateline.artwork.flat import centre_of, flat
 from mateline.artwork.svg_path import Subpath
 
@@ -47,3 +48,19 @@ def test_a_bulge_is_the_tangent_of_a_quarter_of_its_angle(
 )
 def test_units_have_their_numbers(code, mm):
     assert MM_PER_UNIT[code] == mm
+
+
+def test_nine_points_with_weights_make_a_true_circle():
+    """The circle of four quadratic arcs: weights 1 and the cosine of 45 degrees by turns.
+
+    Source: L. Piegl, W. Tiller, The NURBS Book, 2nd edition, 1997, section 7.5 (from memory).
+    """
+    around = [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0)]
+    entity = ezdxf.new().modelspace().add_spline(degree=2)
+    entity.control_points = [(500 * x, 500 * y, 0) for x, y in around]
+    entity.knots = [0, 0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 4]
+    entity.weights = [1, math.sqrt(0.5)] * 4 + [1]
+    made = open_path(entity)
+    points = flat(Subpath(*made.start, list(made.steps), closed=True), IDENTITY, 1e-4)
+    assert [math.hypot(*point) for point in points] == pytest.approx([500] * len(points), abs=1e-3)
+    assert made.end == pytest.approx(made.start, abs=1e-12)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from mateline.artwork.affine import IDENTITY, carried, determinant, is_similarity, stretch
+from mateline.artwork.dxf_spline import spline_steps
 from mateline.artwork.flat import LARGEST
 from mateline.artwork.svg_path import Arc, Cubic, Line, refuse_more
 
@@ -22,8 +23,8 @@ if TYPE_CHECKING:
 
     Point = tuple[float, float]
 
-MOST_FIT, MOST_CONTROL = 1_000, 20_000  # points of a spline
 FLAT = frozenset(["ARC", "CIRCLE", "ELLIPSE", "INSERT", "LWPOLYLINE", "POLYLINE"])
+FRAME = 16  # flag of a vertex that only governs the curve through the others (VERTEX, code 70)
 TURN_TOL = 1e-9  # rad: an ellipse that lacks less than this is whole
 
 
@@ -175,8 +176,10 @@ def _elliptic(
         raise ValueError("one of its numbers is too large, or is none")
     if rx <= 0 or ry <= 0:
         return centre, []
-    sweep = (span[1] - span[0]) % math.tau
-    whole = sweep < TURN_TOL or sweep > math.tau - TURN_TOL
+    given = span[1] - span[0]
+    sweep = given % math.tau
+    # More than a whole turn is one whose end was rounded up, 6.28319, and no sliver of an arc.
+    whole = given > math.tau or sweep < TURN_TOL or sweep > math.tau - TURN_TOL
     sweep = math.tau if whole else sweep
     count = math.ceil(sweep / (math.pi / 2) - TURN_TOL)
     cos, sin = math.cos(turn), math.sin(turn)
@@ -202,6 +205,7 @@ def _polyline2d(entity: Any) -> tuple[Point, list[Step]]:
     vertices = [
         (float(v.dxf.location.x), float(v.dxf.location.y), float(v.dxf.get("bulge", 0.0)))
         for v in entity.vertices
+        if not v.dxf.flags & FRAME
     ]
     return _polyline(entity, vertices, closed=bool(entity.is_closed))
 
@@ -222,47 +226,6 @@ def _polyline(
     return points[0], steps
 
 
-def _spline(entity: Any) -> tuple[Point, list[Step]]:
-    from ezdxf.lldxf.const import DXFError  # noqa: PLC0415  # only for DXF drawings
-    from ezdxf.path import Command, make_path  # noqa: PLC0415
-
-    _refuse_spline(entity)
-    try:
-        path = make_path(entity)
-    except (DXFError, ValueError, ArithmeticError, LookupError) as wrong:
-        raise ValueError(f"it is no sound spline ({wrong})") from wrong
-    steps: list[Step] = []
-    here = _flat(path.start)
-    command: Any
-    for command in path.commands():
-        to = _flat(command.end)
-        if command.type == Command.LINE_TO:
-            steps.append(Line(*to))
-        elif command.type == Command.CURVE4_TO:
-            steps.append(Cubic(*_flat(command.ctrl1), *_flat(command.ctrl2), *to))
-        elif command.type == Command.CURVE3_TO:
-            x, y = _flat(command.ctrl)
-            steps.append(
-                Cubic(
-                    here[0] + (x - here[0]) * 2 / 3, here[1] + (y - here[1]) * 2 / 3,
-                    to[0] + (x - to[0]) * 2 / 3, to[1] + (y - to[1]) * 2 / 3, *to,
-                )
-            )  # fmt: skip
-        here = to
-    return _flat(path.start), steps
-
-
-def _refuse_spline(entity: Any) -> None:
-    fit, control = len(entity.fit_points), len(entity.control_points)
-    if not control and fit > MOST_FIT:  # the curve through them takes a table of n by n
-        raise ValueError(f"it goes through {fit} fit points, more than {MOST_FIT}")
-    if control > MOST_CONTROL:
-        raise ValueError(f"it has {control} control points, more than {MOST_CONTROL}")
-    given = (*entity.weights, *entity.knots)
-    if not all(map(math.isfinite, given)) or any(weight <= 0 for weight in entity.weights):
-        raise ValueError("a weight is not above 0, or a weight or a knot is no number")
-
-
 def _flat(point: Any) -> Point:
     return float(point[0]), float(point[1])
 
@@ -279,5 +242,5 @@ _MAKERS = {
     "ELLIPSE": _ellipse,
     "LWPOLYLINE": _lwpolyline,
     "POLYLINE": _polyline2d,
-    "SPLINE": _spline,
+    "SPLINE": spline_steps,
 }
