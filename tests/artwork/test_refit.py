@@ -397,3 +397,48 @@ def test_chains_follow_their_borders_from_node_to_node(outlines):
         assert chain.closed if len(ends) == 1 else {chain.start, chain.segments[-1].to} == ends
         # A node of hidden lines lies on a facet, which may itself leave its curve by FACET.
         assert off(border, chain) <= 0.0201 + curves.FACET
+
+
+def turned_about(points, turn):
+    middle = np.array([200, 150])
+    cos, sin = math.cos(turn), math.sin(turn)
+    return (np.asarray(points) - middle) @ np.array([[cos, sin], [-sin, cos]]) + middle
+
+
+#   A slab so small that an arc of twice its rounds' radius would take in its short sides too.
+@pytest.mark.parametrize(
+    ("wide", "high", "reach"), [(0.7838, 0.6723, 0.2358), (5.88, 4.4, 2.0631), (4.02, 3.37, 1.6166)]
+)
+@pytest.mark.parametrize("turn", [0.0, 0.3, 1.1])
+def test_short_sides_between_rounds_stay_lines_and_the_rounds_their_arcs(wide, high, reach, turn):
+    ring = flat(rectangle((200, 150, wide, high), reach, reach)[0], AS_IS, curves.FACET)
+    pattern = pattern_of(
+        [Shape(Polygon(turned_about(ring, turn)), "#ff0000", "slab")], FACE, base="#ffffff"
+    )
+    (chain,) = inner(pattern, refit(pattern))
+    assert sorted(kinds(chain)) == list("AAAALLLL")
+    assert radii(chain) == pytest.approx([reach] * 4, abs=1e-6)
+    assert max(kinks(chain)) <= TANGENT
+
+
+@pytest.mark.parametrize("turn", [0.1, 0.7, 2.0])
+def test_half_circles_of_a_turned_slot_are_tangent_though_rounding_moves_their_centres(turn):
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = turned_about(
+        [(180, 148.7), (220, 148.7), (220, 151.3), (180, 151.3)], turn
+    ).tolist()
+    path = f"M{ax} {ay}L{bx} {by}A1.3 1.3 0 0 1 {cx} {cy}L{dx} {dy}A1.3 1.3 0 0 1 {ax} {ay}z"
+    (chain,) = inner(*drawn(subpaths(path)))
+    assert sorted(kinds(chain)) == list("AALL")
+    assert max(kinks(chain)) <= TANGENT
+
+
+def test_the_middle_of_a_straight_edge_counts_where_an_arc_takes_its_place():
+    # Across a circle of 13.428 a chord of 1.457 is 0.0198 from it: within the tolerance.
+    half = math.asin(1.457 / 2 / 13.428)
+    dx, dy = 13.428 * math.cos(half), 13.428 * math.sin(half)
+    path = f"M{200 + dx} {150 + dy}A13.428 13.428 0 1 1 {200 + dx} {150 - dy}z"
+    pattern, _ = drawn(subpaths(path))
+    found = refitted(pattern)
+    (chain,) = inner(pattern, found.chains)
+    assert kinds(chain) == "AA"
+    assert found.largest_deviation == pytest.approx(1.457**2 / (8 * 13.428), rel=1e-3)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 ASTRAY = 0.5  # rad: what an arc's turn may differ by from its vertices' and still be theirs
+STRAIGHT = 0.26  # share of the tolerance: a facet of a curve leaves it by less, a line by more
 WHOLE = 0.999 * 2 * np.pi  # rad: an arc may sweep this much and no more
 
 
@@ -30,8 +31,9 @@ class Fits:
     """One row a stretch: the best circle (a, b) through its ends, and how far it is off.
 
     `line_off` and `arc_off` are the largest distance of a vertex from the chord and from the
-    arc; infinite where the stretch doubles back or the arc can't follow it. `swept` is the angle
-    that the vertices go round the arc's centre.
+    arc (and from there of the middle of an edge that is too long for a facet of a curve);
+    infinite where the stretch doubles back or the arc can't follow it. `swept` is the angle that
+    the vertices go round the arc's centre.
     """
 
     a: Floats
@@ -230,8 +232,8 @@ def _judged(
     size = np.hypot(a * half, b)
     u, v = a[row] * x, a[row] * y - b[row]  # from the centre, times a
     reach = np.hypot(u, v)
-    away = np.abs(a[row] * (x * x + y * y - half[row] ** 2) - 2 * b[row] * y) / (reach + size[row])
-    arc_off = np.maximum.reduceat(away, rows.start)
+    away = (a[row] * (x * x + y * y - half[row] ** 2) - 2 * b[row] * y) / (reach + size[row])
+    arc_off = np.maximum.reduceat(np.abs(away), rows.start)
     line_off = np.maximum.reduceat(np.abs(y), rows.start)
 
     u1, v1 = np.roll(u, -1), np.roll(v, -1)
@@ -241,6 +243,12 @@ def _judged(
     dx, dy = np.roll(x, -1) - x, np.roll(y, -1) - y
     long = np.where(rows.inner, dx * dx + dy * dy, 0.0)
     bulge = np.maximum.reduceat(long, rows.start) * np.abs(a) / (8 * size)
+    straight = bulge > STRAIGHT * sagitta
+    if straight.any():
+        # Midway along a straight edge the arc is its bulge farther out than at its vertices.
+        middle_off = np.abs((away + np.roll(away, -1)) / 2 - long * (a / (8 * size))[row])
+        middle_off[long * (np.abs(a) / (8 * size))[row] <= STRAIGHT * sagitta] = 0.0
+        arc_off = np.maximum(arc_off, np.maximum.reduceat(middle_off, rows.start))
     backwards = walked - np.abs(swept) > 1e-9 * (1 + walked)
     arc_off[backwards | (walked > WHOLE) | (bulge > sagitta)] = np.inf
     doubles = np.minimum.reduceat(np.where(rows.inner, dx, 0.0), rows.start) < 0

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.artwork.polylines import LONGER
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
@@ -27,7 +29,6 @@ if TYPE_CHECKING:
 SAME = 1e-7  # mm: bulges of facets on one circle agree to this
 SAME_SHARE = 0.05  # share: and their curvatures to this
 EXACT = 1e-6  # mm: how far a vertex of a true arc may lie off its circle
-LONGER = 2.5  # facets of one curve differ less in length from one to the next
 CORNERS = 3  # corners in a row of one curvature make an arc; a symmetric Bézier has two
 
 

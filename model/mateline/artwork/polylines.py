@@ -25,6 +25,7 @@ STRAIGHT = 1e-11  # share of the extent: a vertex this near its neighbours' chor
 CORNER = 0.5  # rad: a turn sharper than this is always a corner
 SLIGHT = 0.02  # rad: and one slighter than this never is
 PROPORTION = 2.5  # a vertex of a curve turns at most so much more than the bend beside it says
+LONGER = 2.5  # facets of one curve differ less in length from one to the next
 TURN = 1e-4  # rad: and it turns by less than this, however short its edges are
 
 
@@ -143,7 +144,9 @@ def _turned(lines: Polylines, rings: Ints, tolerance: float) -> Polylines:
         turn = np.abs(np.arctan2(_cross(before, way), (before * way).sum(axis=1)))
         reach = np.hypot(way[:, 0], way[:, 1])
         bulge = reach * np.maximum(turn, np.roll(turn, -1)) / 8
-        best = np.argmax(turn + np.where(bulge > tolerance, 4.0, 0.0))
+        beside = np.maximum(np.roll(reach, 1), np.roll(reach, -1))
+        line = np.where(bulge > tolerance, 4.0, 0.0) + np.where(reach > LONGER * beside, 4.0, 0.0)
+        best = np.argmax(turn + line)
         own = np.roll(own, -best, axis=0)
         points[a : b - 1], points[b - 1] = own, own[0]
     return replace(lines, points=points)

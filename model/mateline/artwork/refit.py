@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.artwork.arcfit import Bows, fits, fits_of_radius, joined, longest
-from mateline.artwork.arcruns import circles, exact_runs, line_edges, shared_circles
+from mateline.artwork.arcfit import STRAIGHT, Bows, fits, fits_of_radius, joined, longest
+from mateline.artwork.arcruns import EXACT, circles, exact_runs, line_edges, shared_circles
 from mateline.artwork.polylines import corners, polylines_of
 from mateline.artwork.seating import seated
 from mateline.artwork.snapping import snapped, standard
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 TOLERANCE = 0.02  # mm: how far a segment may leave the vertices that it stands for
+HALF_TURN = 1 - 1e-5  # share of its radius that half the chord of an arc of a half turn has
 FLAT = 0.1  # share of the tolerance: a stretch this straight is a line, though an arc is nearer
 
 
@@ -102,6 +103,7 @@ def _known(
     straight = line_edges(lines, cornered, tolerance) & loose
     reach[straight] = np.inf
     joints |= straight | np.roll(straight, 1)
+    _lines_beside_arcs(lines, joints, reach, tolerance)
     first, last = _segments(lines, joints)
     short = (reach[first] == 0) & (last - first > 1)
     first, last, shared = shared_circles(lines, (first[short], last[short]), runs, tolerance)
@@ -109,6 +111,20 @@ def _known(
     edges = np.arange(count.sum()) + np.repeat(first - np.cumsum(count) + count, count)
     reach[edges] = np.repeat(shared, count)
     return joints, reach
+
+
+def _lines_beside_arcs(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> None:
+    """Give lone edges beside arcs of the drawing an infinite radius where they are lines: between
+    two of them, or too long to be a facet of the one.
+    """
+    first, last = _segments(lines, joints)
+    lone = first[(last - first == 1) & (reach[first] == 0)]
+    _, size = lines.edges()
+    near = np.column_stack([lone - 1, np.minimum(lone + 1, len(reach) - 1)])
+    beside = np.where(lines.owner[near] == lines.owner[lone][:, None], reach[near], 0.0)
+    arc = (beside > 0) & np.isfinite(beside)
+    long = arc & (size[lone, None] ** 2 > 8 * STRAIGHT * tolerance * beside)
+    reach[lone[(beside > 0).all(axis=1) & arc.any(axis=1) | long.any(axis=1)]] = np.inf
 
 
 def _loose(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> Bools:
@@ -185,9 +201,14 @@ def _fitted(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) ->
             lines.points, first[exact], last[exact], base, known[exact], tolerance
         )
         good = snug.arc_off <= tolerance
-        at = exact[good]
-        sin[at], cos[at] = (each[good] for each in snug.halves())
-        off[at] = snug.arc_off[good]
+        # A half turn says its radius itself; its centre would be the noise of the given one.
+        half_turn = (base.half > HALF_TURN * known[exact]) & (base.arc_off <= EXACT)
+        pinned = good & ~half_turn
+        at = exact[pinned]
+        sin[at], cos[at] = (each[pinned] for each in snug.halves())
+        off[at] = snug.arc_off[pinned]
+        mixed = _least_reach(reach, first[exact], last[exact]) == 0
+        known[exact[mixed & ~good]] = 0.0
     straight = (last - first == 1) | (off > tolerance)
     straight |= (found.line_off <= FLAT * tolerance) & (known == 0)
     off = np.where(straight, found.line_off, off)
@@ -251,6 +272,7 @@ def _rounded(
         if not (whole and lines.free[lines.owner[first]]):
             continue
         away = np.hypot(*(lines.points[first:last] - centre).T)
+        edge = np.hypot(*np.diff(lines.points[first : last + 1], axis=0).T).max()
         size = reach
         if step is not None:
             near = float(standard(np.array([reach]), step, tolerance)[0])
@@ -259,7 +281,10 @@ def _rounded(
         start[row] = end[row + 1] = centre + way
         end[row] = start[row + 1] = centre - way
         sin[row : row + 2], cos[row : row + 2] = np.sign(bows.sin[row]), 0.0
-        off[row : row + 2] = np.abs(away - size).max()
+        flat = edge * edge / (8 * size)  # the bulge over a straight edge, if there is one
+        off[row : row + 2] = max(
+            np.abs(away - size).max(), flat if flat > STRAIGHT * tolerance else 0.0
+        )
     return replace(bows, start=start, end=end, sin=sin, cos=cos, off=off)
 
 
@@ -279,6 +304,12 @@ def _built(lines: Polylines, bows: Bows) -> Refit:
         for x, y, a, b in zip(xs, ys, cuts[:-1], cuts[1:], strict=True)
     )
     return Refit(chains, float(bows.off.max()))
+
+
+def _least_reach(reach: Floats, first: Ints, last: Ints) -> Floats:
+    """0 where a segment took in a loose edge beside an arc of the drawing."""
+    cuts = np.column_stack([first, last]).ravel()
+    return np.minimum.reduceat(np.append(reach, 0.0), cuts)[0::2]
 
 
 def _known_reach(reach: Floats, first: Ints, last: Ints) -> Floats:

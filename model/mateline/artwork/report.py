@@ -140,7 +140,7 @@ def pattern_report(
             "", "--tolerance", f"{tolerance:g} mm is not between {LEAST:g} and {MOST:g} mm.",
             "Give a tolerance between them; 0.02 is usual.",
         )  # fmt: skip
-    drawing = read_drawing(path, root=path.parent, deviation=min(FACET, tolerance / 2))
+    drawing = read_drawing(path, root=path.parent, deviation=min(FACET, tolerance / 4))
     if not drawing.shapes:
         reasons = "; ".join(sorted({note.message for note in drawing.notes})) or "it is empty."
         raise InputError(
