@@ -384,3 +384,30 @@ def test_points_that_only_govern_a_smoothed_polyline_are_no_corners(drawing):
 def test_an_ellipse_whose_end_was_rounded_up_is_whole(drawing):
     found = drawing(lambda space, _: space.add_ellipse((0, 0), (40, 0), 0.5, 0, 6.28319))
     assert found.shapes[0].area.area == pytest.approx(math.pi * 800, rel=1e-3)
+
+
+def test_cells_of_one_colour_with_one_line_between_them_are_one_area(drawing):
+    def draw(space, _):
+        for corner in ((0, 0), (40, 20)):
+            for to in ((0, 20), (40, 0)):
+                space.add_lwpolyline([corner, to])
+        for y in (0, 20):
+            space.add_line((20, y), (20, 10))
+        space.add_line((0, 0), (20, 10))
+        space.add_line((20, 10), (40, 20))
+
+    (shape,) = drawing(draw).shapes
+    assert shape.area.area == pytest.approx(800)
+
+
+def test_a_line_drawn_twice_is_said(drawing):
+    def draw(space, _):
+        square(space, 0, 0, 10)
+        corners = [(20, 0), (30, 0), (25, 9)]
+        for a, b in zip(corners, [*corners[1:], corners[0]], strict=True):
+            space.add_line(a, b)
+        space.add_line((30, 0), (20, 0))
+
+    found = drawing(draw)
+    assert [shape.area.area for shape in found.shapes] == [100, 45]
+    assert ["drawn twice" in note.message for note in found.notes] == [True]

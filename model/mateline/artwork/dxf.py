@@ -20,7 +20,7 @@ from mateline.artwork.dxf_blocks import Blocks
 from mateline.artwork.dxf_steps import Open, is_tilted, label_of, open_path
 from mateline.artwork.fillrule import enclosed
 from mateline.artwork.flat import flat
-from mateline.artwork.loops import closed_loops
+from mateline.artwork.loops import joined
 from mateline.artwork.repair import doubled
 from mateline.artwork.shapes import Drawing, Note, Shape
 from mateline.artwork.tangle import meet_more_than
@@ -31,12 +31,15 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+    from numpy.typing import NDArray
+
     from mateline.artwork.dxf_blocks import Placed
-    from mateline.artwork.loops import Loop
+    from mateline.artwork.loops import Figure
 
 JOIN = 0.05  # mm: ends of lines and arcs this near to one another meet
 MOST_BYTES = 10_000_000  # of one file: what has more takes its library too long
-MOST_INSIDE = 300_000  # pairs of loops whose boxes meet
+MOST_INSIDE = 300_000  # pairs of loops, or of lines that part an area, whose boxes meet
+PER_EDGE = 3  # the same for each of such lines: those of neighbours meet
 MM_PER_UNIT = {  # $INSUNITS (DXF Reference, HEADER section)
     1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 0.0254, 10: 914.4,
     13: 0.001, 14: 100.0, 15: 10_000.0, 21: 1200 / 3.937,
@@ -197,31 +200,41 @@ def _areas(
     group: _Group, join: float, deviation: float, notes: dict[Note, None]
 ) -> Iterator[tuple[Polygon | MultiPolygon, str]]:
     """Areas of a group's loops, those in one another taken as holes by turns."""
-    loops, left = closed_loops(group.paths, join)
-    areas = []
-    for path in left:
+    found = joined(group.paths, join)
+    for path in found.twice:
+        notes[Note(path.element, "It was drawn twice; one of them was left out.")] = None
+    for path in found.left:
         x, y = path.start
         notes[Note(path.element, f"It is part of no closed loop, from ({x:g}, {y:g}) on.")] = None
-    for loop in loops:
-        if loop.gap > 0:
-            x, y = loop.gap_at
-            notes[
-                Note(
-                    loop.element, f"Its loop was open by {loop.gap:.4g} at ({x:g}, {y:g}); closed."
-                )
-            ] = None
-        areas.append(Shape(_area(loop, deviation), group.colour, loop.element))
+    for one in found.figures:
+        if one.gap > 0:
+            x, y = one.gap_at
+            message = f"Its loop was open by {one.gap:.4g} at ({x:g}, {y:g}); closed."
+            notes[Note(one.element, message)] = None
+    areas = [Shape(_area(one, deviation), group.colour, one.element) for one in found.figures]
     twice = doubled(areas, join)
     for at in sorted(twice):
         notes[Note(areas[at].element, "Its loop was drawn twice; one of them was left out.")] = None
     yield from _nested([one for at, one in enumerate(areas) if at not in twice])
 
 
-def _area(loop: Loop, deviation: float) -> Polygon | MultiPolygon:
+def _area(figure: Figure, deviation: float) -> Polygon | MultiPolygon:
     try:
-        return enclosed([flat(loop.subpath, DOWN, deviation)], evenodd=True)
+        lines = [flat(subpath, DOWN, deviation) for subpath in figure.subpaths]
+        return _filled(lines) if figure.parted else enclosed(lines, evenodd=True)
     except ValueError as wrong:
-        raise ValueError(f"{loop.element}: {wrong}") from wrong
+        raise ValueError(f"{figure.element}: {wrong}") from wrong
+
+
+def _filled(lines: list[NDArray[np.float64]]) -> Polygon | MultiPolygon:
+    """All that lines enclose: they part areas of one colour, which are one."""
+    ends = np.stack([np.vstack([line[k : len(line) - 1 + k] for line in lines]) for k in (0, 1)])
+    boxes = np.hstack([ends.min(axis=0), ends.max(axis=0)])
+    if meet_more_than(boxes, max(MOST_INSIDE, PER_EDGE * len(boxes))):
+        raise ValueError(f"its lines cross or touch more than {MOST_INSIDE} times")
+    noded = shapely.get_parts(shapely.union_all(shapely.linestrings(ends.swapaxes(0, 1))))
+    area = shapely.coverage_union_all(shapely.get_parts(shapely.polygonize(noded)))
+    return area if isinstance(area, Polygon | MultiPolygon) else Polygon()
 
 
 def _nested(areas: list[Shape]) -> Iterator[tuple[Polygon | MultiPolygon, str]]:
