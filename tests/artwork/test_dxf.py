@@ -411,3 +411,22 @@ def test_a_line_drawn_twice_is_said(drawing):
     found = drawing(draw)
     assert [shape.area.area for shape in found.shapes] == [100, 45]
     assert ["drawn twice" in note.message for note in found.notes] == [True]
+
+
+@pytest.mark.parametrize(
+    ("written", "read"),
+    [("Grün".encode("latin-1"), "Grün"), (b"Gr\x1bn", "Gr?n")],
+)
+def test_a_name_that_is_no_text_of_the_file_can_still_be_written(tmp_path, written, read):
+    document = ezdxf.new("R2018", units=4)
+    square(document.modelspace(), 0, 0, 10)
+    document.layers.add("NAME", color=3)
+    square(document.modelspace(), 20, 0, 10, layer="NAME")
+    document.modelspace().add_line((50, 0), (60, 0), dxfattribs={"layer": "NAME"})
+    document.modelspace().add_blockref("NAME", (0, 0))
+    path = tmp_path / "art.dxf"
+    document.saveas(path)
+    path.write_bytes(path.read_bytes().replace(b"NAME", written))
+    found = read_dxf(path, root=tmp_path)
+    assert read in found.elements
+    assert f"INSERT {read}" in {note.element for note in found.notes}

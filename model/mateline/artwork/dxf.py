@@ -17,7 +17,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from mateline.artwork.dxf_blocks import Blocks
-from mateline.artwork.dxf_steps import Open, is_tilted, label_of, open_path
+from mateline.artwork.dxf_steps import Open, is_tilted, label_of, legible, open_path
 from mateline.artwork.fillrule import enclosed
 from mateline.artwork.flat import flat
 from mateline.artwork.loops import joined
@@ -137,7 +137,10 @@ def _opened(path: Path, root: Path) -> Any:
                 name, "", f"The drawing has more than {MOST_BYTES / 1e6:.0f} MB.",
                 "Save it with fewer points.",
             )  # fmt: skip
-        return readfile(path)
+        try:
+            return readfile(path, errors="strict")
+        except UnicodeDecodeError:  # it says UTF-8 and holds an older program's bytes, or the like
+            return readfile(path, encoding="latin-1")
     except OSError as wrong:
         what = wrong.strerror or "it is no DXF file"
         raise InputError(
@@ -145,7 +148,7 @@ def _opened(path: Path, root: Path) -> Any:
         ) from wrong
     except (DXFError, ValueError, ArithmeticError, LookupError, TypeError, StructError,
             AttributeError) as wrong:  # fmt: skip  # whatever its parser trips over
-        what = " ".join(str(wrong).split())[:200] or type(wrong).__name__
+        what = legible(" ".join(str(wrong).split()))[:200] or type(wrong).__name__
         raise InputError(
             name, "", f"The file is no sound DXF: {what}.", "Save it as DXF R2000 or later."
         ) from wrong
@@ -170,10 +173,10 @@ def _groups(name: str, document: Any, notes: dict[Note, None]) -> list[_Group]:
             continue
         made = _path(name, placed)
         if made is None:
-            kind = placed.entity.dxftype()
+            kind = legible(placed.entity.dxftype())
             left[kind] = left.get(kind, 0) + 1
             continue
-        key = (placed.layer, placed.colour)
+        key = (legible(placed.layer), placed.colour)
         groups.setdefault(key, _Group(*key, [])).paths.append(made)
     for kind, count in sorted(left.items()):
         notes[Note(kind, f"{count} of this kind left out: only lines and curves bound areas.")] = (

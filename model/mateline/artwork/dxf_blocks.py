@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from mateline.artwork.affine import IDENTITY, after
-from mateline.artwork.dxf_steps import is_tilted
+from mateline.artwork.dxf_steps import is_tilted, legible
 from mateline.artwork.shapes import Note
 from mateline.errors import InputError
 
@@ -80,11 +80,14 @@ class Blocks:
     def _in_block(self, name: str, above: tuple[str, ...]) -> int:
         if name in above:
             raise InputError(
-                self._file, f"block {name}", "The block is a part of itself.", "Break the circle."
+                self._file,
+                f"block {legible(name)}",
+                "The block is a part of itself.",
+                "Break the circle.",
             )
         if len(above) > MOST_DEEP:
             raise InputError(
-                self._file, f"block {name}",
+                self._file, f"block {legible(name)}",
                 f"Blocks stand more than {MOST_DEEP} deep in one another.", "Explode some.",
             )  # fmt: skip
         if name not in self._size:
@@ -113,7 +116,7 @@ class Blocks:
         insert = here.entity
         name = _block_of(insert)
         block = self._document.blocks.get(name)
-        label = f"INSERT {name}"
+        label = f"INSERT {legible(name)}"
         if block is None or block.block.is_xref:
             self._note(label, "Its block is not in the file; other files are never opened.")
             return
@@ -140,10 +143,12 @@ class Blocks:
     def _hidden(self, here: Placed) -> bool:
         layer = self._document.layers.get(here.layer) if self._has(here.layer) else None
         if here.entity.dxf.get("invisible", 0):
-            self._note(f"layer {here.layer}", "What is invisible on it was left out.")
+            self._note(f"layer {legible(here.layer)}", "What is invisible on it was left out.")
             return True
         if layer is not None and (layer.is_frozen() or layer.is_off()):
-            self._note(f"layer {here.layer}", "It is off or frozen; what is on it was left out.")
+            self._note(
+                f"layer {legible(here.layer)}", "It is off or frozen; what is on it was left out."
+            )
             # A layer that is off hides what is on it, but not what a block has on other layers.
             return bool(layer.is_frozen()) or here.entity.dxftype() != "INSERT"
         return False

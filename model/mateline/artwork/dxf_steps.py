@@ -64,9 +64,14 @@ def open_path(entity: Any, matrix: Affine = IDENTITY) -> Open | None:
     return Open(start, tuple(steps), label_of(entity))
 
 
+def legible(text: str) -> str:
+    """A name that any file can hold: what is no printed character, or none at all, becomes "?"."""
+    return "".join(one if one.isprintable() else "?" for one in text)
+
+
 def label_of(entity: Any) -> str:
     """How messages call an entity: by its kind and handle."""
-    kind: str = entity.dxftype()
+    kind = legible(entity.dxftype())
     return f"{kind} {entity.dxf.handle}" if entity.dxf.handle else kind
 
 
