@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.artwork.apart import kept_apart
 from mateline.artwork.arcfit import STRAIGHT, Bows, fits, fits_of_radius, joined, longest
 from mateline.artwork.arcruns import EXACT, circles, exact_runs, line_edges, shared_circles
 from mateline.artwork.polylines import corners, polylines_of
@@ -70,6 +71,16 @@ def refitted(pattern: Pattern, tolerance: float = TOLERANCE, step: float | None 
     if not pattern.borders:
         return Refit((), 0.0)
     lines = polylines_of(pattern, tolerance)
+
+    def fitted(some: Polylines, closely: float) -> Bows:
+        return _bows(some, closely, None)
+
+    bows = kept_apart(lines, _bows(lines, tolerance, step), tolerance, fitted)
+    return _built(lines, bows)
+
+
+def _bows(lines: Polylines, tolerance: float, step: float | None) -> Bows:
+    """The segments of some borders, each fitted for itself."""
     cornered = corners(lines, tolerance)
     rounds = list(circles(lines, tolerance))
     joints, reach = _known(lines, cornered, rounds, tolerance)
@@ -81,7 +92,7 @@ def refitted(pattern: Pattern, tolerance: float = TOLERANCE, step: float | None 
     bows = _smooth(lines, bows, loose, cornered, tolerance)
     if step is not None:
         bows = snapped(lines.points, bows, _joints(lines, bows, cornered), step, tolerance)
-    return _built(lines, _rounded(lines, bows, rounds, step, tolerance))
+    return _rounded(lines, bows, rounds, step, tolerance)
 
 
 def _known(
