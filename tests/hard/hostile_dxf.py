@@ -165,6 +165,21 @@ REFUSED = {
         with_square(circle().replace("CIRCLE", "ARC") + "100\nAcDbArc\n 50\nnan\n 51\n90\n"),
         "or is none",
     ),
+    "corner without a place": (
+        lambda: raw(
+            entity("POLYLINE", _66=1, _70=1) + entity("VERTEX") * 3 + "  0\nSEQEND\n" + SQUARE
+        ),
+        "no place",
+    ),
+    "block at 1e300": (
+        lambda: drawn(
+            lambda space, document: (
+                document.blocks.new("A").add_circle((0, 0), 5),
+                space.add_blockref("A", (0, 0), dxfattribs={"xscale": 1e300}),
+            )
+        ),
+        "too large a scale",
+    ),
     "polyline of 200 MB": (lambda: raw(polyline([(1, 1)] * 14_000_000)), "more than 10 MB"),
     "polyline of 300 000 points": (lambda: raw(wave(300_000)), "250000 segments"),
     "polyline that crosses itself": (

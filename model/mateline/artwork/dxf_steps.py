@@ -57,6 +57,8 @@ def open_path(entity: Any, matrix: Affine = IDENTITY) -> Open | None:
         return None
     refuse_more(len(steps))
     if matrix != IDENTITY:
+        if not all(abs(number) <= LARGEST for number in matrix):
+            raise ValueError("its block is drawn at too large a scale, or too far away")
         start, steps = carried(matrix, *start), [_carried(step, matrix) for step in steps]
     for step in (start, *steps):
         if not all(abs(number) <= LARGEST for number in step):  # what is none is not below it
@@ -208,11 +210,18 @@ def _polyline2d(entity: Any) -> tuple[Point, list[Step]]:
     if entity.is_polygon_mesh or entity.is_poly_face_mesh:
         return (0.0, 0.0), []
     vertices = [
-        (float(v.dxf.location.x), float(v.dxf.location.y), float(v.dxf.get("bulge", 0.0)))
+        (*_located(v), float(v.dxf.get("bulge", 0.0)))
         for v in entity.vertices
         if not v.dxf.flags & FRAME
     ]
     return _polyline(entity, vertices, closed=bool(entity.is_closed))
+
+
+def _located(vertex: Any) -> Point:
+    place = vertex.dxf.get("location")
+    if place is None:
+        raise ValueError("one of its corners has no place")
+    return _flat(place)
 
 
 def _polyline(
