@@ -72,6 +72,12 @@ def blob(turn, size, at=(200, 150)):
     )
 
 
+def test_lines_that_left_their_vertices_cross_too():
+    assert met(((0, 0), (4, 0), 0), ((3, -1), (3, 1), 0)) == [0, 1]
+    assert met(((0, 0), (4, 0), 0), ((5, -1), (5, 1), 0)) == []
+    assert met(((0, 0), (4, 0), 0), ((0, 1), (4, 1), 0)) == []
+
+
 @pytest.mark.parametrize(
     "outlines",
     [

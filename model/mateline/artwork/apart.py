@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 SHARED = 0.25  # share of the tolerance: so near an end that two segments share they may meet
-DEEP = 1e-3  # share of the tolerance: they only touch where neither goes farther over the other
+DEEP = 1e-5  # share of the tolerance: they only touch where neither goes farther over the other
 SMALLEST = 1e-12  # mm or no unit: to divide by
 CLOSER = 1 / 3  # share of the tolerance that borders which cross are fitted again with
 
@@ -46,8 +46,8 @@ def kept_apart(
     end may still meet within a quarter of the tolerance from it.
     """
     boxes = _boxes(bows)
-    every = np.arange(len(boxes))
-    across = _loose(lines, bows, _crossing(bows, boxes, every, tolerance))
+    loose = _loose(lines, bows, np.arange(len(boxes)))
+    across = _loose(lines, bows, _crossing(bows, boxes, loose, tolerance))
     if len(across) == 0:
         return bows
     again, place = _some(lines, np.unique(lines.owner[bows.first[across]]))
@@ -97,38 +97,28 @@ def _loose(lines: Polylines, bows: Bows, rows: Ints) -> Ints:
 
 
 def _halved(lines: Polylines, bows: Bows, across: Ints, tolerance: float) -> tuple[Bools, Bows]:
-    """Which segments stay where those `across` are cut at their middle vertices, and the halves.
+    """Which segments stay where those `across` are cut at their middle vertices, and the others.
 
-    Where one of them is a single edge already, its border becomes its facets.
+    The ends of a single edge go back to its vertices, and what it meets there follows.
     """
-    edge = bows.last[across] - bows.first[across] == 1
-    faceted = np.isin(lines.owner[bows.first], lines.owner[bows.first[across[edge]]])
-    cut = np.isin(np.arange(len(bows.first)), across) & ~faceted
-    first, last = bows.first[cut], bows.last[cut]
-    middle = (first + last) // 2
-    halves = joined(
-        bows_of(lines.points, first, middle, tolerance),
-        bows_of(lines.points, middle, last, tolerance),
-    )
-    facets = np.concatenate(
-        [np.empty(0, dtype=np.int64)]
-        + [
-            np.arange(lines.offsets[each], lines.offsets[each + 1] - 1)
-            for each in np.unique(lines.owner[bows.first[faceted]]).tolist()
-        ]
-    )
-    done = _ends_met(lines.points, bows, halves, cut, tolerance)
-    if len(facets):
-        done = joined(done, bows_of(lines.points, facets, facets + 1, tolerance))
-    return ~cut & ~faceted, done
-
-
-def _ends_met(points: Floats, bows: Bows, halves: Bows, cut: Bools, tolerance: float) -> Bows:
-    """The halves between the very ends of what they are halves of."""
-    start, end = halves.start.copy(), halves.end.copy()
-    start[0::2], end[1::2] = bows.start[cut], bows.end[cut]
-    met = replace(halves, start=start, end=end)
-    return replace(met, off=deviations(points, met, tolerance))
+    at = lines.points.copy()
+    at[bows.first], at[bows.last] = bows.start, bows.end
+    long = np.zeros(len(bows.first), dtype=bool)
+    long[across] = bows.last[across] - bows.first[across] > 1
+    edge = across[~long[across]]
+    back = np.concatenate([bows.first[edge], bows.last[edge]])
+    start, end = lines.rings()
+    back = np.concatenate([back, end[np.isin(start, back)], start[np.isin(end, back)]])
+    at[back] = lines.points[back]
+    stays = (at[bows.first] == bows.start).all(axis=1) & (at[bows.last] == bows.end).all(axis=1)
+    stays[across] = False
+    first, last = bows.first[~stays], bows.last[~stays]
+    middle = np.where(long[~stays], (first + last) // 2, last)
+    first, last = np.append(first, middle), np.append(middle, last)
+    first, last = first[first < last], last[first < last]
+    made = bows_of(lines.points, first, last, tolerance)
+    made = replace(made, start=at[first], end=at[last])
+    return stays, replace(made, off=deviations(lines.points, made, tolerance))
 
 
 def crossing(bows: Bows, which: Ints, tolerance: float) -> Ints:
@@ -142,11 +132,10 @@ def _boxes(bows: Bows) -> NDArray[np.object_]:
 
 
 def _crossing(bows: Bows, boxes: NDArray[np.object_], which: Ints, tolerance: float) -> Ints:
-    moved = which[(bows.sin[which] != 0) | (bows.last[which] - bows.first[which] > 1)]
-    one, other = shapely.STRtree(boxes).query(boxes[moved])
-    one = moved[one]
+    one, other = shapely.STRtree(boxes).query(boxes[which])
+    one = which[one]
     asked = np.zeros(len(bows.first), dtype=bool)
-    asked[moved] = True
+    asked[which] = True
     once = (one < other) | ((one != other) & ~asked[other])
     one, other = one[once], other[once]
     bad = _cross(bows.rows(one), bows.rows(other), tolerance)
@@ -220,7 +209,7 @@ def _meetings(p: Bows, q: Bows, deep: float) -> tuple[Floats, Floats]:
         across, level = across / size[:, None], level / size
         foot = across * level[:, None]
         along = np.column_stack([-across[:, 1], across[:, 0]])
-        rounder = np.abs(kp) >= np.abs(kq)
+        rounder = np.abs(kp) > np.abs(kq)
         k, n, c = (np.where(rounder, kp, kq), np.where(rounder[:, None], np_, nq),
                    np.where(rounder, cp, cq))  # fmt: skip
         b = k * (foot * along).sum(axis=1) - (n * along).sum(axis=1)
@@ -230,7 +219,7 @@ def _meetings(p: Bows, q: Bows, deep: float) -> tuple[Floats, Floats]:
         root = np.where(root * root <= 2 * deep * np.abs(k), np.nan, root)
         big = -(b + np.where(b < 0, -root, root))
         first, second = big / k, 2 * rest / big
-    found = [p.start + foot + s[:, None] * along for s in (first, second)]
+        found = [p.start + foot + s[:, None] * along for s in (first, second)]
     return found[0], found[1]
 
 
