@@ -28,6 +28,10 @@ GRADIENT = (
     '<linearGradient id="g"><stop stop-color="#000"/><stop offset="1" stop-color="#fff"/>'
     '</linearGradient><rect width="9" height="9" fill="url(#g)"/>'
 )
+MARKED = (
+    '<marker id="m"><path id="a" d="M0 0h9v9" marker-mid="url(#m)"/></marker>'
+    '<path d="M0 0h9v9" marker-mid="url(#m)"/>'
+)
 
 
 def only(drawing):
@@ -195,6 +199,8 @@ def test_thin_paint_is_mixed_with_what_is_under_it_and_said(drawing):
             "<rect> in line 2",
             "'reddish' is no colour",
         ),
+        (MARKED, "#a", "Its marker was left out"),
+        ('<path stroke-linejoin="foo" d="M0 0h9v9"/>', "<path> in line 2", "'foo' is none of"),
         ('<use href="#gone"/>', "<use> in line 2", "not in the drawing"),
         ('<blob id="b"/>', "#b", "not known"),
     ],
@@ -294,6 +300,55 @@ def test_a_marker_stands_on_each_inner_vertex_turned_halfway(drawing):
     assert shape.area.bounds == pytest.approx((30 - 8**0.5, 10 - 8**0.5, 30 + 8**0.5, 10 + 8**0.5))
 
 
+# SVG 2, 9.6.1: distances along a path are as if it were pathLength long. It is 80 long.
+@pytest.mark.parametrize(
+    ("given", "area"), [("8", 160), ("40", 160), ("80", 160), ("0", 320), ("-8", 160)]
+)
+def test_dashes_are_measured_by_the_length_that_is_given(drawing, given, area):
+    dash = {"8": "1", "40": "5", "80": "10", "0": "10", "-8": "10"}[given]
+    found = drawing(
+        f'<path d="M10 30H90" pathLength="{given}" stroke="red" stroke-width="4" '
+        f'stroke-dasharray="{dash}"/>'
+    )
+    assert only(found).area.area == pytest.approx(area)
+
+
+# SVG 2, 13.5.6: a subpath without length has a dash from 0 to 0 where it starts in a dash.
+@pytest.mark.parametrize(("offset", "dots"), [("0", 1), ("5", 1), ("5.1", 0), ("9", 0)])
+def test_a_dot_is_drawn_where_its_dashes_start_with_one(drawing, offset, dots):
+    found = drawing(
+        '<path d="M30 30z" stroke="red" stroke-width="4" stroke-linecap="round" '
+        f'stroke-dasharray="5" stroke-dashoffset="{offset}"/>'
+    )
+    assert len(found.shapes) == dots
+
+
+# CSS Transforms 1, 11: fill-box is the shape's own box, and its corner the origin by itself.
+@pytest.mark.parametrize(
+    ("origin", "bounds"), [("center", (10, 20, 30, 40)), ("right top", (30, 20, 50, 40))]
+)
+def test_a_shape_may_be_turned_about_its_own_box(drawing, origin, bounds):
+    found = drawing(
+        '<rect x="10" y="20" width="20" height="20" '
+        f'style="transform-box:fill-box; transform-origin:{origin}; transform:rotate(-180deg) '
+        'scale(1, -1)"/>'
+    )
+    assert only(found).area.bounds == pytest.approx(bounds)
+
+
+def test_beside_a_colour_there_may_be_one_of_a_printer(drawing):  # SVG 1.1, 4.2
+    found = drawing('<rect width="9" height="9" fill="#CD853F icc-color(acme, .1, .2)"/>')
+    assert only(found).colour == "#cd853f"
+    assert found.notes == ()
+
+
+def test_marker_is_no_attribute_but_a_property(drawing):  # SVG 2, 6.6
+    marker = '<marker id="m"><rect width="2" height="2"/></marker>'
+    line = '<path d="M9 9L40 9" fill="none" {}/>'
+    assert drawing(marker + line.format('marker="url(#m)"')).shapes == ()
+    assert len(drawing(marker + line.format('style="marker: url(#m)"')).shapes) == 2
+
+
 def test_a_landmark_of_a_group_takes_in_its_copies(drawing):
     found = drawing("""\
         <defs><rect id="r" width="4" height="4"/></defs>
@@ -302,10 +357,6 @@ def test_a_landmark_of_a_group_takes_in_its_copies(drawing):
     assert found.landmarks["row"] == (12, 2)
 
 
-MARKED = (
-    '<marker id="m"><path d="M0 0h9v9" marker-mid="url(#m)"/></marker>'
-    '<path d="M0 0h9v9" marker-mid="url(#m)"/>'
-)
 ZIGZAG = "M0 0" + "".join(f"L{at * 37 % 100} {at * 61 % 97}" for at in range(20_000))
 
 
@@ -316,7 +367,6 @@ ZIGZAG = "M0 0" + "".join(f"L{at * 37 % 100} {at * 61 % 97}" for at in range(20_
         ('<path d="M0 0H100" stroke="red" stroke-dasharray=".001"/>', "more than 10000 dashes"),
         ('<g transform="scale(1e200)"><rect width="5" height="5"/></g>', "too large"),
         ('<path d="M0 0C1e300 5 5 1e300 5 5z"/>', "facets"),
-        (MARKED, "drawn with itself"),
         ('<clipPath id="a" clip-path="url(#a)"/><rect width="5" height="5" clip-path="url(#a)"/>',
          "refers to itself"),
     ],

@@ -107,7 +107,26 @@ CASES = {
                                '<circle cx="50" cy="40" r="20"/>'),
     "mask smaller than its box": masked('<rect width="99" height="99" fill="#fff"/>',
                                         'x="0" y="0" width=".5" height="1"'),
+    "clip turned around its box": clipped('<circle cx=".5" cy=".5" r=".5"/>',
+        'clipPathUnits="objectBoundingBox" transform="rotate(20) scale(.8)"'),
+    "clip of a clip in its own units": '<clipPath id="d"><rect width="60" height="60"/></clipPath>'
+    + clipped('<rect x=".4" width=".6" height="1"/>',
+              'clip-path="url(#d)" clipPathUnits="objectBoundingBox" transform="translate(9)"'),
+    "clip of a clip by the box of the shape": '<clipPath id="d" clipPathUnits="objectBoundingBox">'
+    '<rect width=".5" height="1"/></clipPath>' + clipped('<rect width="99" height="60"/>',
+                                                         'clip-path="url(#d)"'),
+    "clip moves with a copy": '<clipPath id="c"><rect width="40" height="22"/></clipPath><defs>'
+    f'<g id="s">{OVERLAP}</g></defs><use href="#s" x="25" y="5" clip-path="url(#c)"/>',
+    **{f"box of {what}": '<clipPath id="c" clipPathUnits="objectBoundingBox"><rect width=".5" '
+       f'height="1"/></clipPath><g clip-path="url(#c)">{OVERLAP}{more}</g>'
+       for what, more in (("a line", '<path d="M90 5V95"/>'),
+                          ("what is hidden", '<rect width="99" height="9" visibility="hidden"/>'))},
+    "clip of nothing": '<clipPath id="c" clipPathUnits="objectBoundingBox"><rect width="1" '
+    f'height="1"/></clipPath><g clip-path="url(#c)"/>{GREEN}',
+    "mask that is not turned": masked('<rect width="50" height="50" fill="#fff"/>',
+                                      'transform="translate(20)"'),
     # opacity
+    "symbol of opacity 0": SYMBOL.format('opacity="0"', "") + f'<use href="#s"/>{GREEN}',
     "group that fades": f'<rect width="99" height="50" fill="gold"/><g opacity=".5">{OVERLAP}</g>',
     "groups that fade": f'<g opacity=".6"><g opacity=".5">{OVERLAP}</g><rect width="40" height="30"'
     ' fill="red"/></g>',
@@ -127,7 +146,17 @@ CASES = {
     "gradient of radius 0": gradient('r="0"', "radial"),
     "gradient by another": '<linearGradient id="g" href="#h"/><radialGradient id="h"><stop '
     'stop-color="green"/></radialGradient><rect width="50" height="50" fill="url(#g)"/>',
+    # edges that run over one another
+    "edge and back": '<path transform="matrix(1 0 -.5 1.1 -5 6) rotate(-50.29 50 50) '
+    'translate(12.69)" d="M89 37.7l-9.2 -11C80 4 91 19 71.05 89.2Q90.72 52 95.6 58V22 65.48H29z"/>',
+    "curve and back": '<path d="M69 64Q69 64 92.59 39.89Z" stroke="red" stroke-width="3"/>',
+    "corners on edges": '<polygon points="42 73 9 42.58 7 19.65 2.4 39 28.3 7.8 90.6 22" '
+    'fill="none" stroke="green" stroke-width="10"/>',
     # strokes
+    **{f"clipped miter {limit}": stroked(
+        "M10 80L50 20L60 80", f'stroke-linejoin="miter-clip" stroke-miterlimit="{limit}"')
+       for limit in (1, 2, 4)},
+    "clipped miter of a turn back": stroked("M10 50H60H20", 'stroke-linejoin="miter-clip"'),
     "arcs joined": stroked("M10 80L50 20L60 80", 'stroke-linejoin="arcs"'),
     **{f"miter limit {limit}": stroked("M10 80L50 20L60 80", f'stroke-miterlimit="{limit}"')
        for limit in (1, 4, 10)},
@@ -146,6 +175,10 @@ CASES = {
        for turn in ("auto", "45", "auto-start-reverse")},
     "marker on a rectangle": MARKER.format("auto") + '<rect x="20" y="20" width="40" height="40" '
     'fill="green" stroke-width="4" marker-start="url(#m)" marker-mid="url(#m)"/>',
+    "marker of all paths": styled("path{marker-end:url(#m)}", MARKER.format("auto") + ANGLE),
+    **{f"painted in order {order}": MARKER.format("auto") + ANGLE.replace(
+        'width="4"', f'width="4" paint-order="{order}"').replace('"none"', '"gold"')
+       for order in ("markers", "stroke markers", "fill markers", "stroke", "markers stroke")},
     "marker in the colour of its line": MARKER.format("auto").replace('"red"', '"context-stroke"')
     + ANGLE,
 }  # fmt: skip

@@ -6,7 +6,7 @@ inside when the rings wind around it an odd number of times, or not zero times.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -31,6 +31,7 @@ MOST_MEETINGS = 1e7  # boxes of edges that meet: looking at more takes many seco
 PER_EDGE = 3  # crossings: boxes of neighbours meet, and those of a few long edges many others
 GRIDS = (0.0, 2.0**-44, 2.0**-40, 2.0**-32)  # share of the extent: 0 first
 SLIVER = 1e-18  # share of the extent squared: areas this small are rounding
+HAIR = 1e-9  # share of the extent: a point this near to an edge may be in a spike of rounding
 
 
 def enclosed(
@@ -116,10 +117,34 @@ def _wound(
 ) -> Polygon | MultiPolygon:
     if len(faces) == 0:
         return Polygon()
-    places = shapely.get_coordinates(shapely.point_on_surface(faces))
+    places = shapely.get_coordinates(_inside(faces))
     ends = np.append(0, np.cumsum([len(ring) for ring in rings]))
     winding = windings(Chains(np.vstack(rings), ends), places)
     inside = winding % 2 != 0 if evenodd else winding != 0
-    area = shapely.coverage_union_all(faces[inside]) if inside.any() else Polygon()
+    area = _united(faces[inside]) if inside.any() else Polygon()
     parts = [part for part in shapely.get_parts(area) if isinstance(part, Polygon)]
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)
+
+
+def _inside(faces: NDArray[np.object_]) -> NDArray[np.object_]:
+    """A point in each face, not in a spike of it that is there by rounding only.
+
+    Such a spike is left by an edge that runs back over itself, and may be the only part of the
+    face at half its height, where a point is looked for.
+    """
+    points: NDArray[np.object_] = shapely.point_on_surface(faces)
+    edges = shapely.boundary(faces)
+    hair = HAIR * float(np.abs(shapely.bounds(faces)).max())
+    near = (shapely.distance(edges, points) <= hair) & (
+        shapely.area(faces) > hair * shapely.length(edges)
+    )
+    circles = shapely.maximum_inscribed_circle(faces[near])
+    points[near] = shapely.get_point(circles, 0)
+    return points
+
+
+def _united(faces: NDArray[np.object_]) -> Any:
+    try:
+        return shapely.coverage_union_all(faces)
+    except shapely.GEOSException:  # faces no wider than rounding may lie on one another
+        return shapely.union_all(faces)

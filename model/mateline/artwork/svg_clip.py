@@ -13,7 +13,8 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from mateline.artwork.affine import after, carried_all
+from mateline.artwork.affine import IDENTITY, after, carried_all
+from mateline.artwork.areas import polygons, united
 from mateline.artwork.flat import LARGEST, flat
 from mateline.artwork.svg_geometry import DRAWN, outline_of
 from mateline.artwork.svg_paint import fragment, href_of, tag_of
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
     from mateline.artwork.shapes import Affine
     from mateline.artwork.svg_values import Scale
-    from mateline.artwork.svg_walk import Painted, Place, Walk
+    from mateline.artwork.svg_walk import Place, Walk
 
     Area = Polygon | MultiPolygon
 
@@ -73,9 +74,12 @@ class Clips:
         self._known: dict[tuple[Any, Affine, Scale], Area] = {}
         self._masks: dict[tuple[Any, Affine, Scale], tuple[Area, bool]] = {}
 
-    def area(self, element: Any, name: str, place: Place) -> Area | None:
-        """Where the element may be seen by its property `name`; None where it may everywhere."""
-        value = place.style[name]
+    def area(self, element: Any, name: str, place: Place, value: str = "") -> Area | None:
+        """Where the element may be seen by its property `name`; None where it may everywhere.
+
+        `value` is that of a clip or mask which stands on the one that the element has.
+        """
+        value = value or place.style[name]
         target, _ = fragment(value)
         meant = self._walk.ids.get(target)
         wanted = "clipPath" if name == "clip-path" else "mask"
@@ -91,29 +95,31 @@ class Clips:
             return self._mask(element, meant, inner, place)
         key = (meant, inner.matrix, inner.scale)
         if key not in self._known:
-            self._known[key] = self._clip(meant, inner)
-        return self._known[key]
+            found = self._walk.inside(self._clipping(meant), replace(inner, clipping=True))
+            self._known[key] = united([one.area for one in found])
+        return cut(self._known[key], self._outer(element, "clip-path", inner, place))
+
+    def _outer(self, element: Any, name: str, inner: Place, place: Place) -> Area | None:
+        """What a clip or mask is itself clipped or masked by, in units of the same element."""
+        value = inner.style[name]
+        if value == "none":
+            return None
+        return self.area(element, name, replace(place, via=inner.via, deep=inner.deep), value)
 
     def _place_inside(self, element: Any, meant: Any, place: Place) -> Place:
         style = self._walk.sheet.resolved(meant)
-        clip_units = meant.get("clipPathUnits", meant.get("maskContentUnits", "userSpaceOnUse"))
-        matrix = place.matrix
-        if clip_units == "objectBoundingBox":
-            x, y, wide, high = self._box(element, place)
+        is_clip = tag_of(meant) == "clipPath"
+        units = meant.get("clipPathUnits" if is_clip else "maskContentUnits", "userSpaceOnUse")
+        # A clipPath may have a transform, around its units (6.2); a mask has none.
+        matrix = self._walk.matrix(style, place) if is_clip else place.matrix
+        if units == "objectBoundingBox":
+            x, y, wide, high = self.box(element, place)
             matrix = after(matrix, (wide, 0.0, 0.0, high, x, y))
-        matrix = self._walk.matrix(style, replace(place, matrix=matrix))
         scale = place.scale._replace(font=length(style["font-size"], "", place.scale))
         return replace(
             place, style=style, scale=scale, matrix=matrix, seen=True, clip=None, clipping=False,
             via=(*place.via, meant), deep=place.deep + 1,
         )  # fmt: skip
-
-    def _clip(self, meant: Any, inner: Place) -> Area:
-        found = self._walk.inside(self._clipping(meant), replace(inner, clipping=True))
-        area = _united(found)
-        if inner.style["clip-path"] != "none":  # a clip path may itself be clipped (6.2)
-            area = cut(area, self.area(meant, "clip-path", inner))
-        return area
 
     def _clipping(self, meant: Any) -> Iterator[Any]:
         """The children of a clip path that count: shapes, and copies of shapes (6.2)."""
@@ -130,8 +136,7 @@ class Clips:
         if key not in self._masks:
             self._masks[key] = self._opening(meant, inner)
         area, between = self._masks[key]
-        if inner.style["mask"] != "none":
-            area = cut(area, self.area(meant, "mask", inner))
+        area = cut(area, self._outer(element, "mask", inner, place))
         if between:
             self._walk.note(
                 element, "Its mask is half-transparent; it was cut where half of the light passes."
@@ -154,7 +159,7 @@ class Clips:
                 runs[-1][1].append(one.area)
         for opens, areas in runs:
             self._walk.spend(int(shapely.get_num_coordinates(area)))
-            part = shapely.union_all(areas)
+            part = united(areas)
             area = polygons((shapely.union if opens else shapely.difference)(area, part))
         return area, between
 
@@ -162,7 +167,7 @@ class Clips:
         """The mask's own x, y, width, height, 120 % of the box by default (7.3)."""
         given = [meant.get(name) for name in ("x", "y", "width", "height")]
         if meant.get("maskUnits", "objectBoundingBox") == "objectBoundingBox":
-            x, y, wide, high = self._box(element, place)
+            x, y, wide, high = self.box(element, place)
             shares = [
                 length(text, "x", place.scale._replace(width=1.0)) if text else default
                 for text, default in zip(given, (-0.1, -0.1, 1.2, 1.2), strict=True)
@@ -176,11 +181,11 @@ class Clips:
         sizes = [length(text, axis, place.scale) for text, axis in zip(texts, "xyxy", strict=True)]
         return frame((sizes[0], sizes[1], sizes[2], sizes[3]), place.matrix)
 
-    def _box(self, element: Any, place: Place) -> tuple[float, float, float, float]:
+    def box(self, element: Any, place: Place) -> tuple[float, float, float, float]:
         """The element's box in its own units, strokes left aside (x, y, width, height)."""
-        rings = list(self._rings(element, replace(place, matrix=(1.0, 0.0, 0.0, 1.0, 0.0, 0.0))))
-        if not rings:
-            raise ValueError("what is clipped or masked has no box to measure by")
+        rings = list(self._rings(element, replace(place, matrix=IDENTITY)))
+        if not rings:  # nothing is drawn, and so nothing is seen of it
+            return 0.0, 0.0, 0.0, 0.0
         points = np.vstack(rings)
         low, high = points.min(axis=0), points.max(axis=0)
         return float(low[0]), float(low[1]), float(high[0] - low[0]), float(high[1] - low[1])
@@ -194,15 +199,3 @@ class Clips:
         content = replace(place, clipping=True, clip=None, measuring=True)
         for one in self._walk.content(element, content):
             yield shapely.get_coordinates(one.area)
-
-
-def _united(found: list[Painted]) -> Area:
-    if len(found) == 1:
-        return found[0].area
-    return polygons(shapely.union_all([one.area for one in found]))
-
-
-def polygons(area: Any) -> Area:
-    """What is left of an area without lines and points."""
-    parts = [part for part in shapely.get_parts(area).tolist() if isinstance(part, Polygon)]
-    return parts[0] if len(parts) == 1 else MultiPolygon(parts)

@@ -67,8 +67,9 @@ def _vertices(outline: Sequence[Subpath]) -> list[Vertex]:
 
 def _draw(walk: Walk, element: Any, wanted: tuple[Any, str], vertex: Vertex, place: Place) -> None:
     marker, kind = wanted
-    if marker in place.via:
-        raise walk.fault(element, "Its marker is drawn with itself.", "Break the circle.")
+    if marker in place.via:  # a style for all paths is one for those of the marker as well
+        walk.note(element, "Its marker was left out, since that is what the element is a part of.")
+        return
     scale = place.scale
     wide, high = (
         length(marker.get(name, "3"), axis, scale)

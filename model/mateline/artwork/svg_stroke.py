@@ -19,8 +19,10 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from mateline.artwork.affine import IDENTITY
-from mateline.artwork.flat import centre_of, facets, inner
+from mateline.artwork.areas import united
+from mateline.artwork.flat import centre_of, facets, flat, inner
 from mateline.artwork.svg_path import Cubic, Line
+from mateline.artwork.svg_values import number
 from mateline.artwork.tangle import meet_more_than
 
 if TYPE_CHECKING:
@@ -39,6 +41,7 @@ SHRINKS = 0.75  # share: a turn that half the step doesn't lessen so far is a cu
 MANY = 2_000  # parts of a stroke: fewer are not worth counting
 MOST_CROSSINGS = 500_000  # of a stroke with itself
 PER_STEP, PER_DASH = 16, 8  # points that one counts for: it takes the time of so many
+NONE = np.empty((0, 2))
 MOST_DASHES = 10_000  # of one subpath
 
 
@@ -83,12 +86,22 @@ def stroked(
             )
         else:
             parts.extend(_covered(runs, pen, deviation, closed=subpath.closed))
-    parts = [part for part in parts if not part.is_empty]
     if len(parts) > MANY and meet_more_than(np.asarray(shapely.bounds(parts)), MOST_CROSSINGS):
         raise ValueError("the stroke crosses itself too often")
-    area = shapely.union_all(parts)
-    polygons = [part for part in shapely.get_parts(area) if isinstance(part, Polygon)]
-    return polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
+    return united(parts)
+
+
+def path_unit(given: str | None, subpaths: Sequence[Subpath], deviation: float) -> float:
+    """How long a unit along the path is when the whole is `given` long (SVG 2, 9.6.1).
+
+    Infinite for 0; a length that is negative is not listened to.
+    """
+    whole = 1.0 if given is None else number(given)
+    if given is None or whole < 0:
+        return 1.0
+    lines = [flat(part, IDENTITY, deviation) for part in subpaths]
+    total = sum(float(np.hypot(*np.diff(line, axis=0).T).sum()) for line in lines)
+    return total / whole if whole else math.inf
 
 
 def _runs(subpath: Subpath, pen: Pen, deviation: float) -> Iterator[_Run]:
@@ -175,14 +188,18 @@ def _covered(
     if closed and len(runs) == 1 and _turn(runs[0].along[-1], runs[0].along[0]) <= SMOOTH:
         yield _ring(runs[0], half)
         return
-    for run in runs:
-        yield _strip(_left(run, half), _left(run, -half))
+    # Strips have the vertex itself where a join or cap stands on it, which would touch their ends
+    # within rounding only.
+    bare = not closed and pen.cap == "butt"
+    for at, run in enumerate(runs):
+        first = NONE if bare and at == 0 else run.points[:1]
+        last = NONE if bare and at == len(runs) - 1 else run.points[-1:]
+        yield _strip(_left(run, half), _left(run, -half), first, last)
     for before, past in pairwise([*runs, runs[0]] if closed else runs):
         yield from _join(before, past, pen, deviation)
     if not closed:
-        first, last = runs[0], runs[-1]
-        yield from _cap(first.points[0], -first.along[0], pen, deviation)
-        yield from _cap(last.points[-1], last.along[-1], pen, deviation)
+        yield from _cap(runs[0].points[0], -runs[0].along[0], pen, deviation)
+        yield from _cap(runs[-1].points[-1], runs[-1].along[-1], pen, deviation)
 
 
 def _left(run: _Run, by: float) -> Floats:
@@ -190,8 +207,11 @@ def _left(run: _Run, by: float) -> Floats:
     return run.points + by * np.column_stack([-run.along[:, 1], run.along[:, 0]])
 
 
-def _strip(left: Floats, right: Floats) -> Polygon | MultiPolygon:
-    area = Polygon(np.vstack([left, right[::-1]]))
+def _strip(
+    left: Floats, right: Floats, first: Floats = NONE, last: Floats = NONE
+) -> Polygon | MultiPolygon:
+    """Both offsets of a run, with its own `first` and `last` point between them where wanted."""
+    area = Polygon(np.vstack([left, last, right[::-1], first]))
     if area.is_valid:
         return area
     # Bent more sharply than half its width: each facet's own strip is still sound.
@@ -239,6 +259,10 @@ def _join(before: _Run, past: _Run, pen: Pen, deviation: float) -> Iterator[Poly
     if pen.join.startswith(MITERED) and opening > 0 and 1 / opening <= pen.miter_limit:
         reach = pen.width / 2 * math.tan(abs(turn) / 2)
         points.insert(2, tuple(a + reach * one))
+    elif pen.join == "miter-clip":
+        # Cut square to its axis, half a miter length of the limit from the corner.
+        reach = pen.width / 2 * (pen.miter_limit - opening) / math.sin(abs(turn) / 2)
+        points[2:2] = [tuple(a + reach * one), tuple(b - reach * other)]
     yield Polygon(points)
 
 
@@ -263,7 +287,7 @@ def _cap(at: Floats, out: Floats, pen: Pen, deviation: float) -> Iterator[Polygo
     across = half * np.array([-out[1], out[0]])
     a, b = at - across, at + across
     if pen.cap == "square":
-        yield Polygon([a, b, b + half * out, a + half * out])
+        yield Polygon([a, at, b, b + half * out, a + half * out])
     elif pen.cap == "round":
         yield _fan((float(at[0]), float(at[1])), (a, b), math.pi, deviation)
 
@@ -271,6 +295,8 @@ def _cap(at: Floats, out: Floats, pen: Pen, deviation: float) -> Iterator[Polygo
 def _dot(subpath: Subpath, pen: Pen, deviation: float) -> Iterator[Polygon]:
     """A subpath without length is a dot when its ends are not cut flat (SVG 2, 13.5.4)."""
     if pen.cap == "butt" or not (subpath.steps or subpath.closed):
+        return
+    if pen.dashes and not _starts_on(_even(pen.dashes), pen.dash_offset):
         return
     at, out = np.array([subpath.x, subpath.y]), np.array([1.0, 0.0])
     for way in (out, -out):
@@ -281,7 +307,7 @@ def _dashed(
     runs: list[_Run], pen: Pen, spend: Callable[[int], None], *, closed: bool
 ) -> Iterator[list[_Run]]:
     """The parts of the runs that are drawn, each as runs of its own."""
-    dashes = pen.dashes * (2 if len(pen.dashes) % 2 else 1)
+    dashes = _even(pen.dashes)
     period = sum(dashes)
     along = [np.append(0.0, np.cumsum(np.hypot(*np.diff(r.points, axis=0).T))) for r in runs]
     begins = np.append(0.0, np.cumsum([steps[-1] for steps in along]))
@@ -298,6 +324,20 @@ def _dashed(
     if closed and len(made) > 1 and _meets(runs, made, total):
         made = [[*made[-1], *made[0]], *made[1:-1]]
     yield from (_welded(dash) for dash in made if dash)
+
+
+def _even(dashes: tuple[float, ...]) -> tuple[float, ...]:
+    return dashes * (2 if len(dashes) % 2 else 1)
+
+
+def _starts_on(dashes: tuple[float, ...], offset: float) -> bool:
+    """Whether the start of a subpath is in a dash or at the end of one (SVG 2, 13.5.6)."""
+    left = offset % sum(dashes)
+    for index, size in enumerate(dashes):
+        if left <= size:
+            return index % 2 == 0
+        left -= size
+    return False
 
 
 def _on(dashes: tuple[float, ...], offset: float, total: float) -> Iterator[tuple[float, float]]:
@@ -342,8 +382,8 @@ def _cut(
     """Runs between two distances along them, out of those numbered `which`."""
     found = []
     low, high = span
-    for number in which:
-        run, steps, begin = runs[number], along_runs[number], float(begins[number])
+    for index in which:
+        run, steps, begin = runs[index], along_runs[index], float(begins[index])
         a, b = max(low - begin, 0.0), min(high - begin, float(steps[-1]))
         if b < a or (b == a and low != high):
             continue

@@ -57,11 +57,13 @@ OWN: dict[str, str] = {
     "stop-color": "#000000",
     "stop-opacity": "1",
     "transform": "",
+    "transform-box": "view-box",
     "transform-origin": "",
     "vector-effect": "none",
 }
 # Geometry that style sheets may set as well (SVG 2, 7 and 10).
 GEOMETRY = ("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d")
+UNWRITTEN = frozenset([*GEOMETRY, "marker"])  # as attributes these are no properties (SVG 2, 6.6)
 CSS = frozenset(["", "text/css"])
 _KNOWN = frozenset([*INHERITED, *OWN, *GEOMETRY])
 MOST_STYLE = 2_000_000  # characters of style that need a CSS parser
@@ -147,7 +149,7 @@ class Sheet:
         if len(element.attrib) > MOST_ATTRIBUTES:
             raise ValueError(f"the element has more than {MOST_ATTRIBUTES} attributes")
         for name, value in element.attrib.items():
-            if name in _KNOWN and name not in GEOMETRY:
+            if name in _KNOWN and name not in UNWRITTEN:
                 yield from self._valid(element, name, value)
         for important in (False, True):
             for name, value, weighty in (*matched, *inline):
@@ -289,6 +291,14 @@ def _dashes(text: str) -> None:
         raise ValueError(f"{text[:40]!r} has a negative length")
 
 
+def _one_of(*words: str) -> Callable[[str], None]:
+    def check(text: str) -> None:
+        if text not in words:
+            raise ValueError(f"{text[:24]!r} is none of {', '.join(words)}")
+
+    return check
+
+
 def _length(text: str) -> None:
     length(text, "", _ANY)
 
@@ -300,4 +310,8 @@ _CHECKS: Mapping[str, Callable[[str], object]] = MappingProxyType({
     "font-size": lambda text: font_size(text, 16.0),
     "stroke-dasharray": _dashes,
     "stroke-miterlimit": number,
+    **dict.fromkeys(["fill-rule", "clip-rule"], _one_of("nonzero", "evenodd")),
+    "stroke-linecap": _one_of("butt", "round", "square"),
+    "stroke-linejoin": _one_of("miter", "miter-clip", "round", "bevel", "arcs"),
+    "visibility": _one_of("visible", "hidden", "collapse"),
 })  # fmt: skip

@@ -36,6 +36,7 @@ _LENGTH = re.compile(rf"({NUMBER})\s*([a-zA-Z]*|%)")
 _NUMBERS = re.compile(NUMBER)
 _CALL = re.compile(r"[\s,]*+([A-Za-z]++)\s*+\(([^()]*+)\)")
 _ANGLES = (("deg", 1.0), ("turn", 360.0), ("grad", 0.9), ("rad", 180 / math.pi))
+_ICC = re.compile(r"\s+icc-color\([^()]*\)$")  # beside the colour that stands in (SVG 1.1, 4.2)
 _HEX = re.compile(r"#(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})$")
 
 
@@ -116,7 +117,7 @@ def share(text: str) -> float:
 @lru_cache(maxsize=4096)
 def paint(text: str, current: str = "#000000") -> Paint | None:
     """A colour in any notation; None for `none`. `current` stands in for currentColor."""
-    text = text.strip()
+    text = _ICC.sub("", text.strip())
     if _HEX.match(text):
         digits = text[1:] if len(text) == 7 else "".join(digit * 2 for digit in text[1:])
         return Paint("#" + digits.lower(), 1.0)

@@ -6,6 +6,7 @@ leaves a note with the element that it came from. Source: SVG 2, chapters 3, 5, 
 
 from __future__ import annotations
 
+import math
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
@@ -14,14 +15,15 @@ from urllib.parse import unquote
 import shapely
 
 from mateline.artwork.affine import IDENTITY, after, carried_all, determinant, stretch
+from mateline.artwork.areas import polygons
 from mateline.artwork.fillrule import enclosed
 from mateline.artwork.flat import LARGEST, flat
 from mateline.artwork.shapes import Note
-from mateline.artwork.svg_clip import Clips, cut, frame, polygons
+from mateline.artwork.svg_clip import Clips, cut, frame
 from mateline.artwork.svg_geometry import DRAWN, outline_of
 from mateline.artwork.svg_markers import draw_markers
 from mateline.artwork.svg_paint import Paints, href_of, tag_of
-from mateline.artwork.svg_stroke import Pen, stroked
+from mateline.artwork.svg_stroke import Pen, path_unit, stroked
 from mateline.artwork.svg_style import CONTEXT, Sheet, Style
 from mateline.artwork.svg_values import Paint, Scale, about, length, number, share, transform
 from mateline.artwork.svg_view import fitted, view_box
@@ -34,9 +36,12 @@ if TYPE_CHECKING:
     from mateline.artwork.svg_clip import Area
     from mateline.artwork.svg_path import Subpath
 
+SILHOUETTE = Paint("#000000", 1.0)  # of what has an area only
 FULL = 1 - 1 / 512  # share: paint that covers more than this is opaque
+PAINT_ORDER = ("fill", "stroke", "markers")  # what is not named comes last, in this order (13.8)
 MOST_ELEMENTS = 30_000  # drawn, copies counted: more is a drawing made to hang its reader
 MOST_POINTS = 750_000  # of all that is drawn, for the same reason
+OWN_BOX = frozenset(["fill-box", "content-box", "stroke-box", "border-box"])  # strokes left aside
 MOST_DEEP = 100  # elements inside one another
 UNDRAWN = frozenset(
     ["defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient", "filter",
@@ -156,9 +161,7 @@ class Walk:
         if tag_of(element) != "use":
             return self.inside(element, place)
         meant = self.ids.get(href_of(element)[1:])
-        x, y = (length(element.get(name, "0"), name, place.scale) for name in "xy")
-        moved = replace(place, matrix=after(place.matrix, (1.0, 0.0, 0.0, 1.0, x, y)))
-        return self.inside([] if meant is None else [meant], moved)
+        return self.inside([] if meant is None else [meant], place)
 
     @contextmanager
     def _named(self, element: Any) -> Iterator[None]:
@@ -172,7 +175,8 @@ class Walk:
         self.open.pop()
         self.elements.setdefault(name, []).extend(range(first, len(self.painted)))
 
-    def _drawn(self, element: Any, tag: str, place: Place) -> None:
+    def _drawn(self, element: Any, tag: str, place: Place, by: Any = None) -> None:
+        """Draw an element; `by` is the `use` that draws and may size it, where one does."""
         style = self.sheet.style(element, place.style)
         opacity, first = share(style["opacity"]), len(self.painted)
         here = replace(
@@ -182,7 +186,7 @@ class Walk:
             deep=place.deep + 1,
             hidden=place.hidden or style["display"] == "none",
             seen=place.seen and opacity > 0,
-            matrix=self.matrix(style, place),
+            matrix=self._moved(element, style, place),
         )
         if determinant(here.matrix) == 0:
             return
@@ -195,8 +199,8 @@ class Walk:
             self._shape(element, tag, here)
         elif tag in {"g", "a"}:
             self._children(element, here)
-        elif tag == "svg":
-            self._nested(element, element, here)
+        elif tag in {"svg", "symbol"}:
+            self._nested(element, element if by is None else by, here)
         elif tag == "use":
             self._use(element, here)
         elif tag == "switch":
@@ -224,15 +228,33 @@ class Walk:
                 cover = polygons(shapely.union(cover, one.area))
         self.painted[first:] = group
 
-    def matrix(self, style: Style, place: Place) -> Affine:
-        """The map from the units of an element of that style to the drawing's."""
+    def matrix(self, style: Style, place: Place, element: Any = None) -> Affine:
+        """The map from the units of an element of that style to the drawing's.
+
+        It may be about the element's own box, where there is an element (CSS Transforms 1, 11).
+        """
         text = style["transform"]
         if not text or text == "none":
             return place.matrix
-        matrix = transform(text, place.scale)
-        if style["transform-origin"]:
-            matrix = about(matrix, *_origin(style["transform-origin"], place.scale))
+        x, y, scale, origin = 0.0, 0.0, place.scale, style["transform-origin"]
+        if element is not None and style["transform-box"] in OWN_BOX:
+            scale = _scaled(style, place)
+            x, y, wide, high = self.clips.box(element, replace(place, style=style, scale=scale))
+            scale, origin = scale._replace(width=wide, height=high), origin or "0 0"
+        matrix = transform(text, scale)
+        if origin:
+            right, down = _origin(origin, scale)
+            matrix = about(matrix, x + right, y + down)
         return after(place.matrix, matrix)
+
+    def _moved(self, element: Any, style: Style, place: Place) -> Affine:
+        """The same; the place of a `use` is the last part of its transform (SVG 1.1, 5.6)."""
+        matrix = self.matrix(style, place, element)
+        if tag_of(element) != "use":
+            return matrix
+        scale = _scaled(style, place)
+        x, y = (length(element.get(name, "0"), name, scale) for name in "xy")
+        return after(matrix, (1.0, 0.0, 0.0, 1.0, x, y))
 
     def _left_out(self, element: Any, tag: str, place: Place) -> None:
         target = href_of(element)
@@ -312,21 +334,13 @@ class Walk:
                 f"It repeats {target!r}, which it is itself a part of.",
                 "Break the circle.",
             )
-        x, y = (length(element.get(name, "0"), name, place.scale) for name in "xy")
-        there = replace(
-            place,
-            matrix=after(place.matrix, (1.0, 0.0, 0.0, 1.0, x, y)),
-            via=(*place.via, meant),
-        )
+        there = replace(place, via=(*place.via, meant))
         tag = tag_of(meant)
         if tag not in {"symbol", "svg"}:
             self.visit(meant, there)
             return
-        style = self.sheet.style(meant, there.style)
-        if style["display"] != "none":
-            there = replace(there, style=style, matrix=self.matrix(style, there))
-            with self._named(meant):
-                self._nested(meant, element, there)
+        with self._named(meant):
+            self._drawn(meant, tag, there, by=element)
 
     def _shape(self, element: Any, tag: str, place: Place) -> None:
         style = place.style
@@ -335,7 +349,12 @@ class Walk:
             return
         rings = [flat(part, place.matrix, self.deviation) for part in outline]
         self.spend(sum(map(len, rings)))
-        self._box(rings)
+        box = _around(rings)
+        for name in set(self.open):
+            self.boxes.setdefault(name, []).append(box)
+        if place.measuring:  # what is invisible, and what has no area, counts as well (8.10)
+            self.painted.append(Painted(shapely.box(*box), SILHOUETTE, element))
+            return
         unseen = place.hidden or style["visibility"] != "visible"
         if (
             unseen
@@ -345,7 +364,7 @@ class Walk:
             return
         if place.clipping:
             area = enclosed(rings, evenodd=style["clip-rule"] == "evenodd", spend=self.spend)
-            self._paint(element, area, Paint("#000000", 1.0), place)
+            self._paint(element, area, SILHOUETTE, place)
             return
         self._filled_and_stroked(element, outline, rings, place)
 
@@ -353,9 +372,11 @@ class Walk:
         self, element: Any, outline: list[Subpath], rings: list[Any], place: Place
     ) -> None:
         style = place.style
-        order = style["paint-order"].split()
-        last = order[:1] == ["stroke"] or order[:2] == ["markers", "stroke"]
-        for kind in ("stroke", "fill") if last else ("fill", "stroke"):
+        order = [word for word in style["paint-order"].split() if word in PAINT_ORDER]
+        for kind in dict.fromkeys((*order, *PAINT_ORDER)):
+            if kind == "markers":
+                draw_markers(self, element, outline, place)
+                continue
             paint = self.paints.flat(element, style, kind)
             if paint is None:
                 continue
@@ -364,7 +385,6 @@ class Walk:
             else:
                 area = self._stroke(element, outline, place)
             self._paint(element, area, paint, place)
-        draw_markers(self, element, outline, place)
 
     def _stroke(self, element: Any, outline: list[Subpath], place: Place) -> Area:
         style, scale = place.style, place.scale
@@ -376,13 +396,16 @@ class Walk:
         if style["vector-effect"] == "non-scaling-stroke":
             self.note(element, "Its stroke was scaled with the shape, though it asks not to be.")
         dashes = _dashes(style["stroke-dasharray"], scale)
+        unit = path_unit(element.get("pathLength"), outline, self.deviation) if dashes else 1.0
+        if unit == math.inf:  # dashes without end
+            dashes, unit = (), 1.0
         pen = Pen(
             width,
             style["stroke-linecap"],
             style["stroke-linejoin"],
             number(style["stroke-miterlimit"]),
-            dashes,
-            length(style["stroke-dashoffset"], "", scale) if dashes else 0.0,
+            tuple(unit * dash for dash in dashes),
+            unit * length(style["stroke-dashoffset"], "", scale) if dashes else 0.0,
         )
         area = stroked(outline, pen, self.deviation / stretch(place.matrix), self.spend)
         if place.matrix == IDENTITY:
@@ -395,19 +418,18 @@ class Walk:
             self.spend(int(shapely.get_num_coordinates(area)))
             self.painted.append(Painted(area, paint, element))
 
-    def _box(self, rings: list[Any]) -> None:
-        """Keep the box of rings for all that is being drawn."""
-        low = [min(float(ring[:, axis].min()) for ring in rings) for axis in (0, 1)]
-        high = [max(float(ring[:, axis].max()) for ring in rings) for axis in (0, 1)]
-        box = (low[0], low[1], high[0], high[1])
-        for name in set(self.open):
-            self.boxes.setdefault(name, []).append(box)
-
 
 def label(element: Any) -> str:
     """How messages call an element: by its id, or its tag and line."""
     name = element.get("id")
     return f"#{name}" if name else f"<{tag_of(element)}> in line {element.sourceline}"
+
+
+def _around(rings: list[Any]) -> tuple[float, float, float, float]:
+    """The box of rings: low x, low y, high x, high y."""
+    low = [min(float(ring[:, axis].min()) for ring in rings) for axis in (0, 1)]
+    high = [max(float(ring[:, axis].max()) for ring in rings) for axis in (0, 1)]
+    return low[0], low[1], high[0], high[1]
 
 
 def _beside(target: str) -> bool:
