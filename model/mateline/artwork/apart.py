@@ -71,7 +71,7 @@ def _exchanged(
     found = joined(bows.rows(np.flatnonzero(old)), new)
     fresh = np.isin(found.first, new.first)
     all_boxes = np.empty(len(fresh), dtype=object)
-    all_boxes[fresh], all_boxes[~fresh] = _boxes(new), boxes[old]
+    all_boxes[fresh], all_boxes[~fresh] = _boxes(found.rows(np.flatnonzero(fresh))), boxes[old]
     return found, all_boxes, np.flatnonzero(fresh)
 
 
