@@ -60,3 +60,12 @@ def _middle(part):
         part.centre[0] + part.radii[0] * math.cos(angle),
         part.centre[1] + part.radii[0] * math.sin(angle),
     )
+
+
+def test_an_arc_shorter_than_the_last_decimal_is_left_out():
+    """SVG 2, 9.5.1: an arc whose ends are the same is not there; readers divide by its chord."""
+    chain = Chain(
+        (0.0, 0.0),
+        (Segment((1e-6, 1e-6), (5.0, -5.0), counterclockwise=False), Segment((10.0, 0.0))),
+    )
+    assert path_data([chain], 0.0) == "M0 0L10 0"

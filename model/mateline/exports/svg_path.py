@@ -63,8 +63,14 @@ class SvgPath:
         )
         size = number(math.dist(to if counterclockwise else self._at, centre), self.decimals)
         flag = 0 if counterclockwise else 1  # SVG 2, 9.3.8: 1 turns clockwise as seen, y down
+        here = self._written(self._at)
         for end in (*ends, to):
-            self.parts.append(f"A{size} {size} 0 0 {flag} {self._written(end)}")
+            there = self._written(end)
+            # An arc that ends where it starts is drawn by no program (SVG 2, 9.5.1), and many
+            # that read one divide by its chord.
+            if there != here:
+                self.parts.append(f"A{size} {size} 0 0 {flag} {there}")
+            here = there
         self._at = to
 
     def end(self, *, closed: bool) -> None:
