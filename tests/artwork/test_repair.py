@@ -59,6 +59,16 @@ def test_a_gap_open_at_its_ends_is_closed_where_the_two_run_side_by_side():
     assert repair.size[0] == pytest.approx(80, abs=0.02)
 
 
+@pytest.mark.parametrize("width", [0.003, 0.01, 0.019])
+def test_a_gap_all_round_a_disc_is_told_once(width):
+    inside = disc(200, 150, 10, 160, RED)
+    around = Shape(FACE.difference(disc(200, 150, 10 + width, 160, RED).area), BLUE, "around")
+    pattern, (repair,) = mended(inside, around)
+    assert set(areas(pattern)) == {RED, BLUE}
+    assert (repair.kind, repair.places) == ("gap", 1)
+    assert repair.size == (pytest.approx(20 * math.pi, rel=2e-3), pytest.approx(width, rel=2e-2))
+
+
 def test_a_gap_wider_than_the_tolerance_is_meant():
     shapes = [slab(50, 50, 100, 100, RED), slab(150.021, 50, 100, 100, BLUE)]
     plain = pattern_of(shapes, FACE, base=WHITE)

@@ -302,19 +302,32 @@ def _given(made: Map, colour: Ints, thin: Bools) -> Ints:
 
 
 def _listed(made: Map, faces: NDArray[np.object_], changed: Ints, pattern: Pattern) -> list[Repair]:
-    """One repair for all changed faces of one kind between the same regions."""
-    groups: dict[tuple[str, frozenset[int]], list[int]] = defaultdict(list)
-    mended = set(changed.tolist())
-    for face in changed.tolist():
-        twins = (half ^ 1 for loop in made.loops[face] for half in loop)
-        beside = {int(made.face[twin]) for twin in twins} - mended - {OUTSIDE}
-        kind = "sliver" if pattern.regions[made.colour[face]].sources else "gap"
-        groups[kind, frozenset(int(made.colour[other]) for other in beside)].append(face)
+    """One repair for all changed faces of one kind between the same regions.
+
+    Faces that a cut parts are one strip, in one place.
+    """
+    groups: dict[tuple[str, frozenset[int]], list[list[int]]] = defaultdict(list)
+    left = set(changed.tolist())
+    for first in changed.tolist():
+        if first not in left:
+            continue
+        left.remove(first)
+        strip, beside = [first], set[int]()
+        for face in strip:
+            twins = {int(made.face[half ^ 1]) for loop in made.loops[face] for half in loop}
+            parts = {each for each in twins & left if made.colour[each] == made.colour[first]}
+            strip += sorted(parts)
+            left -= parts
+            beside |= twins
+        beside -= {OUTSIDE, *changed.tolist()}
+        kind = "sliver" if pattern.regions[made.colour[first]].sources else "gap"
+        groups[kind, frozenset(int(made.colour[other]) for other in beside)].append(strip)
     repairs = []
-    for (kind, _), group in groups.items():
+    for (kind, _), strips in groups.items():
+        group = [face for strip in strips for face in strip]
         length = made.length[group] / 2
         longest = faces[group[int(np.argmax(length))]].representative_point()
         whole = float(length.sum())
         size = (whole, float(made.area[group].sum()) / whole)
-        repairs.append(Repair(kind, (longest.x, longest.y), size, len(group)))
+        repairs.append(Repair(kind, (longest.x, longest.y), size, len(strips)))
     return repairs
