@@ -143,7 +143,7 @@ def test_colours_are_those_of_painting_one_shape_after_the_other(rings, turn):
 
 
 #  each pitch alone: the first is right so often that the others would hardly be tried
-@pytest.mark.parametrize("pitch", [share for share, _ in pattern.TRIES if share])
+@pytest.mark.parametrize("pitch", pattern.PITCHES[1:])
 @settings(
     max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
@@ -152,7 +152,7 @@ def test_colours_are_those_of_painting_one_shape_after_the_other(rings, turn):
 @example(rings=FOLDED, turn=1)
 @example(rings=TORN_OPEN, turn=1)
 def test_colours_are_the_same_where_noding_rounds(monkeypatch, pitch, rings, turn):
-    monkeypatch.setattr(pattern, "TRIES", ((pitch, False),))
+    monkeypatch.setattr(pattern, "PITCHES", (pitch,))
     assert_painted(drawn(rings, turn))
 
 

@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 
 from mateline.artwork.crossings import ranges
-from mateline.artwork.planar import Chains, spanned
+from mateline.artwork.planar import Chains, TangledError, spanned
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -87,7 +87,8 @@ def once(lines: Chains, edges: Edges) -> Chains:
 def along(chains: Chains, edges: Edges, grid: float) -> tuple[Ints, Ints]:
     """Pairs (chain, edge) of the edges that run along each chain's looked-at edge.
 
-    `grid` is the pitch that noding rounded to.
+    `grid` is the pitch that noding rounded to. Raises TangledError when it was to round nothing
+    and has moved a corner all the same.
     """
     marks = _marks(chains.points)
     at = looked_at(chains)
@@ -105,6 +106,10 @@ def along(chains: Chains, edges: Edges, grid: float) -> tuple[Ints, Ints]:
     noded = np.sort(_between(marks[:-1], marks[1:])[inner])
     place = np.minimum(np.searchsorted(noded, ordered), len(noded) - 1)
     cut = np.sort(edges.by_mark[noded[place] != ordered])
+    if not grid and not np.isin(_marks(edges.ends[cut].reshape(-1, 2)), marks).all():
+        # Where plain noding makes no map, GEOS lays together what is nearer than 1e-12 of the
+        # extent (its OverlayNG, from memory) and does not look again: crossings may be left.
+        raise TangledError("noding has moved corners")
     more_chain, more_edge = _pieces(edges, cut, chains, chain, grid)
     return np.concatenate([chain, more_chain]), np.concatenate([edge, more_edge])
 

@@ -18,7 +18,7 @@ import numpy as np
 import shapely
 
 from mateline.artwork.along import along, edges_of, looked_at, once, run
-from mateline.artwork.hidden import prepared, refuse_tangle, topmost_large, uncovered
+from mateline.artwork.hidden import above, refuse_tangle, topmost_large, uncovered
 from mateline.artwork.planar import Chains, spanned
 
 if TYPE_CHECKING:
@@ -30,8 +30,6 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 CHUNK = 4096  # points looked up, or areas taken apart, at a time: bounds the memory
-PAIRS = 1_000_000  # of points and shapes at a time, for the same reason
-SAMPLE = 500  # points looked at to tell how many shapes are around each
 CELLS = 2**16 - 1  # along each side, to put rings in order of place
 TINY = 1e-300  # mm: less than any drawing
 
@@ -53,7 +51,7 @@ def arranged(layers: NDArray[np.object_], grid: float) -> tuple[Chains, Sides]:
     """Node what can be seen of the rings of `layers` (valid areas, back to front, outline last).
 
     `grid` is the pitch to round to, 0 to keep every vertex to the bit. Raises InputError when
-    too many rings cross.
+    too many rings cross, TangledError when noding has moved a vertex that it was to keep.
     """
     lines, layer = uncovered(*_rings(layers), layers)
     if grid:  # as noding will round them: an edge that nothing meets is known again by its ends
@@ -144,7 +142,7 @@ def _covering(
     floor = topmost_large(points, layers, (chain, on))
     for side in sides:
         np.maximum(side, floor, out=side)
-    point, layer = _above(points, floor, layers[:-1])
+    point, layer = above(points, floor, layers[:-1])
     beyond = np.flatnonzero(~shapely.covers(layers[-1], points))
     point = np.concatenate([point, beyond])
     layer = np.concatenate([layer, np.full(len(beyond), outside)])
@@ -152,24 +150,3 @@ def _covering(
     own = np.isin(point * (outside + 1) + layer, chain * (outside + 1) + on)
     for side in sides:
         np.maximum.at(side, point[~own], layer[~own])
-
-
-def _above(
-    points: NDArray[np.object_], floor: Ints, shapes: NDArray[np.object_]
-) -> tuple[Ints, Ints]:
-    """Pairs of a point and a layer above its floor that has it inside."""
-    tree = shapely.STRtree(shapes)
-    sample = points[:: max(1, len(points) // SAMPLE)]
-    crowd = max(1, len(tree.query(sample)[0]) // len(sample))
-    chunk = max(1, min(CHUNK, PAIRS // crowd))
-    found = []
-    for start in range(0, len(points), chunk):
-        some = points[start : start + chunk]
-        point, shape = tree.query(some)
-        higher = shape + 1 > floor[start:][point]
-        point, shape = point[higher], shape[higher]
-        with prepared(shapes[np.unique(shape)]):
-            inside = shapely.contains(shapes[shape], some[point])
-        found.append((point[inside] + start, shape[inside] + 1))
-    point, layer = (np.concatenate(part) for part in zip(*found, strict=True))
-    return point, layer

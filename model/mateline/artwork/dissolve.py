@@ -17,6 +17,7 @@ import numpy as np
 from mateline.artwork.crossings import boxes_of
 from mateline.artwork.planar import (
     Chains,
+    TangledError,
     degrees,
     graph_of,
     listed,
@@ -36,10 +37,6 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 OUTSIDE = -1
-
-
-class TangledError(Exception):
-    """The line work is no planar map: noding must be done again on a grid."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,9 +40,11 @@ LARGE = 0.02  # share of the outline's area: a shape this large is tried on ever
 TRIED = 64  # such shapes, from the top down
 WORTH = 8  # trials for each stretch, on average
 NEIGHBOURS = 6  # shapes near a stretch that are tried on it, from the top down
-SAMPLE = 500  # stretches looked at to tell how crowded it is
+SAMPLE = 500  # stretches or points looked at to tell how crowded it is
 CROWD = 64  # shapes near a stretch, on average: with more, only large ones are tried
 CHUNK = 20_000  # stretches at a time: bounds the memory
+POINTS = 4096  # at a time, for the same reason
+PAIRS = 1_000_000  # of points and shapes at a time, as well
 MOST_MEETINGS = 3e7  # such pairs: looking at more takes many seconds
 MOST_CROSSINGS = 2e5  # of edges: more take many seconds and GB
 PER_STRETCH = 3  # crossings of edges: a large drawing may have that many
@@ -96,6 +98,27 @@ def topmost_large(points: Objects, layers: Objects, own: tuple[Ints, Ints]) -> I
         tried = tried[~np.isin(tried, own[0][own[1] == shape + 1])]
         top[tried[shapely.contains(layers[shape], points[tried])]] = shape + 1
     return top
+
+
+def above(points: Objects, floor: Ints, shapes: Objects) -> tuple[Ints, Ints]:
+    """Pairs (point, layer) of each of `points` and the layers above its floor that have it inside;
+    `shapes` are the layers from 1 on.
+    """
+    tree = shapely.STRtree(shapes)
+    sample = points[:: max(1, len(points) // SAMPLE)]
+    crowd = max(1, len(tree.query(sample)[0]) // len(sample))
+    chunk = max(1, min(POINTS, PAIRS // crowd))
+    found = []
+    for start in range(0, len(points), chunk):
+        some = points[start : start + chunk]
+        point, shape = tree.query(some)
+        higher = shape + 1 > floor[start:][point]
+        point, shape = point[higher], shape[higher]
+        with prepared(shapes[np.unique(shape)]):
+            inside = shapely.contains(shapes[shape], some[point])
+        found.append((point[inside] + start, shape[inside] + 1))
+    point, layer = (np.concatenate(part) for part in zip(*found, strict=True))
+    return point, layer
 
 
 def _large(layers: Objects) -> Ints:

@@ -14,9 +14,9 @@ import shapely
 from shapely import Polygon
 
 from mateline.artwork.arrangement import arranged
-from mateline.artwork.dissolve import OUTSIDE, TangledError, joined, nested
+from mateline.artwork.dissolve import OUTSIDE, joined, nested
 from mateline.artwork.leftward import facing
-from mateline.artwork.planar import walked
+from mateline.artwork.planar import TangledError, walked
 from mateline.artwork.tiling import Tiling, tiling_of
 from mateline.artwork.votes import HAIR, seen
 
@@ -34,10 +34,9 @@ if TYPE_CHECKING:
 __all__ = ["Border", "Pattern", "Region", "Tiling", "pattern_of", "tiling"]
 
 BARE = ""  # the colour of what no shape covers, where there is no base coat
-# Pitch to round to, a share of the extent, and whether faces as thin as rounding are taken into
-# a neighbour: the first is right nearly always, the others are tried when it makes no map. The
-# coarser a grid, the surer; but where the outline is far from the origin its area changes.
-TRIES = ((0.0, True), (0.0, False), (2.0**-44, False), (2.0**-40, False), (2.0**-32, False))
+# Pitch to round to, a share of the extent: none is right nearly always, the others are tried when
+# it makes no map. They are dearer, and where an outline is far from the origin its area changes.
+PITCHES = (0.0, 2.0**-44, 2.0**-40, 2.0**-32)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +95,9 @@ def pattern_of(
     )
     extent = 2.0 ** np.ceil(np.log2(max(abs(bound) for bound in outline.bounds)))
     failure: TangledError | None = None
-    for share, melting in TRIES:
+    for share in PITCHES:
         try:
-            pattern = _pattern(layers, palette, names, positions, extent * share, melting=melting)
+            pattern = _pattern(layers, palette, names, positions, extent * share)
         except TangledError as tangle:
             failure = tangle
             continue
@@ -153,11 +152,9 @@ def _pattern(
     names: list[str],
     positions: list[int],
     grid: float,
-    *,
-    melting: bool,
 ) -> Pattern:
     chains, sides = arranged(layers, grid)
-    left, right = seen(chains, sides, layers, grid=grid, melting=melting)
+    left, right = seen(chains, sides, layers, grid)
     borders, colours, home = joined(chains, palette[left], palette[right])
     made = nested(borders, colours)
     areas = areas_of(made)

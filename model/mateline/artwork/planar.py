@@ -26,6 +26,10 @@ if TYPE_CHECKING:
 CLOSE = 1e-7  # rad: directions nearer than this are compared with exact fractions
 
 
+class TangledError(Exception):
+    """The line work is no planar map: noding must be done again on a grid."""
+
+
 @dataclass(frozen=True, slots=True)
 class Chains:
     """Lines end to end. Chain i is points[offsets[i]:offsets[i + 1]], (n, 2)."""

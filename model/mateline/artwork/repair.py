@@ -22,8 +22,9 @@ import numpy as np
 import shapely
 
 from mateline.artwork.cuts import chains_of, cut, cuts_across
-from mateline.artwork.dissolve import OUTSIDE, TangledError, joined, nested
+from mateline.artwork.dissolve import OUTSIDE, joined, nested
 from mateline.artwork.pattern import Tiling, areas_of, assembled, pattern_of, tiling
+from mateline.artwork.planar import TangledError
 from mateline.artwork.shapes import Shape
 from mateline.artwork.tiling import CLOSING
 
