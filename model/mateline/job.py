@@ -18,6 +18,7 @@ from mateline.cabinet.measured import outlines_of
 from mateline.cabinet.ruler import Ruler
 from mateline.checks import findings_of
 from mateline.checks.findings import MirrorPair, Subject
+from mateline.curves import FACET
 from mateline.errors import InputError
 from mateline.paint.order import areas_of, refuse_order
 from mateline.paint.shop import shop_of
@@ -27,6 +28,7 @@ from mateline.stencil.board import board_of
 from mateline.stencil.pieces import Colours, refitted, stencil_of
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from mateline.artwork.place import PlacedArt
@@ -40,6 +42,7 @@ if TYPE_CHECKING:
     from mateline.tape.outline import Outline
     from mateline.tape.tolerance import Tape
 
+ENLARGED = 1.25  # times: drawings that are put on larger are read again with finer facets
 BORDER_TOL = 0.02  # mm: how far a refitted border may leave the facets it came from
 
 Say = Callable[[str], None]
@@ -84,9 +87,13 @@ def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
     say("solving the outlines and joining the boards")
     cabinet = cabinet_of(definition, ruler)
     say("reading the drawings")
-    drawings = _drawings(definition, folder, colours, ruler)
+    names = dict.fromkeys(art.drawing for art in definition.art if art.drawing is not None)
+    drawings = _drawings(dict.fromkeys(names, FACET), folder, colours, ruler)
     art = placed(definition.art, cabinet, drawings, ruler)
     ruler.settle()
+    if finer := _too_coarse(art):
+        drawings |= _drawings(finer, folder, colours, ruler)
+        art = placed(definition.art, cabinet, drawings, ruler)
     say(f"cutting the stencils of {len(cabinet.faces)} faces")
     pairs = _pairs(definition, cabinet, art)
     stencils = _cut(cabinet, art, colours, board, pairs)
@@ -159,19 +166,29 @@ def _colours(palette: Palette, ruler: Ruler) -> Colours:
 
 
 def _drawings(
-    definition: Definition, folder: Path, colours: Colours, ruler: Ruler
+    deviations: Mapping[str, float], folder: Path, colours: Colours, ruler: Ruler
 ) -> dict[str, Drawing]:
-    """The drawings that the art names, their colours by the palette's names."""
-    names = dict.fromkeys(art.drawing for art in definition.art if art.drawing is not None)
+    """The drawings of these names, their colours by the palette's names.
+
+    Facets leave their curves by the deviation beside each name, mm of the drawing.
+    """
     found: dict[str, Drawing] = {}
-    for name in names:
+    for name, deviation in deviations.items():
         try:
-            drawing = read_drawing(folder / name, root=folder)
+            drawing = read_drawing(folder / name, root=folder, deviation=deviation)
         except InputError as fault:
             ruler.faults.append(fault)
             continue
         found[name] = _named_colours(drawing, colours, ruler)
     return found
+
+
+def _too_coarse(art: Sequence[PlacedArt]) -> dict[str, float]:
+    """The deviation to read drawings with that are enlarged so much that facets would be cut."""
+    most: dict[str, float] = {}
+    for each in art:
+        most[each.drawing] = max(most.get(each.drawing, 0.0), each.enlarged)
+    return {name: FACET / times for name, times in most.items() if times > ENLARGED}
 
 
 def _named_colours(drawing: Drawing, colours: Colours, ruler: Ruler) -> Drawing:

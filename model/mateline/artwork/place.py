@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.artwork.affine import stretch
 from mateline.artwork.cast import casts
 from mateline.artwork.similarity import composed, fitted_similarity, inverse
 from mateline.artwork.wrap import UnreachableError, wraps
@@ -40,7 +41,8 @@ class PlacedArt:
     All that one `[[art]]` entry does has one `placement`. Where it puts a drawing on several
     faces (wrapped, cast), each has the same shapes in the same order, whether they fall on it
     or not. `positions` are those of the shapes in the drawing; `residual` is the largest
-    distance of a landmark from its point, mm; `mirrored` says that it was turned over.
+    distance of a landmark from its point, mm; `mirrored` says that it was turned over. `enlarged`
+    is how many times a length of the drawing grows at most.
     """
 
     placement: int
@@ -51,6 +53,7 @@ class PlacedArt:
     residual: float = 0.0
     mirrored: bool = False
     one_way: tuple[str, ...] = ()
+    enlarged: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +138,7 @@ def _drawn(entry: _Entry, cabinet: Cabinet, drawing: Drawing) -> list[PlacedArt]
                 residual,
                 mirrored=False,
                 one_way=one_way,
+                enlarged=carried.stretch / stretch(drawing.to_mm),
             )
         )
     return made
@@ -188,6 +192,11 @@ class _Carry:
     """Maps a drawing's shapes to a face: by one map, or by one for each part of the face."""
 
     parts: tuple[tuple[Array, shapely.Polygon | None], ...]
+
+    @property
+    def stretch(self) -> float:
+        """By how much lengths in drawing units grow at most."""
+        return max(float(np.linalg.norm(matrix[:, :2], 2)) for matrix, _ in self.parts)
 
     def __call__(self, shapes: Sequence[Shape]) -> tuple[Shape, ...]:
         areas = [carried(shapes, matrix) for matrix, _ in self.parts]
