@@ -10,6 +10,7 @@ modules before, so none of them counts. Shares are of one run stage by stage; wh
 is the pattern's own bookkeeping (colours, palettes, whether each region is valid).
 """
 
+import gc
 import math
 import subprocess
 import sys
@@ -117,6 +118,7 @@ def best(count, function, *arguments, **named):
 
 
 def main(counts):
+    gc.disable()  # as in the commands
     outline = box(0, 0, SIDE, SIDE)
     before = None
     for count in counts:

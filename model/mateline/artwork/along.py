@@ -106,12 +106,24 @@ def along(chains: Chains, edges: Edges, grid: float) -> tuple[Ints, Ints]:
     noded = np.sort(_between(marks[:-1], marks[1:])[inner])
     place = np.minimum(np.searchsorted(noded, ordered), len(noded) - 1)
     cut = np.sort(edges.by_mark[noded[place] != ordered])
-    if not grid and not np.isin(_marks(edges.ends[cut].reshape(-1, 2)), marks).all():
+    if not grid and _corner_lost(edges, cut, marks):
         # Where plain noding makes no map, GEOS lays together what is nearer than 1e-12 of the
         # extent (its OverlayNG, from memory) and does not look again: crossings may be left.
         raise TangledError("noding has moved corners")
     more_chain, more_edge = _pieces(edges, cut, chains, chain, grid)
     return np.concatenate([chain, more_chain]), np.concatenate([edge, more_edge])
+
+
+def _corner_lost(edges: Edges, cut: Ints, marks: Marks) -> bool:
+    """Whether an end of the edges `cut` is none of the points that have `marks`."""
+    held = np.zeros(int(edges.at.max()) + 2, dtype=bool)
+    whole = np.ones(len(edges.at), dtype=bool)
+    whole[cut] = False
+    held[edges.at[whole]] = held[edges.at[whole] + 1] = True
+    unsure = cut[~(held[edges.at[cut]] & held[edges.at[cut] + 1])]
+    corners, points = np.sort(_marks(edges.ends[unsure].reshape(-1, 2))), np.sort(marks)
+    place = np.minimum(np.searchsorted(points, corners), len(points) - 1)
+    return bool((points[place] != corners).any())
 
 
 def looked_at(chains: Chains) -> Ints:

@@ -132,7 +132,8 @@ def _boxes(bows: Bows) -> NDArray[np.object_]:
 
 
 def _crossing(bows: Bows, boxes: NDArray[np.object_], which: Ints, tolerance: float) -> Ints:
-    one, other = shapely.STRtree(boxes).query(boxes[which])
+    # The tree is the dear part: of few segments it is soon made.
+    other, one = shapely.STRtree(boxes[which]).query(boxes)
     one = which[one]
     asked = np.zeros(len(bows.first), dtype=bool)
     asked[which] = True
