@@ -76,6 +76,25 @@ TORN_OPEN = [
     ],
     [(2, 3, 1e-05, 0.0), (2, 2, 1e-11, 1e-09), (2, 3, 1e-14, 0.0), (2, 4, 1e-09, 1e-09)],
 ]
+#  a hair of a region lies beyond a gap in another one's boundary
+BEYOND_A_GAP = [
+    [(1, 1, 1e-11, 0.0), (5, 1, 0.0, 1e-09), (4, 2, 1e-14, 0.0)],
+    [
+        (4, 3, 0.0, 0.0),
+        (1, 1, 0.0, 0.0),
+        (5, 1, 0.0, 1e-09),
+        (3, 4, 1e-14, 0.0),
+        (1, 3, 1e-13, 0.001),
+    ],
+    [
+        (4, 1, 1e-09, 1e-13),
+        (5, 3, 1e-13, 1e-09),
+        (4, 3, 0.0, 0.0),
+        (2, 4, 1e-09, 0.0),
+        (1, 3, 1e-11, 1e-09),
+    ],
+    [(5, 4, 1e-05, 0.0), (3, 4, 1e-14, 0.0), (4, 1, 1e-14, 1e-05)],
+]
 
 
 def painted(shapes):
@@ -138,6 +157,7 @@ def assert_painted_at_points(shapes, made):
 @example(BOW_TIES, 1)
 @example(FOLDED, 1)
 @example(TORN_OPEN, 1)
+@example(BEYOND_A_GAP, 2)
 def test_colours_are_those_of_painting_one_shape_after_the_other(rings, turn):
     assert_painted(drawn(rings, turn))
 

@@ -59,7 +59,9 @@ def asked(
     wide = 2 * np.abs(area) > ROOMY * places.near * length
     around = np.flatnonzero((np.isin(np.arange(len(area)), torn) & wide)[graph.loop])
     half, at, rank = _ranked(chains, around, graph.loop[around])
-    for turn in range(ASKED):
+    # All the longest edges: what an odd one saw may be beyond a gap in the face's boundary.
+    places.look(half[rank == 0], at[rank == 0])
+    for turn in range(1, ASKED):
         some = (rank == turn) & ~places.has[face[half]]
         places.look(half[some], at[some])
     told = np.append(layer, len(layers))  # the outside, face -1, is the last
