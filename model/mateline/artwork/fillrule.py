@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from mateline.artwork.areas import polygons
 from mateline.artwork.crossings import crossings
 from mateline.artwork.leftward import windings
 from mateline.artwork.planar import Chains
@@ -121,9 +122,7 @@ def _wound(
     ends = np.append(0, np.cumsum([len(ring) for ring in rings]))
     winding = windings(Chains(np.vstack(rings), ends), places)
     inside = winding % 2 != 0 if evenodd else winding != 0
-    area = _united(faces[inside]) if inside.any() else Polygon()
-    parts = [part for part in shapely.get_parts(area) if isinstance(part, Polygon)]
-    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
+    return polygons(_united(faces[inside])) if inside.any() else Polygon()
 
 
 def _inside(faces: NDArray[np.object_]) -> NDArray[np.object_]:

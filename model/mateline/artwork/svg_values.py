@@ -38,6 +38,7 @@ _CALL = re.compile(r"[\s,]*+([A-Za-z]++)\s*+\(([^()]*+)\)")
 _ANGLES = (("deg", 1.0), ("turn", 360.0), ("grad", 0.9), ("rad", 180 / math.pi))
 _ICC = re.compile(r"\s+icc-color\([^()]*\)$")  # beside the colour that stands in (SVG 1.1, 4.2)
 _HEX = re.compile(r"#(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})$")
+SPACES = frozenset({"srgb", "hsl", "hwb"})  # of colours: what the reader of CSS takes to sRGB
 
 
 class Scale(NamedTuple):
@@ -131,10 +132,9 @@ def paint(text: str, current: str = "#000000") -> Paint | None:
     colour = parse_color(text)
     if colour is None or isinstance(colour, str):
         raise ValueError(f"{text[:32]!r} is no colour")
-    try:
-        parts = colour.to("srgb").coordinates
-    except NotImplementedError:
-        raise ValueError(f"{text[:32]!r} is in a colour space that is not read") from None
+    if colour.space not in SPACES:
+        raise ValueError(f"{text[:32]!r} is in a colour space that is not read")
+    parts = colour.to("srgb").coordinates
     red, green, blue = (min(255, max(0, math.floor(255 * part + 0.5))) for part in parts)
     return Paint(f"#{red:02x}{green:02x}{blue:02x}", float(colour.alpha))
 
