@@ -12,10 +12,10 @@ from pathlib import Path
 from statistics import median
 
 from mateline.exports import jobbook
-from mateline.exports.cabinet_picture import cabinet_picture
-from mateline.job import planned, surveyed, with_true_borders
-from mateline.paint.calendar_text import icalendar, plain
+from mateline.exports.calendar import icalendar, plain
+from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.paint.plan import plan_of
+from mateline.survey import planned, surveyed, with_true_borders
 
 RUNS = 5
 CABINET = Path(__file__).parents[1] / "cabinets" / "harbour-lights"

@@ -15,15 +15,16 @@ import cadquery
 import shapely
 from shapely import Point
 
-from mateline.artwork.pattern import pattern_of
-from mateline.artwork.shapes import Shape
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.hole import Hole
 from mateline.cabinet.joints import Bevel, section
 from mateline.cabinet.panel import Edge, Frame, Panel
-from mateline.cabinet.panels import solid
+from mateline.cabinet.solids import solid
 from mateline.cabinet.volume import volume
-from mateline.exports import mesh, step
+from mateline.drawing.shapes import Shape
+from mateline.exports.solid import glb as mesh
+from mateline.exports.solid import step
+from mateline.pattern.pattern import pattern_of
 
 RUNS = 9
 AIM = 1 / 4  # of the boolean's time

@@ -23,11 +23,11 @@ import numpy as np
 import shapely
 from shapely import Polygon, box
 
-from mateline.artwork import arrangement
-from mateline.artwork import pattern as steps
-from mateline.artwork.pattern import pattern_of, tiling
-from mateline.artwork.refit import refitted
-from mateline.artwork.shapes import Shape
+from mateline.borders.refit import refitted
+from mateline.drawing.shapes import Shape
+from mateline.pattern import arrangement
+from mateline.pattern import pattern as steps
+from mateline.pattern.pattern import pattern_of, tiling
 
 DEPTH, VERTICES, SIDE, COLOURS = 3, 64, 1000.0, 6
 SHORT = 2000  # shapes: times of fewer are the best of a few runs

@@ -31,19 +31,19 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
 
 from fractions import Fraction
 
-from mateline import job as road
-from mateline.artwork.pattern import pattern_of
-from mateline.artwork.shapes import Shape
-from mateline.exports.handsheet import hand_sheet
-from mateline.exports.layers import layers_of
-from mateline.exports.pdf import stencil_pdf
-from mateline.exports.sheets import drawn_besides
+from mateline import survey as road
+from mateline.drawing.shapes import Shape
+from mateline.exports.cut.hand_sheet import hand_sheet
+from mateline.exports.cut.layers import layers_of
+from mateline.exports.cut.sheets import drawn_besides
+from mateline.exports.print.pdf import stencil_pdf
+from mateline.pattern.pattern import pattern_of
 from mateline.stencil.board import Board, Punch
-from mateline.stencil.cutpath import cut_path, travel
-from mateline.stencil.eulertrails import lifts
-from mateline.stencil.joins import grid_for
-from mateline.stencil.twins import turned_over
-from mateline.tape.tolerance import Tape
+from mateline.stencil.cutting.cut_path import cut_path, travel
+from mateline.stencil.cutting.euler_trails import lifts
+from mateline.stencil.sheets.joins import grid_for
+from mateline.stencil.turned_over import turned_over
+from mateline.tape.accuracy import Tape
 from stencils import FRONT, board, painted_by
 from travelling import inner_parts, least_travel
 

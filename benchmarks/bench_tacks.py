@@ -18,8 +18,8 @@ from scipy.optimize import linprog
 from shapely import Point, Polygon, affinity, box
 
 from mateline.stencil.board import Board, Punch
-from mateline.stencil.reach import gaps
-from mateline.stencil.tacks import least_count, tacks_for
+from mateline.stencil.tacks.farthest_point import gaps
+from mateline.stencil.tacks.tape_tacks import least_count, tacks_for
 
 BOARD = Board(
     sheet=(762.0, 1016.0),

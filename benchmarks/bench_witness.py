@@ -19,18 +19,19 @@ import numpy as np
 import shapely
 from shapely import Point, Polygon, box
 
-from mateline.artwork.shapes import Shape
-from mateline.artwork.tiling import tiling_of
-from mateline.cabinet.definition import parsed
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.panel import Edge, Frame, Panel
 from mateline.curves import Chain, Segment
-from mateline.job import surveyed
+from mateline.definition.schema import parsed
+from mateline.drawing.shapes import Shape
 from mateline.paint.plan import plan_of
-from mateline.paint.shaded import QUARTER, painted
-from mateline.paint.witness import rank_of
+from mateline.paint.witness.lines import rank_of
+from mateline.paint.witness.shading import QUARTER, painted
+from mateline.pattern.tiling import tiling_of
 from mateline.stencil.board import Board, Punch
-from mateline.stencil.pieces import Colours, stencil_of
+from mateline.stencil.pieces import Colours
+from mateline.stencil.stencil import stencil_of
+from mateline.survey import surveyed
 
 RUNS = 5
 LIGHTS = Path(__file__).parents[1] / "cabinets" / "harbour-lights"

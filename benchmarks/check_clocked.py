@@ -32,8 +32,8 @@ def timed(step, share, took):
 
 
 def main(folder):
-    from mateline import cli, job  # noqa: F401, PLC0415  imports are clocked
-    from mateline.exports import faces_table, report, table  # noqa: F401, PLC0415
+    from mateline import cli  # noqa: PLC0415  imports are clocked
+    from mateline.exports import faces_table  # noqa: F401, PLC0415
     from mateline.stencil import pieces  # noqa: PLC0415
 
     took = {"imports": time.process_time(), **dict.fromkeys(INSIDE, 0.0)}

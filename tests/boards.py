@@ -3,8 +3,8 @@
 import numpy as np
 
 from mateline.cabinet.carcase import Placed, panels_of
-from mateline.cabinet.definition import parsed
-from mateline.cabinet.ruler import Ruler
+from mateline.definition.lengths import Ruler
+from mateline.definition.schema import parsed
 
 
 def carcase(name, corners, panels, low, high, **more):

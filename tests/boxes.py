@@ -5,8 +5,8 @@ import tomllib
 import pytest
 
 from mateline.cabinet.cabinet import cabinet_of
-from mateline.cabinet.definition import parsed
-from mateline.cabinet.ruler import Ruler
+from mateline.definition.lengths import Ruler
+from mateline.definition.schema import parsed
 from mateline.errors import InputError, InputFaultsError
 
 PRELUDE = """

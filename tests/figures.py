@@ -7,9 +7,8 @@ import numpy as np
 import pytest
 
 from mateline.errors import InputError
+from mateline.tape.accuracy import MM, Tape
 from mateline.tape.outline import solved
-from mateline.tape.reading import MM
-from mateline.tape.tolerance import Tape
 
 TAPE = Tape("mm", Fraction(1), "II")
 INCHES = Tape("in", MM["in"] / 16, "HB44")

@@ -12,10 +12,11 @@ import numpy as np
 from shapely import Polygon, box
 
 from boxes import PRELUDE, SQUARE
-from mateline.artwork.shapes import Shape
-from mateline.cabinet.definition import parsed
-from mateline.paint.witness import Spread
-from mateline.stencil.pieces import Colours, stencil_of
+from mateline.definition.schema import parsed
+from mateline.drawing.shapes import Shape
+from mateline.paint.witness.lines import Spread
+from mateline.stencil.pieces import Colours
+from mateline.stencil.stencil import stencil_of
 from specimens import BOARD, face
 
 PAINTS = {"cream": "#f4ead2", "red": "#b03a2e", "blue": "#1f5f8b", "green": "#2e7d4f"}

@@ -14,12 +14,13 @@ from fractions import Fraction
 import numpy as np
 from shapely import box
 
-from mateline.artwork.shapes import Shape
 from mateline.cabinet.faces import unrolled
 from mateline.checks.findings import Subject
+from mateline.drawing.shapes import Shape
 from mateline.stencil.board import Board, Punch
-from mateline.stencil.pieces import Colours, stencil_of
-from mateline.tape.tolerance import Tape
+from mateline.stencil.pieces import Colours
+from mateline.stencil.stencil import stencil_of
+from mateline.tape.accuracy import Tape
 from stencils import FRONT, board
 
 SIZE = (400.0, 300.0)

@@ -16,16 +16,17 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from mateline.artwork.pattern import Border, Pattern, Region, pattern_of
-from mateline.artwork.shapes import Shape
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.hole import Hole, keep_clear
 from mateline.cabinet.panel import Edge, Frame, Panel
 from mateline.curves import Chain, Segment, circle, flattened
+from mateline.drawing.shapes import Shape
 from mateline.exports.stroke import ring
+from mateline.pattern.pattern import Border, Pattern, Region, pattern_of
 from mateline.stencil.board import Board, Punch, Tack
-from mateline.stencil.joins import grid_for
-from mateline.stencil.pieces import Piece, Stencil
+from mateline.stencil.pieces import Piece
+from mateline.stencil.sheets.joins import grid_for
+from mateline.stencil.stencil import Stencil
 
 PAINTS = {"cream": "#f4ead2", "sea blue": "#1f5f8b", "sun yellow": "#f2b134"}
 BOLT = Hole("bolt", "round", (80.0, 240.0), 24.0, 24.0, stays=True, margin=3.0)

@@ -8,8 +8,8 @@ import sys
 import pytest
 
 from mateline.cli import main
-from mateline.job import surveyed
 from mateline.starter import write_starter
+from mateline.survey import surveyed
 
 FILES = (
     "painted.svg",

@@ -9,8 +9,8 @@ import shapely
 
 from mateline.checks.hardware import kept_areas
 from mateline.curves import length
-from mateline.job import surveyed, with_true_borders
-from mateline.stencil.cutpath import cut_path, stroke_chains
+from mateline.stencil.cutting.cut_path import cut_path, stroke_chains
+from mateline.survey import surveyed, with_true_borders
 
 CABINETS = Path(__file__).parents[1] / "cabinets"
 NAMES = ("corner-box", "harbour-lights", "harbour-lights-first-try", "quilt")

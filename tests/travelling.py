@@ -16,8 +16,8 @@ import numpy as np
 from scipy.optimize import LinearConstraint, milp
 from scipy.sparse import coo_array, csr_array
 
-from mateline.stencil.cutpath import trims
-from mateline.stencil.eulertrails import odd_nodes
+from mateline.stencil.cutting.cut_path import trims
+from mateline.stencil.cutting.euler_trails import odd_nodes
 
 
 def plain(border):

@@ -1,3 +1,3 @@
-"""Mateline: from tape readings and flat artwork to exact, mating stencil pieces."""
+"""Mateline: from tape readings and flat drawings to exact, mating stencil pieces."""
 
 __version__ = "0.1.0"

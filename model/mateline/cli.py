@@ -18,7 +18,7 @@ from mateline.errors import InputError, InputFaultsError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mateline.job import Job
+    from mateline.survey import Job
 
 DONE, STOPPED, UNUSABLE = 0, 1, 2
 EXPORTS = Path("exports")
@@ -45,7 +45,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="mateline",
-        description="From tape readings and flat artwork to exact, mating stencil pieces.",
+        description="From tape readings and flat drawings to exact, mating stencil pieces.",
     )
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
 
@@ -109,7 +109,7 @@ def _new(options: argparse.Namespace) -> int:
 
 
 def _tape(options: argparse.Namespace) -> int:
-    from mateline.job import measured  # noqa: PLC0415
+    from mateline.survey import measured  # noqa: PLC0415
     from mateline.tape.report import as_json, table  # noqa: PLC0415
 
     outlines, tape = measured(options.folder)
@@ -122,8 +122,8 @@ def _tape(options: argparse.Namespace) -> int:
 
 
 def _pattern(options: argparse.Namespace) -> int:
-    from mateline.artwork.report import pattern_report  # noqa: PLC0415
-    from mateline.exports.pattern_svg import write_pattern  # noqa: PLC0415
+    from mateline.exports.picture.pattern_svg import write_pattern  # noqa: PLC0415
+    from mateline.one_drawing import pattern_report  # noqa: PLC0415
 
     report = pattern_report(options.drawing, tolerance=options.tolerance, radii=options.radii)
     if options.out is not None:
@@ -136,7 +136,7 @@ def _pattern(options: argparse.Namespace) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from mateline.job import surveyed  # noqa: PLC0415
+    from mateline.survey import surveyed  # noqa: PLC0415
 
     _keep_all()
     return _reported(surveyed(options.folder, _say), options)
@@ -144,7 +144,7 @@ def _check(options: argparse.Namespace) -> int:
 
 def _build(options: argparse.Namespace) -> int:
     from mateline.exports.build import write  # noqa: PLC0415
-    from mateline.job import surveyed  # noqa: PLC0415
+    from mateline.survey import surveyed  # noqa: PLC0415
 
     _keep_all()
     job = surveyed(options.folder, _say)
@@ -167,7 +167,7 @@ def _keep_all() -> None:
 
 def _spare(options: argparse.Namespace) -> int:
     from mateline.exports.spare import Nesting, write_spare  # noqa: PLC0415
-    from mateline.job import surveyed  # noqa: PLC0415
+    from mateline.survey import surveyed  # noqa: PLC0415
     from mateline.tape.reading import ReadingError, parse_length  # noqa: PLC0415
 
     job = surveyed(options.folder, _say)
@@ -196,8 +196,8 @@ def _spare(options: argparse.Namespace) -> int:
 
 def _reported(job: Job, options: argparse.Namespace) -> int:
     from mateline.exports.faces_table import faces_table  # noqa: PLC0415
-    from mateline.exports.report import contract  # noqa: PLC0415
-    from mateline.exports.table import findings_table  # noqa: PLC0415
+    from mateline.exports.findings_table import findings_table  # noqa: PLC0415
+    from mateline.exports.json_report import contract  # noqa: PLC0415
 
     if options.json:
         _answer(contract(job.name, job.stencils, job.findings))

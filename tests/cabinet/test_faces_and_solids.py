@@ -11,7 +11,7 @@ from shapely import Polygon
 
 from boxes import built, square
 from mateline.cabinet.hole import opening
-from mateline.cabinet.panels import solid
+from mateline.cabinet.solids import solid
 from mateline.cabinet.volume import volume
 from mateline.curves import flattened, length
 

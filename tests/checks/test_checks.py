@@ -5,7 +5,7 @@ from dataclasses import replace
 from shapely import box
 
 from mateline.cabinet.hole import Hole
-from mateline.checks import CHECKS, LEVELS, findings_of
+from mateline.checks.run import CHECKS, LEVELS, findings_of
 from specimens import SEA, stencil, subject
 
 BOLT = Hole("bolt", "round", (200.0, 82.0), 30.0, 30.0, stays=True)
@@ -26,7 +26,7 @@ def test_findings_come_stops_first_then_by_face_code_and_place():
 
 def test_every_check_has_its_say():
     assert {check.__module__.rpartition(".")[2] for check in CHECKS} >= {
-        *("readings", "hardware", "shape", "mirror", "coverage")
+        *("readings", "hardware", "pieces", "mirror", "coverage")
     }
 
 

@@ -3,10 +3,10 @@
 import pytest
 from shapely import Point, box
 
-from mateline.artwork.place import PlacedArt
-from mateline.artwork.shapes import Shape
 from mateline.cabinet.hole import Hole
 from mateline.checks.coverage import check
+from mateline.drawing.shapes import Shape
+from mateline.placing.place import PlacedArt
 from specimens import SEA, SKY, codes, stencil, subject
 
 GROUND = box(-5, -5, 405, 305)  # a background that bleeds over every edge

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 from shapely import box
 
-from mateline.checks import findings_of
 from mateline.checks.joins import check
-from mateline.stencil.joins import grid_for
+from mateline.checks.run import findings_of
+from mateline.stencil.sheets.joins import grid_for
 from specimens import BOARD, SEA, stencil, subject
 
 # The face is 400 by 300: two sheets of 202 by 320 leave lines at 198 to 202 to choose from.

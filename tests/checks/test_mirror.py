@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis.strategies import floats, integers
 from shapely import box
 
-from mateline.artwork.place import Lettering
 from mateline.cabinet.hole import Hole
 from mateline.checks.findings import MirrorPair
 from mateline.checks.mirror import CHI_SQUARE, check, twins
+from mateline.placing.place import Lettering
 from mateline.tape.outline import Readings, solved
 from specimens import MIRROR, SEA, SIZE, TAPE, codes, stencil, subject
 

@@ -5,8 +5,8 @@ from fractions import Fraction
 import pytest
 
 from mateline.checks.readings import check
+from mateline.tape.accuracy import Tape
 from mateline.tape.outline import Readings, given, solved
-from mateline.tape.tolerance import Tape
 from specimens import TAPE, stencil, subject
 
 CORNERS = ("A", "B", "C", "D")

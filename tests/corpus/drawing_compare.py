@@ -17,9 +17,9 @@ import resvg_py
 import shapely
 from PIL import Image
 
-from mateline.artwork.pattern import Tiling, pattern_of, tiling
-from mateline.artwork.svg import read_svg
+from mateline.drawing.svg.reader import read_svg
 from mateline.errors import InputError
+from mateline.pattern.pattern import Tiling, pattern_of, tiling
 
 WIDE = 200  # px
 PAGE = 255  # white

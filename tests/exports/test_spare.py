@@ -14,9 +14,9 @@ from shapely import Polygon, box
 from mateline.cli import main
 from mateline.errors import InputError, InputFaultsError
 from mateline.exports.spare import Nesting, chosen_pieces, matrix_of, write_spare
-from mateline.job import surveyed
 from mateline.starter import write_starter
-from mateline.stencil.nesting import Nested
+from mateline.stencil.sheets.nesting import Nested
+from mateline.survey import surveyed
 from svg_reading import parsed
 
 GAP = 4.0

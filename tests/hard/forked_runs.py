@@ -12,7 +12,7 @@ import sys
 import tempfile
 import traceback
 
-import mateline.exports.pattern_svg  # noqa: F401  # all three: what a run would import
+import mateline.exports.picture.pattern_svg  # noqa: F401  # all three: what a run would import
 from mateline.cli import main
 
 SECONDS = 10  # of the processor: then the kernel ends the child

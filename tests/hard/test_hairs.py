@@ -11,10 +11,10 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis.strategies import integers, lists, sampled_from, tuples
 from shapely import Polygon, box
 
-from mateline.artwork import pattern
-from mateline.artwork.pattern import Tiling, tiling
-from mateline.artwork.repair import closed_up, repaired
-from mateline.artwork.shapes import Shape
+from mateline.drawing.shapes import Shape
+from mateline.pattern import pattern
+from mateline.pattern.pattern import Tiling, tiling
+from mateline.pattern.repair import closed_up, repaired
 
 FACE = box(0, 0, 400, 300)
 COLOURS = ("#ff0000", "#0000ff", "#00ff00")

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis.strategies import data, integers, sampled_from
 
 from hard.hostile_dxf import SQUARE, circle, ellipse, raw, spline
-from mateline.artwork.read import read_drawing
+from mateline.drawing.reader import read_drawing
 from mateline.errors import InputError
 
 WHOLE_SVG = """\

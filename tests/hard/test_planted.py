@@ -16,9 +16,9 @@ import pytest
 import shapely
 from shapely import box
 
-from mateline.artwork.pattern import Tiling, pattern_of, tiling
-from mateline.artwork.repair import repaired
-from mateline.artwork.shapes import Shape
+from mateline.drawing.shapes import Shape
+from mateline.pattern.pattern import Tiling, pattern_of, tiling
+from mateline.pattern.repair import repaired
 
 FACE = box(0, 0, 400, 300)
 COLOURS = ("#ff0000", "#0000ff", "#00ff00", "#ffcc00")

@@ -11,8 +11,8 @@ import pytest
 import shapely
 from shapely import Point, Polygon, affinity, box
 
-from mateline.artwork.pattern import Tiling, pattern_of, tiling
-from mateline.artwork.shapes import Shape
+from mateline.drawing.shapes import Shape
+from mateline.pattern.pattern import Tiling, pattern_of, tiling
 
 FACE = box(0, 0, 400, 300)
 COLOURS = ("#ff0000", "#0000ff", "#00ff00")

@@ -11,11 +11,11 @@ import ezdxf
 import ezdxf.math
 import pytest
 
-from mateline.artwork.affine import IDENTITY
-from mateline.artwork.dxf import MM_PER_UNIT
-from mateline.artwork.dxf_steps import bulged, open_path
-from mateline.artwork.flat import centre_of, flat
-from mateline.artwork.svg_path import Subpath
+from mateline.drawing.dxf.entities import bulged, open_path
+from mateline.drawing.dxf.reader import MM_PER_UNIT
+from mateline.drawing.flattening import centre_of, flattened
+from mateline.drawing.path import Subpath
+from mateline.planar.affine import IDENTITY
 
 # bulge, included angle (degrees), centre, radius, sagitta, length; from (0, 0) to (10, 0).
 TABLE = [
@@ -37,7 +37,7 @@ def test_a_bulge_is_the_tangent_of_a_quarter_of_its_angle(
     assert found == pytest.approx(centre, abs=1e-6)
     assert rx == pytest.approx(reach, abs=1e-6)
     assert rx * math.radians(abs(angle_deg)) == pytest.approx(long, abs=1e-5)
-    points = flat(Subpath(*start, [arc], closed=False), IDENTITY, 1e-7)
+    points = flattened(Subpath(*start, [arc], closed=False), IDENTITY, 1e-7)
     lowest = min(points[:, 1], key=lambda y: -abs(y))
     assert lowest == pytest.approx(-sagitta, abs=1e-5)  # to the right of the chord for plus
     assert tuple(ezdxf.math.bulge_center(start, end, bulge)) == pytest.approx(found, abs=1e-6)
@@ -61,6 +61,6 @@ def test_nine_points_with_weights_make_a_true_circle():
     entity.knots = [0, 0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 4]
     entity.weights = [1, math.sqrt(0.5)] * 4 + [1]
     made = open_path(entity)
-    points = flat(Subpath(*made.start, list(made.steps), closed=True), IDENTITY, 1e-4)
+    points = flattened(Subpath(*made.start, list(made.steps), closed=True), IDENTITY, 1e-4)
     assert [math.hypot(*point) for point in points] == pytest.approx([500] * len(points), abs=1e-3)
     assert made.end == pytest.approx(made.start, abs=1e-12)

@@ -9,8 +9,8 @@ import resvg_py
 from ezdxf.math import bulge_center, bulge_radius
 
 from mateline.curves import Chain, Segment, radius, sweep
-from mateline.exports.dxf import stencil_dxf
-from mateline.exports.painted import painted_svg
+from mateline.exports.cut.dxf import stencil_dxf
+from mateline.exports.picture.painted import painted_svg
 from stencils import SIZE, seaside
 from svg_reading import arc
 

@@ -9,10 +9,10 @@ import shapely
 from shapely import LineString, box
 
 from mateline.curves import flattened
-from mateline.stencil.labels import label_for, label_strokes
-from mateline.stencil.lettering import CAP, GAP, lettered
+from mateline.stencil.lettering.label_placement import label_for, label_strokes
+from mateline.stencil.lettering.single_stroke import CAP, GAP, lettered
+from mateline.stencil.lettering.wording import HEIGHTS, LINE, SMALL
 from mateline.stencil.pieces import Piece
-from mateline.stencil.wording import HEIGHTS, LINE, SMALL
 
 
 def inks(chains):

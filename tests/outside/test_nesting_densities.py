@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import pytest
 from shapely import Polygon
 
-from mateline.stencil.nesting import HALVES, QUARTERS, nested_on_sheets
+from mateline.stencil.sheets.nesting import HALVES, QUARTERS, nested_on_sheets
 
 SCALE = 100.0  # so that the gap and the outline's tolerance don't count
 LONGER = 1.09  # of the best known length: what a few seconds surely reach

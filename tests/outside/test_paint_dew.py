@@ -2,7 +2,7 @@
 
 import pytest
 
-from mateline.paint.dew import dew_of, dew_point
+from mateline.paint.dew_point import dew_of, dew_point
 
 # °C, %: Magnus with 17.62 and 243.12 (WMO Guide, annex 4.B, quoted in an instrument manual),
 # Magnus with 17.625 and 243.04, and a psychrometric library's full equations (PsychroLib 2.5.0).

@@ -7,7 +7,7 @@ import icalendar as reader
 import pytest
 from shapely import box
 
-from mateline.paint.calendar_text import icalendar
+from mateline.exports.calendar import icalendar
 from mateline.paint.days import moment, rounds_of, steps_of
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from mateline.exports.tiles import PAPERS
+from mateline.exports.print.tiles import PAPERS
 
 
 @pytest.mark.parametrize(

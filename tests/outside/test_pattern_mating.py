@@ -13,9 +13,9 @@ import pytest
 import shapely
 from shapely import Polygon, box
 
-from mateline.artwork.pattern import Tiling, pattern_of, tiling
-from mateline.artwork.refit import refit
-from mateline.artwork.shapes import Shape
+from mateline.borders.refit import refit
+from mateline.drawing.shapes import Shape
+from mateline.pattern.pattern import Tiling, pattern_of, tiling
 
 DIGHE1 = (
     "0,0 35,0 0,34|35,0 68,0 53,15|68,0 100,0 100,41 82,33|35,0 53,15 51,38 48,62 39,57 0,34|"

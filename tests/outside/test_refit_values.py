@@ -6,11 +6,11 @@ import pytest
 from shapely import Polygon, box
 
 from mateline import curves
-from mateline.artwork.flat import flat
-from mateline.artwork.pattern import pattern_of
-from mateline.artwork.refit import refit
-from mateline.artwork.shapes import Shape
-from mateline.artwork.svg_path import ellipse, subpaths
+from mateline.borders.refit import refit
+from mateline.drawing.flattening import flattened
+from mateline.drawing.shapes import Shape
+from mateline.drawing.svg.path_data import ellipse, subpaths
+from mateline.pattern.pattern import pattern_of
 
 FACE = box(0, 0, 400, 300)
 AS_IS = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
@@ -18,7 +18,7 @@ AS_IS = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 def chain_of(outline):
     """The refitted border of one outline on the face."""
-    shape = Shape(Polygon(flat(outline[0], AS_IS, curves.FACET)), "#ff0000", "shape")
+    shape = Shape(Polygon(flattened(outline[0], AS_IS, curves.FACET)), "#ff0000", "shape")
     pattern = pattern_of([shape], FACE, base="#ffffff")
     chains = refit(pattern)
     (inner,) = (c for b, c in zip(pattern.borders, chains, strict=True) if b.left >= 0 <= b.right)

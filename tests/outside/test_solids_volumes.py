@@ -6,7 +6,7 @@ import pytest
 
 from mateline.cabinet.hole import Hole, sink_depth
 from mateline.cabinet.panel import Edge, Frame, Panel
-from mateline.cabinet.panels import solid
+from mateline.cabinet.solids import solid
 from mateline.cabinet.volume import hole_volume, volume
 from mateline.curves import Chain, Segment
 from solids import PLAIN, SQUARE, panel

@@ -12,12 +12,13 @@ import pytest
 import shapely
 from scipy.special import ellipe
 
-from mateline.artwork.affine import IDENTITY
-from mateline.artwork.fillrule import enclosed
-from mateline.artwork.flat import centre_of, flat
-from mateline.artwork.svg import read_svg
-from mateline.artwork.svg_path import Arc, subpaths
-from mateline.artwork.svg_values import Scale, length
+from mateline.drawing.fill_rule import enclosed
+from mateline.drawing.flattening import centre_of, flattened
+from mateline.drawing.path import Arc
+from mateline.drawing.svg.path_data import subpaths
+from mateline.drawing.svg.reader import read_svg
+from mateline.drawing.svg.values import Scale, length
+from mateline.planar.affine import IDENTITY
 
 PX = Scale(0, 0, 16)
 
@@ -35,7 +36,7 @@ def first_arc(data):
 
 def line_length(data, deviation=1e-6):
     (part,) = subpaths(data)
-    return shapely.LineString(flat(part, IDENTITY, deviation)).length
+    return shapely.LineString(flattened(part, IDENTITY, deviation)).length
 
 
 # CSS Values 3, 6.2, and W3C coords-units-03-b, which asserts the same equalities.
@@ -83,7 +84,7 @@ def test_a_turned_arc_of_the_specification_grows_evenly():  # SVG 2, 9.5 figure 
 def test_the_pie_of_the_specification(data, centre, share):  # SVG 2, 9.5 figure "arcs01"
     assert centre_of(*first_arc(data))[0] == pytest.approx(centre)
     (part,) = subpaths(data)
-    area = enclosed([flat(part, IDENTITY, 1e-5)], evenodd=False).area
+    area = enclosed([flattened(part, IDENTITY, 1e-5)], evenodd=False).area
     assert area == pytest.approx(share * math.pi * 150**2, rel=1e-6)
 
 
@@ -97,7 +98,7 @@ def test_the_pie_of_the_specification(data, centre, share):  # SVG 2, 9.5 figure
 )
 def test_out_of_range_arcs_are_drawn_all_the_same(data, end):
     (part,) = subpaths(data)
-    points = flat(part, IDENTITY, 1e-3)
+    points = flattened(part, IDENTITY, 1e-3)
     assert tuple(points[-1]) == end
     if "A0" in data:
         assert len(points) == 2

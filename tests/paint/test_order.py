@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from mateline.cabinet.definition import Palette
+from mateline.definition.schema import Palette
 from mateline.errors import InputError
 from mateline.paint.lightness import lightness
 from mateline.paint.order import ordered

@@ -10,9 +10,9 @@ from shapely import box
 
 from mateline.checks.findings import MirrorPair
 from mateline.errors import InputError
+from mateline.exports.plan_json import as_json
 from mateline.paint.cautions import CAUTIONS, FIRST
 from mateline.paint.plan import plan_of
-from mateline.paint.plan_json import as_json
 from painting import cut, definition, stripes
 from specimens import BOARD
 

@@ -1,7 +1,7 @@
 """The board of a definition: what it says, and what can't be."""
 
-from mateline.cabinet.definition import StencilTable, parsed
-from mateline.cabinet.ruler import Ruler
+from mateline.definition.lengths import Ruler
+from mateline.definition.schema import StencilTable, parsed
 from mateline.stencil.board import board_of
 
 DEFINITION = parsed(

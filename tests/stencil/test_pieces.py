@@ -6,12 +6,13 @@ import shapely
 from shapely import Polygon, box
 
 from boxes import square
-from mateline.artwork.shapes import Shape
 from mateline.cabinet.hole import opening
 from mateline.curves import flattened
+from mateline.drawing.shapes import Shape
 from mateline.stencil.board import Board, Punch
-from mateline.stencil.pieces import Colours, stencil_of
-from mateline.stencil.tacks import patch
+from mateline.stencil.pieces import Colours
+from mateline.stencil.stencil import stencil_of
+from mateline.stencil.tacks.tape_tacks import patch
 
 BOARD = Board(
     sheet=(762.0, 1016.0),

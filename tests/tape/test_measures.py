@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis.strategies import integers
 
+from mateline.tape.accuracy import MM
 from mateline.tape.measures import MeasureError, evaluate, resolved
-from mateline.tape.reading import MM, ReadingError
+from mateline.tape.reading import ReadingError
 
 INCH = MM["in"]
 KNOWN = {"depth": Fraction(600), "board": Fraction(18), "width": Fraction(550)}

@@ -12,10 +12,10 @@ from shapely import LineString, Polygon
 
 from figures import BOARD, ELL, HOUSE, INCHES, TAPE, assert_figure, outline, read, refusal, sides
 from mateline.errors import InputError
+from mateline.tape.accuracy import deviation
 from mateline.tape.outline import Readings
+from mateline.tape.polygon import turns
 from mateline.tape.reading import parse_length
-from mateline.tape.shape import turns
-from mateline.tape.tolerance import deviation
 
 # Any set that holds the corners will do.
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis.strategies import integers, sampled_from
 
-from mateline.tape.reading import MM, ReadingError, parse_length, printed, printed_exact
-from mateline.tape.tolerance import Tape
+from mateline.tape.accuracy import MM, Tape
+from mateline.tape.reading import ReadingError, parse_length, printed, printed_exact
 
 INCH = MM["in"]
 SIXTEENTHS = Tape("in", INCH / 16, "HB44")

@@ -7,10 +7,10 @@ from fractions import Fraction
 
 import pytest
 
+from mateline.tape.accuracy import MM, Tape
 from mateline.tape.outline import Readings, given, solved
-from mateline.tape.reading import MM, parse_length
+from mateline.tape.reading import parse_length
 from mateline.tape.report import as_json, sentences, slip_said, table
-from mateline.tape.tolerance import Tape
 
 TAPE = Tape("mm", Fraction(1), "II")
 INCHES = Tape("in", MM["in"] / 16, "HB44")

@@ -13,15 +13,15 @@ import numpy as np
 
 from mateline.cabinet.carcase import ENDS, Placed, panels_of
 from mateline.cabinet.faces import NetError, unrolled
-from mateline.cabinet.fitting import fitted
-from mateline.cabinet.measured import outlines_of, sides_of
+from mateline.cabinet.hardware_layout import fitted
+from mateline.definition.outlines import outlines_of, sides_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from mateline.cabinet.definition import Carcase, Definition, Standing
     from mateline.cabinet.faces import Face
-    from mateline.cabinet.ruler import Ruler
+    from mateline.definition.lengths import Ruler
+    from mateline.definition.schema import Carcase, Definition, Standing
     from mateline.tape.outline import Outline
 
     Array = NDArray[np.float64]

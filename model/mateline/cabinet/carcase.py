@@ -1,6 +1,6 @@
 """Carcases: an outline in one view carried over a width, made into panels with their joints.
 
-Stands after measured and joints, before cabinet. Which board lies over which: what `joints`
+Stands after outlines and joints, before cabinet. Which board lies over which: what `joints`
 says; else the ends over all others, and among the others the one that the file names first. At
 an inside corner (over 180° through the wood) boards are mitred, so that no end is hidden. Boards
 that run on in one plane, or nearly, are butted with square ends.
@@ -22,9 +22,9 @@ from mateline.cabinet.panel import Edge, Frame, Panel, inset, level
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from mateline.cabinet.definition import Carcase
     from mateline.cabinet.joints import Role
-    from mateline.cabinet.ruler import Ruler
+    from mateline.definition.lengths import Ruler
+    from mateline.definition.schema import Carcase
 
     Array = NDArray[np.float64]
 

@@ -1,6 +1,6 @@
 r"""Faces: the outside of each panel unrolled flat, with the bevel and round strips it owns.
 
-Stands after panel, before artwork. Knows no drawing and no solid.
+Stands after panel, before placing. Knows no drawing and no solid.
 
     +--------------------+  strip of the top edge, at its true width
     +---score------------+

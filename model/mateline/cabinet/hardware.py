@@ -1,6 +1,6 @@
 """Hardware: from the definition's words to holes of true size at their places.
 
-Stands after ruler and hole, before carcase. A new kind is one function in `_SHAPES`.
+Stands after lengths and hole, before carcase. A new kind is one function in `_SHAPES`.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from mateline.cabinet.hole import Hole
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from mateline.cabinet.definition import HardwareTable
     from mateline.cabinet.hole import Kind
-    from mateline.cabinet.ruler import Ruler
     from mateline.curves import Point
+    from mateline.definition.lengths import Ruler
+    from mateline.definition.schema import HardwareTable
 
 INCH = 25.4  # mm
 

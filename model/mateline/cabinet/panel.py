@@ -1,6 +1,6 @@
 r"""A panel as plain data: what a solid, a mesh and a face are all made from.
 
-Stands after hole, before carcase (which makes panels) and panels (which makes solids).
+Stands after hole, before carcase (which makes panels) and solids (which makes solids).
 
 A panel is seen square on from outside. `outline` is where its outside face would end if its
 corners were sharp; each edge has a section that says what is really there:

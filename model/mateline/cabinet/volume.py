@@ -1,6 +1,6 @@
 """Volume of a panel in closed form, to hold the kernel's solids against. Knows no kernel.
 
-Stands after panel, beside panels. Seen at one depth a board is its outline with each edge moved
+Stands after panel, beside solids. Seen at one depth a board is its outline with each edge moved
 in; the area of that polygon is a quadratic form of the insets (each corner moves straight with
 them). The volume is its integral over the depth, less the holes.
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from mateline.checks.findings import PlacedArt, Subject
     from mateline.curves import Point
-    from mateline.stencil.pieces import Stencil
+    from mateline.stencil.stencil import Stencil
 
 TOUCH = 1e-3  # mm²: a shape with no more than this on a face does not show
 BARE = 1.0  # mm²: less base coat than this is a line between two shapes that nearly meet

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from mateline.artwork.place import Lettering, PlacedArt
+from mateline.placing.place import Lettering, PlacedArt
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 
     from mateline.curves import Point
     from mateline.stencil.board import Board
-    from mateline.stencil.pieces import Stencil
+    from mateline.stencil.stencil import Stencil
+    from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
-    from mateline.tape.tolerance import Tape
 
 __all__ = ["Finding", "Lettering", "Level", "MirrorPair", "PlacedArt", "Subject"]
 

@@ -37,11 +37,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from shapely import Polygon
 
-    from mateline.artwork.pattern import Region
     from mateline.cabinet.hole import Hole
     from mateline.checks.findings import Subject
     from mateline.curves import Point
-    from mateline.stencil.pieces import Stencil
+    from mateline.pattern.pattern import Region
+    from mateline.stencil.stencil import Stencil
 
 SLIVER = 1e-6  # mm²: what is smaller came from rounding
 

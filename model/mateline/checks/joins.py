@@ -1,6 +1,7 @@
 """Slivers that joins leave, where no choice of lines between sheets could do without.
 
-Stands beside shape. Which sheets a face takes is planned with its stencil (see stencil.joins).
+Stands beside the other checks. Which sheets a face takes is planned with its stencil (see
+stencil.sheets.joins).
 """
 
 from __future__ import annotations
@@ -13,8 +14,8 @@ from mateline.checks.places import area_size, size, spot
 if TYPE_CHECKING:
     from mateline.checks.findings import Subject
     from mateline.stencil.board import Board
-    from mateline.stencil.slivers import Sliver
-    from mateline.tape.tolerance import Tape
+    from mateline.stencil.sheets.slivers import Sliver
+    from mateline.tape.accuracy import Tape
 
 
 def check(subject: Subject) -> tuple[Finding, ...]:

@@ -9,16 +9,16 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from mateline.artwork.repair import MENDED
 from mateline.checks.findings import Finding
 from mateline.checks.places import spot
+from mateline.pattern.repair import MENDED
 from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from mateline.artwork.repair import Repair
     from mateline.checks.findings import Subject
+    from mateline.pattern.repair import Repair
 
 KINDS = {"gap": "hair gap", "sliver": "sliver", "doubled": "doubled shape"}
 

@@ -32,9 +32,9 @@ if TYPE_CHECKING:
     from mateline.cabinet.hole import Hole
     from mateline.checks.findings import Level, MirrorPair, Subject
     from mateline.curves import Point
-    from mateline.stencil.pieces import Stencil
+    from mateline.stencil.stencil import Stencil
+    from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
-    from mateline.tape.tolerance import Tape
 
     Floats = NDArray[np.float64]
 

@@ -11,7 +11,7 @@ from mateline.tape.reading import printed, printed_exact
 
 if TYPE_CHECKING:
     from mateline.curves import Point
-    from mateline.tape.tolerance import Tape
+    from mateline.tape.accuracy import Tape
 
 
 def spot(at: Point, tape: Tape) -> str:

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from mateline.checks.findings import Subject
+    from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Closure, Outline
-    from mateline.tape.tolerance import Tape
 
 
 def check(subject: Subject) -> tuple[Finding, ...]:

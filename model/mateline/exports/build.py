@@ -7,34 +7,35 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports import jobbook, mesh
-from mateline.exports.cabinet_picture import cabinet_picture
-from mateline.exports.dxf import layers_dxf, stencil_dxf
-from mateline.exports.face_picture import face_picture
+from mateline.exports import jobbook
+from mateline.exports.calendar import icalendar, plain
+from mateline.exports.cut.dxf import layers_dxf, stencil_dxf
+from mateline.exports.cut.gcode import layers_gcode, stencil_gcode
+from mateline.exports.cut.hand_sheet import hand_sheet
+from mateline.exports.cut.layers import layers_of
+from mateline.exports.cut.loads import load_files
+from mateline.exports.cut.sheets import drawn_besides, sheet_layers, sheet_size
+from mateline.exports.cut.svg import layers_svg, stencil_svg
 from mateline.exports.folder import files_in, swapped_in
-from mateline.exports.gcode import layers_gcode, stencil_gcode
-from mateline.exports.handsheet import hand_sheet
-from mateline.exports.layers import layers_of
-from mateline.exports.loads import load_files
-from mateline.exports.painted import painted_svg
-from mateline.exports.pdf import stencil_pdf
-from mateline.exports.report import findings_json, job_json
-from mateline.exports.sheets import drawn_besides, sheet_layers, sheet_size
-from mateline.exports.svg import layers_svg, stencil_svg
-from mateline.job import planned, with_true_borders
-from mateline.paint.calendar_text import icalendar, plain
-from mateline.paint.plan_json import as_json
-from mateline.stencil.cutpath import cut_path
-from mateline.stencil.twins import turned_over
+from mateline.exports.json_report import findings_json, job_json
+from mateline.exports.picture.cabinet_picture import cabinet_picture
+from mateline.exports.picture.face_picture import face_picture
+from mateline.exports.picture.painted import painted_svg
+from mateline.exports.plan_json import as_json
+from mateline.exports.print.pdf import stencil_pdf
+from mateline.exports.solid import glb as mesh
+from mateline.stencil.cutting.cut_path import cut_path
+from mateline.stencil.turned_over import turned_over
+from mateline.survey import planned, with_true_borders
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from mateline.exports.layers import Layers
-    from mateline.job import Job, Say
+    from mateline.exports.cut.layers import Layers
     from mateline.paint.plan import Plan
-    from mateline.stencil.pieces import Stencil
-    from mateline.stencil.twins import TurnedOver
+    from mateline.stencil.stencil import Stencil
+    from mateline.stencil.turned_over import TurnedOver
+    from mateline.survey import Job, Say
     from mateline.tape.outline import Outline
 
 WOOD = "#c8a06a"  # what is not painted, in the models
@@ -134,7 +135,7 @@ def _write_sheets(
 
 
 def _write_step(job: Job, path: Path) -> None:
-    from mateline.exports import step  # noqa: PLC0415  the kernel takes seconds to import
+    from mateline.exports.solid import step  # noqa: PLC0415  the kernel takes seconds to import
 
     step.write(_panels(job), path, colours=dict.fromkeys(_painted(job), WOOD))
 

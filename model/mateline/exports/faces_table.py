@@ -1,6 +1,6 @@
 """The faces of a cabinet as a table for the terminal.
 
-Stands beside table. Sizes are written as a tape is read.
+Stands beside findings_table. Sizes are written as a tape is read.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from mateline.tape.reading import printed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mateline.stencil.pieces import Stencil
-    from mateline.tape.tolerance import Tape
+    from mateline.stencil.stencil import Stencil
+    from mateline.tape.accuracy import Tape
 
 HEAD = ("face", "width", "height", "pieces", "tacks", "by colour")
 

@@ -21,15 +21,15 @@ from shapely import LineString
 
 from mateline.curves import Chain, Segment, flattened, moved
 from mateline.errors import InputError, InputFaultsError
-from mateline.exports.dxf import layers_dxf
+from mateline.exports.cut.dxf import layers_dxf
+from mateline.exports.cut.layers import open_holes, punched, scores
+from mateline.exports.cut.svg import layers_svg
 from mateline.exports.folder import MAKER, files_in, swapped_in
-from mateline.exports.layers import open_holes, punched, scores
-from mateline.exports.report import canonical
+from mateline.exports.json_report import canonical
 from mateline.exports.stroke import rings
-from mateline.exports.svg import layers_svg
-from mateline.job import BORDER_TOL
-from mateline.stencil.labels import label_for, label_strokes
-from mateline.stencil.nesting import (
+from mateline.stencil.lettering.edge_marks import mark_areas, mark_strokes, marks_of
+from mateline.stencil.lettering.label_placement import label_for, label_strokes
+from mateline.stencil.sheets.nesting import (
     HALVES,
     QUARTERS,
     Nested,
@@ -37,8 +37,8 @@ from mateline.stencil.nesting import (
     nested_on_sheets,
     room_on,
 )
-from mateline.stencil.pieces import refitted
-from mateline.stencil.registration import mark_areas, mark_strokes, marks_of
+from mateline.stencil.stencil import refitted
+from mateline.survey import BORDER_TOL
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -47,9 +47,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from mateline.exports.layers import Layers
-    from mateline.job import Job
-    from mateline.stencil.pieces import Piece, Stencil
+    from mateline.exports.cut.layers import Layers
+    from mateline.stencil.pieces import Piece
+    from mateline.stencil.stencil import Stencil
+    from mateline.survey import Job
 
 TURNS = ("grain", "quarter", "any")
 GRAIN, ANY = "grain", "any"

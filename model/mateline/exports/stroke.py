@@ -14,8 +14,8 @@ from mateline.curves import Chain, backwards
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from mateline.artwork.pattern import Region
     from mateline.curves import Point
+    from mateline.pattern.pattern import Region
 
 Call = tuple[str, *tuple[object, ...]]
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from mateline.paint.passes import FacePass, Pass
     from mateline.paint.shop import Coating, Figure, Shop
-    from mateline.stencil.pieces import Stencil
+    from mateline.stencil.stencil import Stencil
 
 DAY = 24 * 60  # minutes
 LIFT = 0.25  # of the time that laying and taping a piece takes; common practice, no source

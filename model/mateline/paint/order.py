@@ -1,6 +1,6 @@
 """The order of colours: the user's own, or one with a reason for every place.
 
-Stands after meetings, before passes. Three rules, the first that parts two colours decides:
+Stands after shared_borders, before passes. Three rules, the first that parts two colours decides:
 
     light before dark     a dark coat hides what strayed onto it, a light one does not
     large before small    less fresh paint lies about while the rest is done
@@ -17,15 +17,15 @@ from __future__ import annotations
 import itertools
 from typing import TYPE_CHECKING, NamedTuple
 
-from mateline.cabinet.definition import FILE
+from mateline.definition.schema import FILE
 from mateline.errors import InputError
 from mateline.paint.lightness import lightness
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
-    from mateline.cabinet.definition import Palette
-    from mateline.stencil.pieces import Stencil
+    from mateline.definition.schema import Palette
+    from mateline.stencil.stencil import Stencil
 
 ALIKE = 10.0  # L*: colours nearer than this to the lightest of a group are as light
 TWICE = 2.0  # colours of a group that cover less than this much less than its largest are as large

@@ -1,6 +1,6 @@
 """Passes: for each colour and face, which pieces come off, which stay, which go back.
 
-Stands after order, before witness. Pass 0 is the base coat, sprayed on the bare face before any
+Stands after order, before lines. Pass 0 is the base coat, sprayed on the bare face before any
 board is laid; pieces of its colour are never lifted while colours are sprayed.
 """
 
@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from mateline.artwork.tiling import tiling_of
 from mateline.cabinet.hole import kept_area
+from mateline.pattern.tiling import tiling_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
     from mateline.paint.order import Placed
-    from mateline.stencil.pieces import Piece, Stencil
+    from mateline.stencil.pieces import Piece
+    from mateline.stencil.stencil import Stencil
 
 
 @dataclass(frozen=True, slots=True)

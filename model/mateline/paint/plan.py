@@ -10,18 +10,17 @@ from dataclasses import dataclass
 from itertools import chain
 from typing import TYPE_CHECKING
 
-from mateline.cabinet.definition import FILE
-from mateline.paint.advice import advice_of
+from mateline.definition.schema import FILE
 from mateline.paint.cautions import CAUTIONS, Caution
 from mateline.paint.days import last_day, paced, rounds_of, steps_of
-from mateline.paint.dew import Dew, dew_of
-from mateline.paint.meetings import meetings_of, shared_lengths
+from mateline.paint.dew_point import Dew, dew_of
 from mateline.paint.order import areas_of, ordered
 from mateline.paint.passes import Pass, painted_once, passes_of
 from mateline.paint.quantity import Need, needs_of
 from mateline.paint.shop import Shop, shop_of
 from mateline.paint.sides import Sides, sides_of
-from mateline.paint.witness import (
+from mateline.paint.witness.advice import advice_of
+from mateline.paint.witness.lines import (
     Limits,
     Spread,
     Witness,
@@ -31,15 +30,16 @@ from mateline.paint.witness import (
     witness_lines,
     worst,
 )
+from mateline.paint.witness.shared_borders import meetings_of, shared_lengths
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mateline.cabinet.definition import Definition
     from mateline.checks.findings import Finding, MirrorPair
+    from mateline.definition.schema import Definition
     from mateline.paint.days import Step
     from mateline.stencil.board import Board
-    from mateline.stencil.pieces import Stencil
+    from mateline.stencil.stencil import Stencil
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ from mateline.paint.shop import LABEL, Figure
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mateline.cabinet.definition import Method
+    from mateline.definition.schema import Method
     from mateline.paint.passes import Pass
     from mateline.paint.shop import Coating, Shop
 

@@ -22,14 +22,14 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from mateline.cabinet.definition import FILE
-from mateline.cabinet.ruler import Ruler
+from mateline.definition.lengths import Ruler
+from mateline.definition.schema import FILE
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
 
-    from mateline.cabinet.definition import Definition, Method, Paint, PaintingTable
+    from mateline.definition.schema import Definition, Method, Paint, PaintingTable
 
 LABEL = "your definition"
 PRACTICE = "common practice, no source; the label comes first"

@@ -33,7 +33,8 @@ if TYPE_CHECKING:
     from mateline.paint.passes import Pass
     from mateline.paint.shop import Shop
     from mateline.stencil.board import Board
-    from mateline.stencil.pieces import Piece, Stencil
+    from mateline.stencil.pieces import Piece
+    from mateline.stencil.stencil import Stencil
 
 MIRROR = "mirror-"  # every code about the two sides begins with it
 NEAR = 0.5  # mm: a piece this near to a hole is the piece that lies round it

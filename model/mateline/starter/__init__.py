@@ -6,7 +6,7 @@ import json
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
-from mateline.cabinet.definition import schema
+from mateline.definition.schema import schema
 from mateline.errors import InputError
 
 if TYPE_CHECKING:

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mateline.cabinet.definition import KnifeTable, PunchTable, Reading, StencilTable
-    from mateline.cabinet.ruler import Ruler
     from mateline.curves import Point
+    from mateline.definition.lengths import Ruler
+    from mateline.definition.schema import KnifeTable, PunchTable, Reading, StencilTable
 
 LEAST_BED = 100.0  # mm: more than two strips that loads share, and a load between them
 

@@ -26,7 +26,8 @@ from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 from typing import TYPE_CHECKING
 
-from mateline.tape.reading import LONGEST_TEXT, MM, ReadingError, parse_length, plain, quantity_of
+from mateline.tape.accuracy import MM
+from mateline.tape.reading import LONGEST_TEXT, ReadingError, parse_length, plain, quantity_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

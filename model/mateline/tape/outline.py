@@ -18,15 +18,15 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from mateline.errors import InputError
-from mateline.tape.closing import Verdict, judged
-from mateline.tape.figure import Form
-from mateline.tape.fit import Fit, NoOutlineError, fitted, slip_without
-from mateline.tape.missing import lacking, next_readings
+from mateline.tape.accuracy import LONGEST, Tape, deviation
+from mateline.tape.adjustment import Fit, NoOutlineError, fitted, slip_without
+from mateline.tape.approximate import Form
+from mateline.tape.blunders import Verdict, judged
 from mateline.tape.observations import Distance, Height, Observation, Square
+from mateline.tape.polygon import area, crossing_sides, framed
 from mateline.tape.reading import printed, printed_exact
-from mateline.tape.shape import area, crossing_sides, framed
+from mateline.tape.rigidity import lacking, next_readings
 from mateline.tape.statistics import ELLIPSE_95, W_LIMIT, findable_slip
-from mateline.tape.tolerance import LONGEST, Tape, deviation
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

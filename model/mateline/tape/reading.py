@@ -22,21 +22,13 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 from unicodedata import normalize
 
+from mateline.tape.accuracy import MM
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from mateline.tape.tolerance import Tape
+    from mateline.tape.accuracy import Tape
 
-# mm in one unit. NIST SP 811 Appendix B: the inch is 25.4 mm exactly. Never the survey foot.
-MM = MappingProxyType(
-    {
-        "mm": Fraction(1),
-        "cm": Fraction(10),
-        "m": Fraction(1000),
-        "in": Fraction(127, 5),
-        "ft": Fraction(1524, 5),
-    }
-)
 EXAMPLES = MappingProxyType(
     {
         "mm": "1308 or 1308 mm",

@@ -9,14 +9,14 @@ import math
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
-from mateline.tape.closing import LEAST_SHARE
+from mateline.tape.blunders import LEAST_SHARE
 from mateline.tape.reading import printed, printed_exact
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Closure, Outline
-    from mateline.tape.tolerance import Tape
 
 # Whole marks that an eye slips by, mm, and how to say so. Common practice, no source.
 _MARKS = {

@@ -5,7 +5,7 @@ Stands first in jobbook.
 
 from __future__ import annotations
 
-from mateline.tape.reading import MM
+from mateline.tape.accuracy import MM
 
 
 def area_said(area: float, unit: str) -> str:

@@ -1,19 +1,19 @@
 """Cautions in the book: first of all, short, with the rest a click away.
 
-Stands after element. The first sentence of each stands open; sources stand beside the rest.
+Stands after html. The first sentence of each stands open; sources stand beside the rest.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from mateline.exports.jobbook.element import element, said, text
+from mateline.exports.jobbook.html import element, said, text
 from mateline.paint.cautions import CAUTIONS, FIRST
 
 if TYPE_CHECKING:
-    from mateline.job import Job
     from mateline.paint.cautions import Caution
     from mateline.paint.plan import Plan
+    from mateline.survey import Job
 
 
 def section(job: Job, plan: Plan | None) -> str:

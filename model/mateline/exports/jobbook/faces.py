@@ -1,6 +1,6 @@
 """Each face in the book: its drawing with pieces, hardware, tacks and findings, and its list.
 
-Stands after element and passes. The paths of the pieces are in the page once; the script colours
+Stands after html and passes. The paths of the pieces are in the page once; the script colours
 them for each pass and paints the cabinet's faces from them.
 """
 
@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 import shapely
 
 from mateline.cabinet.hole import keep_clear, opening
-from mateline.exports.face_picture import LEVEL_INK, cleared, counted
+from mateline.exports.cut.layers import open_holes, punches, scores
 from mateline.exports.jobbook.areas import area_said
-from mateline.exports.jobbook.element import anchor, element, listed, said, table, text
-from mateline.exports.layers import open_holes, punches, scores
-from mateline.exports.legend import ink_on
+from mateline.exports.jobbook.html import anchor, element, listed, said, table, text
+from mateline.exports.picture.face_picture import LEVEL_INK, cleared, counted
+from mateline.exports.picture.legend import ink_on
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import number, path_data
-from mateline.stencil.labels import rooms_in
+from mateline.stencil.lettering.label_placement import rooms_in
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -28,9 +28,9 @@ if TYPE_CHECKING:
 
     from mateline.checks.findings import Finding
     from mateline.curves import Point
-    from mateline.job import Job
-    from mateline.stencil.pieces import Stencil
-    from mateline.tape.tolerance import Tape
+    from mateline.stencil.stencil import Stencil
+    from mateline.survey import Job
+    from mateline.tape.accuracy import Tape
 
 DECIMALS = 2  # mm: finer than a screen shows
 MARGIN = 0.045  # no unit: room around the drawing, as a share of its longer side

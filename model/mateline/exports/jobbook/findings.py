@@ -1,19 +1,19 @@
 """The findings in the book, each with a link to its place on the drawing.
 
-Stands after element. What stops the work comes first, and numbers follow that order.
+Stands after html. What stops the work comes first, and numbers follow that order.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from mateline.exports.jobbook.element import anchor, element, said, text
-from mateline.exports.table import LEVELS, counted, place
+from mateline.exports.findings_table import LEVELS, counted, place
+from mateline.exports.jobbook.html import anchor, element, said, text
 
 if TYPE_CHECKING:
     from mateline.checks.findings import Finding
-    from mateline.job import Job
-    from mateline.tape.tolerance import Tape
+    from mateline.survey import Job
+    from mateline.tape.accuracy import Tape
 
 _WORDS = {level: one for level, _, one, _ in LEVELS}
 _ORDER = {level: rank for rank, (level, *_) in enumerate(LEVELS)}

@@ -9,14 +9,15 @@ from __future__ import annotations
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports.cabinet_picture import cabinet_picture
-from mateline.exports.jobbook import cautions, faces, findings, measures, passes, shop, view3d
+from mateline.exports.jobbook import cautions, faces, findings, passes, shop, view3d
+from mateline.exports.jobbook import measurements as measures
 from mateline.exports.jobbook.areas import area_said
-from mateline.exports.jobbook.element import data, element, said, text
+from mateline.exports.jobbook.html import data, element, said, text
+from mateline.exports.picture.cabinet_picture import cabinet_picture
 
 if TYPE_CHECKING:
-    from mateline.job import Job
     from mateline.paint.plan import Plan
+    from mateline.survey import Job
 
 # The browser itself refuses whatever this file might ask of a network.
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"

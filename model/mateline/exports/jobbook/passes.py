@@ -1,6 +1,6 @@
 """The passes in the book: what the slider shows, and the same in words.
 
-Stands after element.
+Stands after html.
 
     step   a place of the slider: the base coat, each colour, and the finished cabinet
 """
@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports.jobbook.element import element, said, text
+from mateline.exports.jobbook.html import element, said, text
 
 if TYPE_CHECKING:
-    from mateline.job import Job
     from mateline.paint.passes import FacePass, Pass
     from mateline.paint.plan import Plan
+    from mateline.survey import Job
 
 BOARD = "#cfbd97"  # stencil board lying on the face
 

@@ -10,18 +10,18 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from mateline.exports.findings_table import counted
 from mateline.exports.jobbook.areas import large_area_said
 from mateline.exports.jobbook.shop import METHODS, days_of, figures
 from mateline.exports.jobbook.wall import MM, Shown, draw, draw_list, lists, sheet_of
-from mateline.exports.table import counted
 from mateline.paint.cautions import CAUTIONS, FIRST
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from mateline.job import Job
     from mateline.paint.plan import Plan
+    from mateline.survey import Job
 
 LETTER, A4 = (11 * 72.0, 8.5 * 72.0), (297 * MM, 210 * MM)  # landscape, points
 MARGIN = 14 * MM

@@ -1,6 +1,6 @@
 """The plan of painting day in the book: borders, both sides, paint, days.
 
-Stands after element. Figures are those of the plan; ranges, not false precision.
+Stands after html. Figures are those of the plan; ranges, not false precision.
 """
 
 from __future__ import annotations
@@ -10,18 +10,18 @@ import math
 from typing import TYPE_CHECKING
 
 from mateline.exports.jobbook.areas import area_said, large_area_said
-from mateline.exports.jobbook.element import anchor, element, listed, said, table, text
+from mateline.exports.jobbook.html import anchor, element, listed, said, table, text
 from mateline.paint.days import DAY, moment
 from mateline.paint.shop import WEEK
 from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
-    from mateline.job import Job
     from mateline.paint.days import Step
     from mateline.paint.plan import FaceLines, Plan
     from mateline.paint.quantity import Need
     from mateline.paint.shop import Figure
     from mateline.paint.sides import Sides, Way
+    from mateline.survey import Job
 
 METHODS = {"gun": "gun", "can": "spray can", "brush": "brush"}
 

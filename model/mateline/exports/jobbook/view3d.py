@@ -1,6 +1,6 @@
 """The cabinet in space for the book's own painter, and the still picture where it can't draw.
 
-Stands after element. The painter gets every board as flat facets, triangulated here, and paints
+Stands after html. The painter gets every board as flat facets, triangulated here, and paints
 the faces' drawings onto them as textures: so it shows the passes too, and the file holds every
 border once.
 """
@@ -14,15 +14,15 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from mateline.exports.cabinet_picture import WOOD
-from mateline.exports.jobbook.element import anchor, element, listed, said, text
-from mateline.exports.projection import facets
+from mateline.exports.jobbook.html import anchor, element, listed, said, text
+from mateline.exports.picture.cabinet_picture import WOOD
+from mateline.exports.picture.projection import facets
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from mateline.exports.projection import Facet
-    from mateline.job import Job
+    from mateline.exports.picture.projection import Facet
+    from mateline.survey import Job
 
     Array = NDArray[np.float64]
 

@@ -20,10 +20,10 @@ from shapely import Polygon
 
 from mateline.cabinet.hole import keep_clear, opening
 from mateline.curves import flattened
+from mateline.exports.cut.layers import open_holes
 from mateline.exports.jobbook.passes import BOARD, short
-from mateline.exports.layers import open_holes
-from mateline.exports.legend import ink_on
-from mateline.stencil.labels import rooms_in
+from mateline.exports.picture.legend import ink_on
+from mateline.stencil.lettering.label_placement import rooms_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -32,7 +32,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.paint.passes import FacePass, Pass
-    from mateline.stencil.pieces import Piece, Stencil
+    from mateline.stencil.pieces import Piece
+    from mateline.stencil.stencil import Stencil
 
     Array = NDArray[np.float64]
 

@@ -1,1 +1,0 @@
-"""Artwork: drawings read, made into patterns and laid on faces."""

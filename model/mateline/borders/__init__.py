@@ -1,0 +1,1 @@
+"""Borders: facets fitted with the fewest lines and arcs."""

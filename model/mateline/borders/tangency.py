@@ -1,0 +1,278 @@
+"""Arcs of loose stretches made tangent to each other, and to the exact arcs and lines beside them.
+
+Stands after arc_fitting, in refit. All arcs of a stretch are bent together: each joint may leave
+its vertex across the border, and all directions at joints may turn, as little as tangency needs.
+
+An arc that starts in direction s and ends in direction e has a chord of direction (s + e) / 2
+(tangents make equal angles with a chord, elementary). So with one direction at each joint every
+arc gives one equation, s + e = 2 phi. Newton's method solves them with the least weighted
+squares of all changes. An arc shares joints with its two neighbours only, so the matrix of the
+multipliers has three diagonals.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mateline.borders.arc_fitting import bows_of, deviations, joined, longest
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.borders.arc_fitting import Bows
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+STEPS = 6  # of Newton's method, which doubles its digits from a start within 0.1 rad
+SPLITS = 3  # rounds of halving arcs that can't follow
+SHARES = (1.0, 0.8, 0.6, 0.4)  # of the tolerance: how near to their vertices arcs begin
+SOLVED = 1e-9  # rad: a joint that kinks by no more is tangent
+LEASH = 4  # times the tolerance: a joint goes no farther, even on the way to its place
+RIDGE = 1e-10  # share added to the diagonal, so that rounding can't make the matrix singular
+SHORTEST = 1e-9  # mm: a chord to divide by
+STRAIGHT = 2e-7  # rad: an arc that turns by no more than twice this is written as a line
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """One row a segment: what is known of the directions at its two ends.
+
+    `linked` says that it ends at a smooth joint with the segment in the next row; `before` and
+    `after` are directions that are given, radians, and not a number where none is.
+    """
+
+    linked: Bools
+    before: Floats
+    after: Floats
+
+    def rows(self, which: Ints) -> Ends:
+        """Some of the segments."""
+        return Ends(*(getattr(self, each.name)[which] for each in fields(self)))
+
+
+def tangent(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> Bows:
+    """The segments `bows` bent until they are tangent at linked joints and in given directions.
+
+    Rows that are linked are a stretch. Arcs that use up the tolerance have no room to bend, so a
+    stretch that can't follow its vertices is tried again with shorter ones, and the fewest win.
+    Where nothing helps (a facet or two between two given directions) the fit wins, and a joint
+    keeps its kink. Rows come in the order of their vertices.
+    """
+    stretch = np.cumsum(np.append(0, ~ends.linked[:-1]))
+    number = stretch[-1] + 1
+    fewest = np.full(number, np.iinfo(np.int64).max)
+    picked = np.zeros(number, dtype=np.int64)
+    tried: list[tuple[Bows, Ints]] = []
+    left = np.arange(number)
+    rows, row_ends, of = bows, ends, stretch
+    for share in SHARES:
+        if share < 1:
+            rows, row_ends, of = _shorter(points, (bows, ends, stretch), left, share * tolerance)
+        made, home, at_once = _followed(points, (rows, row_ends, of), tolerance)
+        tried.append((made, home))
+        many = np.bincount(home, minlength=number)
+        better = (many > 0) & (many < fewest)
+        fewest[better], picked[better] = many[better], len(tried) - 1
+        left = np.setdiff1d(left, at_once)
+        if len(left) == 0:
+            break
+    chosen = [
+        made.rows(np.flatnonzero(picked[home] == at)) for at, (made, home) in enumerate(tried)
+    ]
+    lost = np.flatnonzero(fewest[stretch] == np.iinfo(np.int64).max)
+    if len(lost):
+        chosen.append(_kinked(points, bows.rows(lost), ends.rows(lost), tolerance))
+    return joined(*chosen)
+
+
+def _shorter(
+    points: Floats, whole: tuple[Bows, Ends, Ints], wanted: Ints, tolerance: float
+) -> tuple[Bows, Ends, Ints]:
+    """The wanted stretches in segments within a finer tolerance."""
+    bows, ends, stretch = whole
+    first = np.searchsorted(stretch, wanted)
+    last = np.searchsorted(stretch, wanted, side="right") - 1
+    joint, home = longest(points, bows.first[first], bows.last[last], tolerance)
+    times = np.bincount(home, minlength=len(wanted))
+    final = np.cumsum(times) - 1
+    start = np.append(0, joint[:-1])
+    start[final - times + 1] = bows.first[first]
+    linked = np.ones(len(joint), dtype=bool)
+    linked[final] = False
+    before, after = np.full(len(joint), np.nan), np.full(len(joint), np.nan)
+    before[final - times + 1], after[final] = ends.before[first], ends.after[last]
+    made = bows_of(points, start, joint, tolerance)
+    return made, Ends(linked, before, after), wanted[home]
+
+
+def _followed(
+    points: Floats, whole: tuple[Bows, Ends, Ints], tolerance: float
+) -> tuple[Bows, Ints, Ints]:
+    """Stretches that could be bent, some of their segments halved: rows and their stretches, and
+    the stretches that needed no halving.
+    """
+    bows, ends, home = whole
+    done, homes = [], []
+    for _ in range(SPLITS + 1):
+        bent, good, fine = _bent_and_judged(points, bows, ends, tolerance)
+        done.append(bent.rows(np.flatnonzero(fine)))
+        homes.append(home[fine])
+        left = np.flatnonzero(~fine)
+        if len(left) == 0:
+            break
+        bows, ends, home = bows.rows(left), ends.rows(left), home[left]
+        halved = ~good[left] & (bows.last - bows.first > 1)
+        bows, ends, row = _halved(bows, ends, halved, linked=True)
+        home = home[row]
+        bows = bows_of(points, bows.first, bows.last, tolerance)
+    order = np.argsort(np.concatenate([each.first for each in done]), kind="stable")
+    return joined(*done), np.concatenate(homes)[order], np.unique(homes[0])
+
+
+def _bent_and_judged(
+    points: Floats, bows: Bows, ends: Ends, tolerance: float
+) -> tuple[Bows, Bools, Bools]:
+    """Bent segments, which of them are good, and which are in a stretch where all are."""
+    bent, kink = _bent(points, bows, ends, tolerance)
+    bent = replace(bent, off=deviations(points, bent, tolerance))
+    good = (bent.off <= tolerance) & (kink <= SOLVED)
+    stretch = np.cumsum(np.append(0, ~ends.linked[:-1]))
+    fine = np.bincount(stretch[~good], minlength=stretch[-1] + 1)[stretch] == 0
+    return bent, good, fine
+
+
+def _kinked(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> Bows:
+    """The segments with kinks beside those that can't follow; a lone one is halved."""
+    done = []
+    while True:
+        bent, good, fine = _bent_and_judged(points, bows, ends, tolerance)
+        done.append(bent.rows(np.flatnonzero(fine)))
+        if fine.all():
+            return joined(*done)
+        left = np.flatnonzero(~fine)
+        bad, bows, ends = ~good[left], bows.rows(left), ends.rows(left)
+        behind = np.append(False, ends.linked[:-1])
+        lone = ~ends.linked & ~behind & np.isnan(ends.before) & np.isnan(ends.after)
+        freed = bad & ~lone
+        linked = ends.linked & ~freed & ~np.append(freed[1:], False)
+        ends = Ends(
+            linked, np.where(freed, np.nan, ends.before), np.where(freed, np.nan, ends.after)
+        )
+        bows, ends, _ = _halved(bows, ends, bad & lone, linked=False)
+        bows = bows_of(points, bows.first, bows.last, tolerance)
+
+
+def _halved(bows: Bows, ends: Ends, which: Bools, *, linked: bool) -> tuple[Bows, Ends, Ints]:
+    """The rows with some of the segments cut at their middle vertex, and their old places."""
+    row = np.repeat(np.arange(len(which)), 1 + which)
+    second = np.flatnonzero(row[1:] == row[:-1]) + 1
+    found, new = bows.rows(row), ends.rows(row)
+    middle = (found.first[second] + found.last[second]) // 2
+    found.first[second] = found.last[second - 1] = middle
+    new.linked[second - 1] = linked
+    new.before[second] = new.after[second - 1] = np.nan
+    return found, new, row
+
+
+def _bent(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> tuple[Bows, Floats]:
+    """The bent segments, and how much each still misses the directions at its ends, radians."""
+    linked = ends.linked
+    behind = np.append(False, linked[:-1])
+    first_start, first_end = _first_directions(bows, ends)
+    start, end, shift = first_start.copy(), first_end.copy(), np.zeros(len(linked))
+    across = np.column_stack([-np.sin(first_end), np.cos(first_end)]) * linked[:, None]
+    ease_start, ease_end = _ease(points, bows, ends)
+    for step in range(STEPS + 1):
+        moved = shift[:, None] * across
+        p, q = points[bows.first] + _shifted(moved, 1), points[bows.last] + moved
+        chord = q - p
+        along = np.arctan2(chord[:, 1], chord[:, 0])
+        one, other = wrapped(along - start), wrapped(end - along)
+        miss = other - one
+        if step == STEPS:
+            break
+        square = np.maximum((chord * chord).sum(axis=1), SHORTEST**2)
+        ahead = -2 * _cross(chord, across) / square
+        back = 2 * _cross(chord, _shifted(across, 1)) / square
+        rest = (first_end - end) + (first_start - start) - ahead * shift - back * _shifted(shift, 1)
+        diagonal = (ease_end + ease_start + ahead**2 + back**2) * (1 + RIDGE)
+        shared = linked[:-1] * (ease_end[:-1] + ahead[:-1] * back[1:])
+        pull = _three_diagonals(shared, np.where(diagonal > 0, diagonal, 1.0), miss + rest)
+        after = linked * np.append(pull[1:], 0.0)
+        end = first_end - ease_end * (pull + after)
+        shift = -(ahead * pull + np.append(back[1:], 0.0) * after) * linked
+        shift = np.clip(shift, -LEASH * tolerance, LEASH * tolerance)
+        start = np.where(behind, _shifted(end, 1), first_start - ease_start * pull)
+    half = (one + other) / 2
+    flat = np.abs(half) <= STRAIGHT
+    sin, cos = np.where(flat, 0.0, np.sin(half)), np.where(flat, 1.0, np.cos(half))
+    return replace(bows, start=p, end=q, sin=sin, cos=cos), np.abs(miss)
+
+
+def _first_directions(bows: Bows, ends: Ends) -> tuple[Floats, Floats]:
+    """Directions to begin with: as given, else midway between the arcs that meet, else free."""
+    start, end = bows.directions()
+    linked = np.flatnonzero(ends.linked)
+    middle = end[linked] + wrapped(start[linked + 1] - end[linked]) / 2
+    end[linked] = start[linked + 1] = middle
+    return (
+        np.where(np.isnan(ends.before), start, ends.before),
+        np.where(np.isnan(ends.after), end, ends.after),
+    )
+
+
+def _ease(points: Floats, bows: Bows, ends: Ends) -> tuple[Floats, Floats]:
+    """How easily directions turn, the inverse of their weights, rad² for each mm².
+
+    Turning both ends of an arc over a chord c by t moves its middle by t c / 4; moving a joint
+    by as much counts the same.
+    """
+    chord = np.maximum(np.hypot(*(points[bows.last] - points[bows.first]).T), SHORTEST)
+    start, end = (4 / chord) ** 2, (4 / chord) ** 2
+    linked = np.flatnonzero(ends.linked)
+    start[linked + 1] = end[linked] = np.minimum(end[linked], start[linked + 1])
+    return np.where(np.isnan(ends.before), start, 0.0), np.where(np.isnan(ends.after), end, 0.0)
+
+
+def _three_diagonals(beside: Floats, diagonal: Floats, right: Floats) -> Floats:
+    """Solve a symmetric positive definite matrix of three diagonals.
+
+    Parallel cyclic reduction (R. W. Hockney and C. R. Jesshope, Parallel Computers, 1981): each
+    round takes out the neighbours and ties a row to those twice as far off, until none is left.
+    """
+    low, high = np.append(0.0, beside), np.append(beside, 0.0)
+    far = 1
+    while low.any() or high.any():
+        back, ahead = low / _shifted(diagonal, far, 1.0), high / _shifted(diagonal, -far, 1.0)
+        right = right - back * _shifted(right, far) - ahead * _shifted(right, -far)
+        diagonal = diagonal - back * _shifted(high, far) - ahead * _shifted(low, -far)
+        low, high = -back * _shifted(low, far), -ahead * _shifted(high, -far)
+        far *= 2
+    found: Floats = right / diagonal
+    return found
+
+
+def _shifted(values: Floats, by: int, beyond: float = 0.0) -> Floats:
+    """The values of rows `by` before (after, where it is negative)."""
+    found = np.full_like(values, beyond)
+    if by > 0:
+        found[by:] = values[:-by]
+    else:
+        found[:by] = values[-by:]
+    return found
+
+
+def wrapped(angle: Floats) -> Floats:
+    """The same angles between -pi and pi."""
+    found: Floats = (angle + np.pi) % (2 * np.pi) - np.pi
+    return found
+
+
+def _cross(a: Floats, b: Floats) -> Floats:
+    product: Floats = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    return product

@@ -1,0 +1,453 @@
+r"""Solids of panels: each shell is written face by face, with shared edges and no boolean.
+
+Stands after volume and brep. With brep the only cabinet modules that know the CAD kernel.
+
+    slab   the board between two depths at which the section of some edge changes
+    seam   where the sections of two neighbouring edges meet, from the outside face down: a line
+           or an ellipse in each slab; where two unlike rounds meet, a curve through its points
+
+A hole that runs over an edge or into another hole leaves no such simple shell: then the body is
+written as above, and all holes together are taken from it by one boolean.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from cadquery import Edge as CadEdge
+from cadquery import Solid, Vector, Wire
+from OCP.Geom import Geom_Circle, Geom_ConicalSurface, Geom_CylindricalSurface, Geom_Plane
+from OCP.gp import gp_Ax2
+
+from mateline.cabinet.brep import Shell, axes, conic, curve_through, direction, flat_line, point
+from mateline.cabinet.hole import opening, shank, sink_depth
+from mateline.cabinet.panel import STRAIGHT, inset
+from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_depths
+from mateline.curves import circle, radius, sweep
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from numpy.typing import NDArray
+
+    from mateline.cabinet.brep import Use
+    from mateline.cabinet.hole import Hole
+    from mateline.cabinet.panel import Edge, Panel
+    from mateline.curves import Chain, Point, Segment
+
+    Array = NDArray[np.float64]
+
+ALIKE = 1e-9  # mm: rounds whose radius and centre's depth differ by less are one shape
+NO_SHARE = 1e-10  # no unit: less of a round's height than this is rounding
+BEYOND = 1.0  # mm: how far a cutting tool stands out of the board on both sides
+
+
+def solid(panel: Panel) -> Solid:
+    """The board with its holes, cabinet frame, mm.
+
+    Raises ValueError where a hole takes all of the board or cuts it in two.
+    """
+    if holes_clear(panel):
+        return Solid(_Writing(panel).solid())
+    body = Solid(_Writing(replace(panel, holes=())).solid())
+    return _cut(panel, body)
+
+
+@dataclass(frozen=True, slots=True)
+class _Arc:
+    """One round of an edge: in = centre - side r sin w, down = centre - r cos w, 0 <= w <= pi.
+
+    `side` is 1 on a round that bulges and -1 on a hollow one; w grows with the depth on both.
+    """
+
+    centre: Point
+    radius: float
+    side: float
+
+    def turn(self, down: float) -> float:
+        """The angle w at a depth, exact where the round is tangent to the face."""
+        share = (down - (self.centre[1] - self.radius)) / (2 * self.radius)
+        # A round of radius 6 may start 1e-15 mm above the face: its root would be 1e-7 mm.
+        return 2 * math.asin(math.sqrt(min(1.0, share))) if share > NO_SHARE else 0.0
+
+    def like(self, other: _Arc) -> bool:
+        """Whether both run in alike at every depth."""
+        apart = max(abs(self.radius - other.radius), abs(self.centre[1] - other.centre[1]))
+        return self.side == other.side and apart < ALIKE
+
+
+@dataclass(frozen=True, slots=True)
+class _Seam:
+    """The seam at one corner between two depths. `turn` gives w of an arc at a parameter."""
+
+    top: int
+    bottom: int
+    edge: Any
+    span: tuple[float, float]
+    at: Callable[[float], Array]
+    turn: Callable[[float, _Arc], float]
+
+
+class _Writing:
+    """One panel's shell in the making; points are in the cabinet frame."""
+
+    def __init__(self, panel: Panel) -> None:
+        self.panel, self.shell = panel, Shell()
+        frame = panel.frame
+        self.outward = np.array(frame.outward)
+        self.flat = np.array([frame.along_x, frame.along_y])
+        self.corner = np.array(frame.corner)
+        sharp = np.array(panel.outline)
+        along = np.roll(sharp, -1, axis=0) - sharp
+        along /= np.linalg.norm(along, axis=1)[:, None]
+        before = np.roll(along, 1, axis=0)
+        turn = before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0]
+        self.along: Array = along @ self.flat
+        self.inward = np.cross(self.outward, self.along)
+        # How a corner moves when the edge before it, or the one after it, moves in by 1 mm.
+        straight = np.abs(turn) < STRAIGHT
+        turn[straight] = 1.0
+        self.by_before = self.along / turn[:, None]
+        self.by_after = -np.roll(self.along, 1, axis=0) / turn[:, None]
+        # In one line both edges move alike, and each does half.
+        self.by_before[straight] = self.by_after[straight] = self.inward[straight] / 2
+        self.sharp: Array = self.corner + sharp @ self.flat
+        self.depths = section_depths(panel)
+        self.folds = [self._folds(edge) for edge in panel.edges]
+
+    def solid(self) -> Any:
+        """The kernel's solid."""
+        seams, rims = self._seams_and_rims()
+        for at, edge in enumerate(self.panel.edges):
+            after = seams[(at + 1) % len(seams)]
+            for segment in range(len(edge.section.segments)):
+                self._strip(at, segment, (seams[at], after), rims)
+        last, count = len(self.depths) - 1, len(self.along)
+        top: list[list[Use]] = [[(rims[at, 0], True) for at in range(count)]]
+        bottom: list[list[Use]] = [[(rims[at, last], False) for at in reversed(range(count))]]
+        for hole in self.panel.holes:
+            upper, lower = self._hole(hole)
+            top.append([(edge, False) for edge in reversed(upper)])
+            bottom.append([(edge, True) for edge in lower])
+        under = self.corner - self.panel.thickness * self.outward
+        self.shell.face(Geom_Plane(axes(self.corner, self.outward, self.flat[0])), top)
+        self.shell.face(Geom_Plane(axes(under, -self.outward, self.flat[0])), bottom)
+        return self.shell.solid()
+
+    def _folds(self, edge: Edge) -> list[int]:
+        """Where the section's points lie among the panel's depths."""
+        depths = np.array(self.depths)
+        return [int(np.argmin(np.abs(depths - at[1]))) for at in edge.section.points]
+
+    def _rim(self, corner: int, down: float) -> Array:
+        edges = self.panel.edges
+        spot: Array = (
+            self.sharp[corner]
+            + _inset(edges[corner - 1], down) * self.by_before[corner]
+            + _inset(edges[corner], down) * self.by_after[corner]
+            - down * self.outward
+        )
+        return spot
+
+    def _seams_and_rims(self) -> tuple[list[list[_Seam]], dict[tuple[int, int], Any]]:
+        """Seams by corner, and the edges along each fold by edge of the board and depth."""
+        spots: list[dict[int, Array]] = []
+        for corner in range(len(self.along)):
+            here = sorted({*self.folds[corner - 1], *self.folds[corner]})
+            spots.append({at: self._rim(corner, self.depths[at]) for at in here})
+        ends = [{at: self.shell.vertex(p) for at, p in column.items()} for column in spots]
+        seams = [
+            [
+                self._seam(corner, (top, bottom), spots[corner], (column[top], column[bottom]))
+                for top, bottom in itertools.pairwise(column)
+            ]
+            for corner, column in enumerate(ends)
+        ]
+        rims = {}
+        for at, folds in enumerate(self.folds):
+            then = (at + 1) % len(self.folds)
+            for fold in folds:
+                pair = ends[at][fold], ends[then][fold]
+                rims[at, fold] = self.shell.line(spots[at][fold], spots[then][fold], pair)
+        return seams, rims
+
+    def _seam(
+        self, corner: int, slab: tuple[int, int], spots: dict[int, Array], ends: tuple[Any, Any]
+    ) -> _Seam:
+        top, bottom = self.depths[slab[0]], self.depths[slab[1]]
+        edges = self.panel.edges[corner - 1], self.panel.edges[corner]
+        arcs = [_arc_at(edge, (top + bottom) / 2) for edge in edges]
+        found = [arc for arc in arcs if arc is not None]
+        if not found:
+            start, end = spots[slab[0]], spots[slab[1]]
+            edge = self.shell.line(start, end, ends)
+            length = float(np.linalg.norm(end - start))
+            way = (end - start) / length
+            return _Seam(*slab, edge, (0.0, length), lambda t: start + t * way, _no_turn)
+        if not found[0].like(found[-1]):
+            return self._free_seam(corner, slab, found, ends)
+        return self._ellipse(corner, slab, arcs, ends)
+
+    def _ellipse(
+        self, corner: int, slab: tuple[int, int], arcs: list[_Arc | None], ends: tuple[Any, Any]
+    ) -> _Seam:
+        """Insets and depth are linear in cos w and sin w, and so is the corner."""
+        top, bottom = self.depths[slab[0]], self.depths[slab[1]]
+        arc = next(arc for arc in arcs if arc is not None)
+        r, deep = arc.radius, arc.centre[1]
+        centre = self.sharp[corner] - deep * self.outward
+        cos, sin = r * self.outward, np.zeros(3)
+        moves = self.by_before[corner], self.by_after[corner]
+        edges = self.panel.edges[corner - 1], self.panel.edges[corner]
+        for own, edge, move in zip(arcs, edges, moves, strict=True):
+            if own is not None:
+                centre = centre + own.centre[0] * move
+                sin = sin - own.side * r * move
+            else:
+                upper, lower = _inset(edge, top), _inset(edge, bottom)
+                slope = (lower - upper) / (bottom - top)
+                centre = centre + (upper + slope * (deep - top)) * move
+                cos = cos - slope * r * move
+        curve, shift = conic(centre, cos, sin)
+        if arc.turn(top) < shift:
+            shift -= math.tau  # the kernel likes parameters from 0 up
+        span = arc.turn(top) - shift, arc.turn(bottom) - shift
+        return _Seam(
+            *slab,
+            self.shell.edge(curve, span, ends),
+            span,
+            lambda t: centre + cos * math.cos(t + shift) + sin * math.sin(t + shift),
+            lambda t, _: t + shift,
+        )
+
+    def _free_seam(
+        self, corner: int, slab: tuple[int, int], arcs: list[_Arc], ends: tuple[Any, Any]
+    ) -> _Seam:
+        top, bottom = self.depths[slab[0]], self.depths[slab[1]]
+        # Tangent to the face a round runs in like the root of the depth: smooth in t when squared.
+        power = 2 if any(arc.turn(top) == 0 for arc in arcs) else 1
+
+        def down(t: float) -> float:
+            return top + (bottom - top) * t**power
+
+        def at(t: float) -> Array:
+            return self._rim(corner, down(t))
+
+        edge = self.shell.edge(curve_through(at, (0.0, 1.0)), (0.0, 1.0), ends)
+        return _Seam(*slab, edge, (0.0, 1.0), at, lambda t, arc: arc.turn(down(t)))
+
+    def _strip(
+        self,
+        at: int,
+        segment: int,
+        seams: tuple[list[_Seam], list[_Seam]],
+        rims: dict[tuple[int, int], Any],
+    ) -> None:
+        """The face of one segment of an edge's section."""
+        edge = self.panel.edges[at]
+        top, bottom = self.folds[at][segment], self.folds[at][segment + 1]
+        sides = [[s for s in column if top <= s.top and s.bottom <= bottom] for column in seams]
+        loop: list[Use] = [
+            *((seam.edge, True) for seam in sides[0]),
+            (rims[at, bottom], True),
+            *((seam.edge, False) for seam in reversed(sides[1])),
+            (rims[at, top], False),
+        ]
+        arc = _arc_at(edge, (self.depths[top] + self.depths[bottom]) / 2)
+        start, end = edge.section.points[segment : segment + 2]
+        if arc is None:
+            down = (end[0] - start[0]) * self.inward[at] - (end[1] - start[1]) * self.outward
+            normal = np.cross(down, self.along[at])
+            spot = self._rim(at, self.depths[top])
+            self.shell.face(Geom_Plane(axes(spot, normal, self.along[at])), [loop])
+            return
+        # X outward makes the surface's angle w; the axis turns over on a hollow.
+        (c_in, c_down), axis = arc.centre, arc.side * self.along[at]
+        origin = self.sharp[at] + c_in * self.inward[at] - c_down * self.outward
+        surface = Geom_CylindricalSurface(axes(origin, axis, self.outward), arc.radius)
+        for side in sides:
+            for seam in side:
+                self._trace(seam, arc, surface, (origin, axis))
+        for fold in (top, bottom):
+            height = float((self._rim(at, self.depths[fold]) - origin) @ axis)
+            trace = flat_line(arc.turn(self.depths[fold]), height, 0.0, arc.side)
+            self.shell.on_surface(rims[at, fold], trace, surface)
+        self.shell.face(surface, [loop], inward=arc.side < 0)
+
+    def _trace(self, seam: _Seam, arc: _Arc, surface: Any, axis: tuple[Array, Array]) -> None:
+        origin, way = axis
+
+        def flat(t: float) -> Array:
+            return np.array([seam.turn(t, arc), float((seam.at(t) - origin) @ way)])
+
+        self.shell.on_surface(seam.edge, curve_through(flat, seam.span), surface)
+
+    def _hole(self, hole: Hole) -> tuple[list[Any], list[Any]]:
+        """Write the walls of a hole; its edges on the outside and on the inside face."""
+        levels = _levels(hole, self.panel.thickness)
+        columns = []
+        rings = []
+        for chain, down in levels:
+            ends = [self.shell.vertex(self.at(spot, down)) for spot in chain.points[:-1]]
+            columns.append(ends)
+            rings.append(self._ring(chain, down, ends))
+        for upper in range(len(levels) - 1):
+            self._walls(
+                levels[upper : upper + 2], columns[upper : upper + 2], rings[upper : upper + 2]
+            )
+        return rings[0], rings[-1]
+
+    def at(self, spot: Point, down: float) -> Array:
+        """A point of the face frame at a depth."""
+        place: Array = self.corner + np.array(spot) @ self.flat - down * self.outward
+        return place
+
+    def _ring(self, chain: Chain, down: float, ends: list[Any]) -> list[Any]:
+        edges = []
+        for index, segment in enumerate(chain.segments):
+            start = chain.points[index]
+            pair = ends[index], ends[(index + 1) % len(ends)]
+            if segment.centre is None:
+                edges.append(self.shell.line(self.at(start, down), self.at(segment.to, down), pair))
+            else:
+                place = gp_Ax2(
+                    point(self.at(segment.centre, down)),
+                    direction(self.outward),
+                    direction(self.flat[0]),
+                )
+                span = _angles(start, segment)
+                edges.append(self.shell.edge(Geom_Circle(place, radius(segment)), span, pair))
+        return edges
+
+    def _walls(
+        self, levels: list[tuple[Chain, float]], columns: list[list[Any]], rings: list[list[Any]]
+    ) -> None:
+        (upper, top), (lower, bottom) = levels
+        count = len(columns[0])
+        drops = [
+            self.shell.line(
+                self.at(upper.points[at], top),
+                self.at(lower.points[at], bottom),
+                (columns[0][at], columns[1][at]),
+            )
+            for at in range(count)
+        ]
+        for at, segment in enumerate(upper.segments):
+            then = (at + 1) % count
+            loop = [
+                (rings[0][at], True),
+                (drops[then], True),
+                (rings[1][at], False),
+                (drops[at], False),
+            ]
+            start = upper.points[at]
+            if segment.centre is None:
+                way = self.at(segment.to, top) - self.at(start, top)
+                normal = np.cross(self.outward, way)
+                self.shell.face(Geom_Plane(axes(self.at(start, top), normal, way)), [loop])
+                continue
+            wide, narrow = radius(segment), radius(lower.segments[at])
+            place = axes(self.at(segment.centre, bottom), self.outward, self.flat[0])
+            lean = math.atan2(wide - narrow, bottom - top)
+            height = math.hypot(wide - narrow, bottom - top)
+            surface = (
+                Geom_ConicalSurface(place, lean, narrow)
+                if wide > narrow
+                else Geom_CylindricalSurface(place, narrow)
+            )
+            self.shell.on_surface(rings[0][at], flat_line(0.0, height, 1.0, 0.0), surface)
+            self.shell.on_surface(rings[1][at], flat_line(0.0, 0.0, 1.0, 0.0), surface)
+            for drop, angle in zip((drops[at], drops[then]), _angles(start, segment), strict=True):
+                self.shell.on_surface(drop, flat_line(angle, height, 0.0, -1.0), surface)
+            self.shell.face(surface, [loop], inward=True)
+
+
+def _no_turn(_: float, __: _Arc) -> float:
+    raise ValueError("a straight seam lies on no round")
+
+
+def _inset(edge: Edge, down: float) -> float:
+    """Inset at a depth, to the bit where the section bends."""
+    for across, at in edge.section.points:
+        if abs(at - down) < SAME_DEPTH:
+            return across
+    return inset(edge, down)
+
+
+def _arc_at(edge: Edge, down: float) -> _Arc | None:
+    """The round that the section of `edge` follows at a depth, or None."""
+    at = edge.section.start
+    for segment in edge.section.segments:
+        if down <= segment.to[1]:
+            if segment.centre is None:
+                return None
+            side = -1.0 if at[0] > segment.centre[0] else 1.0
+            return _Arc(segment.centre, radius(segment), side)
+        at = segment.to
+    return None
+
+
+def _angles(start: Point, segment: Segment) -> tuple[float, float]:
+    """From where to where an arc runs, radians from the face's x, the first from 0 to a turn."""
+    if segment.centre is None:
+        raise ValueError("a line has no angles")
+    (cx, cy) = segment.centre
+    first = math.atan2(start[1] - cy, start[0] - cx) % math.tau
+    return first, first + sweep(start, segment)
+
+
+def _levels(hole: Hole, thickness: float) -> list[tuple[Chain, float]]:
+    """Closed chains and their depths between which the walls of a hole are ruled."""
+    sink = sink_depth(hole)
+    if sink < SAME_DEPTH:
+        return [(shank(hole), 0.0), (shank(hole), thickness)]
+    if sink > thickness - SAME_DEPTH:  # the head goes all the way through
+        return [(opening(hole), 0.0), (circle(hole.centre, radius_at(hole, thickness)), thickness)]
+    return [(opening(hole), 0.0), (shank(hole), sink), (shank(hole), thickness)]
+
+
+def _cut(panel: Panel, body: Solid) -> Solid:
+    writing = _Writing(panel)
+    tools = [_tool(writing, levels) for hole in panel.holes for levels in _tool_levels(hole, panel)]
+    left = body.cut(*tools).Solids()
+    if len(left) != 1:
+        raise ValueError(f"{panel.name}: its holes leave {len(left)} boards of it")
+    return Solid(left[0].wrapped)
+
+
+def _tool_levels(hole: Hole, panel: Panel) -> Iterator[list[tuple[Chain, float]]]:
+    """The prism of a hole and the cone of its countersink, both longer than the board is thick."""
+    low = panel.thickness + BEYOND
+    yield [(shank(hole), -BEYOND), (shank(hole), low)]
+    if sink_depth(hole) > SAME_DEPTH:
+        above = hole.head / 2 + BEYOND * math.tan(hole.head_angle / 2)
+        sink = min(sink_depth(hole), low)
+        yield [
+            (circle(hole.centre, above), -BEYOND),
+            (circle(hole.centre, radius_at(hole, sink)), sink),
+        ]
+
+
+def _tool(writing: _Writing, levels: list[tuple[Chain, float]]) -> Solid:
+    wires = []
+    for chain, down in levels:
+        edges = []
+        for index, segment in enumerate(chain.segments):
+            start = chain.points[index]
+            ends = [Vector(*writing.at(spot, down)) for spot in (start, segment.to)]
+            if segment.centre is None:
+                edges.append(CadEdge.makeLine(*ends))
+                continue
+            middle = sum(_angles(start, segment)) / 2
+            reach = radius(segment)
+            (cx, cy) = segment.centre
+            over = (cx + reach * math.cos(middle), cy + reach * math.sin(middle))
+            edges.append(
+                CadEdge.makeThreePointArc(ends[0], Vector(*writing.at(over, down)), ends[1])
+            )
+        wires.append(Wire.assembleEdges(edges))
+    return Solid.makeLoft(wires, ruled=True)

@@ -1,0 +1,422 @@
+"""The definition: what `cabinet.toml` may say, read and validated.
+
+Stands first in cabinet. Texts stay texts here; lengths.py turns them into numbers. The same models
+give editors their JSON Schema (`schema`).
+
+    A word of the file            what it is here
+    reading                       a text such as '51 1/2"', or a plain number of the file's unit
+    name of a face                carcase and panel joined by a hyphen: "body-left"
+"""
+
+from __future__ import annotations
+
+import tomllib
+from datetime import date, time
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from mateline.errors import InputError, InputFaultsError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+FILE = "cabinet.toml"
+
+Reading = str | int | float
+Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=40)]
+Unfolded = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*( off [a-z][a-z0-9-]*)?$", max_length=90)]
+Corner = Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9_]*$", max_length=40)]
+Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+Spot = Literal[
+    "lower-left",
+    "lower-middle",
+    "lower-right",
+    "middle-left",
+    "centre",
+    "middle-right",
+    "upper-left",
+    "upper-middle",
+    "upper-right",
+]
+Side = Literal["front", "left", "right", "back", "top"]
+Percent = Annotated[float, Field(gt=0, le=100)]
+Method = Literal["gun", "can", "brush"]
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+
+
+class Part(BaseModel):
+    """Any table of the file: no key is ignored, so a slip of the pen is found."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class TapeTable(Part):
+    """The tape that took the readings, and the unit of the whole file."""
+
+    unit: Literal["mm", "cm", "m", "in", "ft"]
+    graduation: Reading
+    accuracy: Literal["I", "II", "III", "HB44"]
+    from_hook: bool = True
+
+
+class Paint(Part):
+    """One colour of the palette. Paint data are the label's; None where it is not known.
+
+    `dry_film_um` is of one coat. `recoat_hours` is from one coat to the next, `dry_hours` from
+    the last coat to masking over it.
+    """
+
+    paint: Colour
+    letter: Annotated[str, Field(pattern=r"^[A-Z]$")]
+    label: str | None = None
+    volume_solids_percent: Percent | None = None
+    dry_film_um: Annotated[float, Field(gt=0, le=500)] | None = None
+    coats: Annotated[int, Field(ge=1, le=10)] = 1
+    recoat_hours: Annotated[float, Field(gt=0, le=336)] | None = None
+    dry_hours: Annotated[float, Field(gt=0, le=336)] | None = None
+    method: Method | None = None
+
+
+class Palette(Part):
+    """The colours, and which of them is the base coat under all others."""
+
+    base: str
+    colours: dict[Name, Paint]
+    passes: tuple[Name, ...] | None = None
+
+
+class PunchTable(Part):
+    """A punch for tape tacks: `length` by `width`, or a disc of `diameter`."""
+
+    length: Reading | None = None
+    width: Reading | None = None
+    diameter: Reading | None = None
+
+
+Feed = Annotated[float, Field(gt=0, le=6000)]  # mm a minute; the limit is common practice
+
+
+class KnifeTable(Part):
+    """A machine's drag knife; with one, a build writes G-code.
+
+    Depths are from the top of the board. Feeds are common practice, no source; the least of
+    yours, the knife's and the machine's counts.
+    """
+
+    offset: Reading
+    depth: Reading
+    swivel_depth: Reading
+    clearance: Reading = "5 mm"
+    feed_mm_min: Feed = 1500.0
+    swivel_feed_mm_min: Feed = 600.0
+    plunge_feed_mm_min: Feed = 300.0
+
+
+class StencilTable(Part):
+    """The stencil board. Defaults are common practice, no source; yours come first.
+
+    `join_tape` is the width of the tape over a join of two sheets, under which no tack belongs.
+    `paper` is what stencil.pdf is tiled for; without it A4, or Letter for a tape in inches.
+    `bed` is the size of the cutter's bed; without it, it takes a whole sheet.
+    `radii` takes those within 0.02 mm of a sixteenth of an inch, or of half a millimetre, to it.
+    """
+
+    sheet: tuple[Reading, Reading] = ("762 mm", "1016 mm")
+    thickness: Reading = "0.4 mm"
+    least_width: Reading = "6 mm"
+    least_area_mm2: Annotated[float, Field(gt=0)] = 150.0
+    sharpest_deg: Annotated[float, Field(gt=0, lt=90)] = 12.0
+    punches: tuple[PunchTable, ...] = (
+        PunchTable(length="30 mm", width="12 mm"),
+        PunchTable(length="16 mm", width="8 mm"),
+        PunchTable(diameter="6 mm"),
+        PunchTable(diameter="4 mm"),
+    )
+    tape_margin: Reading = "2 mm"
+    join_tape: Reading = "24 mm"
+    reach: Reading = "150 mm"
+    kerf: Reading = "0.2 mm"
+    paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = None
+    radii: Literal["inch", "mm"] | None = None
+    knife: KnifeTable | None = None
+    bed: tuple[Reading, Reading] | None = None
+
+
+class TransferTable(Part):
+    """Share of the sprayed solids that lands on the work, percent; None takes the default."""
+
+    gun: Percent | None = None
+    can: Percent | None = None
+    brush: Percent | None = None
+
+
+class PaintingTable(Part):
+    """How and when it is painted. Defaults are common practice, no source, where none is named.
+
+    `start` is the first day of painting; without it days are only counted. Air, surface and
+    humidity are measured where the paint is sprayed; without them the dew point is not checked.
+    """
+
+    start: date | None = None
+    day_starts: time = time(9, 0)
+    hours_a_day: Annotated[float, Field(gt=0, le=24)] = 8.0
+    days_off: tuple[Weekday, ...] = ()
+    minutes_a_piece: Annotated[float, Field(ge=0, le=120)] = 1.5
+    minutes_a_face: Annotated[float, Field(ge=0, le=480)] = 10.0
+    method: Method = "gun"
+    degrees: Literal["C", "F"] = "C"
+    air: float | None = None
+    surface: float | None = None
+    humidity_percent: Percent | None = None
+    slower_per_10c: Annotated[float, Field(ge=1, le=4)] = 1.0
+    put_back_play: Reading = "0.5 mm"
+    spray_angle_deg: Annotated[float, Field(ge=0, lt=80)] = 15.0
+    edge_bleed: Reading = "0 mm"
+    waste_percent: Annotated[float, Field(ge=0, le=200)] = 15.0
+    transfer_percent: TransferTable = TransferTable()
+    can_size_ml: Annotated[float, Field(gt=0, le=2000)] = 400.0
+    can_covers_m2: Annotated[float, Field(gt=0, le=20)] | None = None
+
+
+class Measured(Part):
+    """How an outline was measured: readings between its corners, or points where it is known."""
+
+    readings: dict[str, Reading] = {}
+    square: tuple[Corner, ...] = ()
+    about: dict[str, Reading] = {}
+    reflex: tuple[Corner, ...] = ()
+    points: dict[Corner, tuple[Reading, Reading]] = {}
+
+
+class Board(Part):
+    """One panel: the edge of the outline it stands on (none for an end), its board."""
+
+    edge: str | None = None
+    board: Reading | None = None
+    missing: bool = False
+
+
+class EdgeShape(Part):
+    """How an outside edge is shaped: a bevel by width and angle, or a round by radius."""
+
+    bevel: Reading | None = None
+    angle: Annotated[float, Field(gt=0, lt=90)] | None = None
+    round: Reading | None = None
+
+
+class Place(Part):
+    """Where a carcase's first corner is, in the cabinet frame; `turn` in degrees in its view."""
+
+    x: Reading = 0
+    y: Reading = 0
+    z: Reading = 0
+    turn: Annotated[float, Field(gt=-360, lt=360)] = 0.0
+
+
+class Standing(Part):
+    """One carcase on another: its first edge lies along that edge, `offset` from its first corner.
+
+    Both are drawn in side view. It is centred across the cabinet and moved by `across`.
+    """
+
+    carcase: Name
+    edge: str
+    offset: Reading = 0
+    across: Reading = 0
+
+
+class Carcase(Part):
+    """A closed wooden box: an outline in one view carried over a width."""
+
+    name: Name
+    view: Literal["side", "plan", "front"]
+    corners: Annotated[tuple[Corner, ...], Field(min_length=3, max_length=40)]
+    width: Reading
+    board: Reading
+    panels: dict[Name, Board]
+    outline: Measured | None = None
+    left: Measured | None = None
+    right: Measured | None = None
+    joints: tuple[str, ...] = ()
+    edges: dict[str, EdgeShape] = {}
+    at: Place | None = None
+    stands_on: Standing | None = None
+
+
+class Row(Part):
+    """Equal holes in a line: `pitch` apart, in the direction `turn` (degrees from the face's x)."""
+
+    count: Annotated[int, Field(ge=2, le=200)]
+    pitch: Reading
+    turn: float = 0.0
+
+
+class Grid(Part):
+    """Equal holes in columns (along the face's x) and rows (up)."""
+
+    columns: Annotated[int, Field(ge=1, le=100)]
+    rows: Annotated[int, Field(ge=1, le=100)]
+    across: Reading
+    up: Reading
+
+
+class HardwareTable(Part):
+    """One piece of hardware, or equal ones in a row or a grid."""
+
+    name: str
+    kind: Literal["round", "slot", "rectangle", "bolt", "countersunk"]
+    on: Name
+    from_edges: dict[Name, Reading] = Field(default={}, alias="from")
+    from_corners: dict[Corner, Reading] = {}
+    size: str | None = None
+    diameter: Reading | None = None
+    length: Reading | None = None
+    width: Reading | None = None
+    corner: Reading = 0
+    turn: float = 0.0
+    head: Reading | None = None
+    head_angle: Literal[82, 90] | None = None
+    state: Literal["removed", "stays"] = "removed"
+    margin: Reading = "1 mm"
+    both_sides: bool = False
+    row: Row | None = None
+    grid: Grid | None = None
+
+
+class Art(Part):
+    """One drawing on the cabinet. Exactly one of `on`, `wrap`, `cast` and `mirror` says where.
+
+    `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
+    moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off
+    body-front" names the face that one unfolds from. `landmarks` match elements of the drawing
+    to points of the face instead.
+    """
+
+    drawing: str | None = None
+    on: Name | tuple[Name, ...] | None = None
+    wrap: tuple[Unfolded, ...] = ()
+    cast: Side | None = None
+    onto: tuple[Name, ...] = ()
+    mirror: Name | None = None
+    anchor: Spot = "lower-left"
+    to: Spot = "lower-left"
+    offset: tuple[Reading, Reading] = (0, 0)
+    turn: float = 0.0
+    scale: Annotated[float, Field(gt=0, le=1000)] = 1.0
+    fit: Literal["none", "width", "height", "cover"] = "none"
+    landmarks: dict[str, tuple[Reading, Reading]] = {}
+    only: tuple[str, ...] = ()
+    leave_out: tuple[str, ...] = ()
+    reads_one_way: tuple[str, ...] = ()
+
+
+class Definition(Part):
+    """The whole file."""
+
+    title: str
+    tape: TapeTable
+    measures: dict[str, Reading] = {}
+    palette: Palette
+    stencil: StencilTable = StencilTable()
+    painting: PaintingTable = PaintingTable()
+    turned_over: bool = True
+    carcase: Annotated[tuple[Carcase, ...], Field(min_length=1)]
+    hardware: tuple[HardwareTable, ...] = ()
+    art: tuple[Art, ...] = ()
+
+
+def schema() -> dict[str, Any]:
+    """The definition as a JSON Schema, for editors that complete and check while one types."""
+    return Definition.model_json_schema(by_alias=True)
+
+
+def load(folder: Path) -> Definition:
+    """Read `folder`/cabinet.toml.
+
+    Raises InputError when there is none or it is no TOML, InputFaultsError with everything that
+    breaks the schema. Lengths, names of panels and the like are looked at later.
+    """
+    path = folder / FILE
+    try:
+        text = path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise InputError(
+            str(path),
+            "",
+            "There is no such file.",
+            "Name a folder that holds a cabinet.toml, or start one with `mateline new`.",
+        ) from None
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError(
+            str(path), "", f"The file can't be read: {error}.", "Save it as UTF-8 text."
+        ) from None
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(
+            str(path), "", f"This is no valid TOML: {error}.", "Mend the line that is named."
+        ) from None
+    return parsed(table, str(path))
+
+
+def parsed(table: Mapping[str, Any], file: str) -> Definition:
+    """The definition that a TOML table states; `file` is for messages only.
+
+    Raises InputFaultsError with all that is wrong.
+    """
+    try:
+        return Definition.model_validate(table)
+    except ValidationError as error:
+        raise InputFaultsError(
+            tuple(_fault(fault, table, file) for fault in _distinct(error))
+        ) from None
+
+
+def _distinct(error: ValidationError) -> list[Any]:
+    """One fault a place: a reading that is of no allowed type is one fault, not three."""
+    first: dict[tuple[Any, ...], Any] = {}
+    for fault in error.errors(include_url=False):
+        if fault["type"] == "too_short" and fault["input"]:
+            continue  # pydantic's echo of faults inside the list
+        place = tuple(p for p in fault["loc"] if p not in {"str", "int", "float", "[key]"})
+        first.setdefault(place, fault)
+    return list(first.values())
+
+
+def _fault(fault: Any, table: Mapping[str, Any], file: str) -> InputError:
+    place = _place(fault["loc"], table)
+    kind, given = fault["type"], fault.get("input")
+    if kind == "missing":
+        return InputError(file, place, "This is missing.", "Add it; README.md shows an example.")
+    if kind == "extra_forbidden":
+        return InputError(
+            file, place, "The definition knows no such word.", "Mend the spelling, or remove it."
+        )
+    if fault["loc"][-1] in {"str", "int", "float"}:
+        what = f"A length is a reading in quotes or a number; the file says {_shown(given)}."
+        return InputError(file, place, what, "Change it to match.")
+    return InputError(
+        file, place, f"{fault['msg']}; the file says {_shown(given)}.", "Change it to match."
+    )
+
+
+def _shown(given: Any) -> str:
+    text = repr(given)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _place(location: tuple[Any, ...], table: Any) -> str:
+    """`carcase 1 (body), panels, top`: numbers as people count, with the name beside them."""
+    words: list[str] = []
+    at = table
+    for step in location:
+        if isinstance(step, int):
+            at = at[step] if isinstance(at, list) and step < len(at) else None
+            name = at.get("name") if isinstance(at, dict) else None
+            words[-1] += f" {step + 1}" + (f" ({name})" if name else "")
+        elif step not in {"str", "int", "float", "[key]"}:
+            at = at.get(step) if isinstance(at, dict) else None
+            words.append(str(step))
+    return ", ".join(words)

@@ -1,0 +1,1 @@
+"""Drawings: files made into flat-coloured shapes."""

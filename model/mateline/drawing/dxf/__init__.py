@@ -1,0 +1,1 @@
+"""DXF read into closed loops."""

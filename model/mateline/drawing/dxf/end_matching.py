@@ -1,0 +1,124 @@
+"""Where the ends of open paths meet: nodes.
+
+Stands before loops. Ends that meet as closely as numbers are written do so first; only an end
+that is then alone, a loose end, is joined to another one, the nearest within the join distance.
+So the pieces of a curve may be shorter than that.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from mateline.drawing.path import Arc
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from mateline.drawing.dxf.entities import Open
+
+    Point = tuple[float, float]
+    Cells = dict[tuple[int, int], list[int]]
+
+MOST_COMPARED = 3_000_000  # ends looked at for one that is near
+CLOSED = 2e-3  # share of the join distance: a gap smaller than this is rounding
+
+
+class Ends:
+    """The nodes of paths. An end is 2 * the path's number, + 1 where the path ends.
+
+    Raises ValueError where too many ends are near one another.
+    """
+
+    def __init__(self, paths: Sequence[Open], join: float) -> None:
+        self._paths = paths
+        self.points = [end for path in paths for end in (path.start, path.end)]
+        self._compared = 0
+        self._node = list(range(len(self.points)))
+        self._meet_exactly()
+        self._meet_nearly(CLOSED * join)
+        self._join_loose(join)
+
+    def node(self, end: int) -> int:
+        """The node of an end: the lowest end of those that meet there."""
+        node = self._node
+        while node[end] != end:
+            node[end] = node[node[end]]
+            end = node[end]
+        return end
+
+    def goes_nowhere(self, number: int, reach: float = math.inf) -> bool:
+        """Whether a path stays within `reach` of its start, and could enclose next to nothing."""
+        path = self._paths[number]
+        if any(isinstance(step, Arc) and step.large for step in path.steps):
+            return False
+        if len(path.steps) == 1:
+            return True
+        return all(math.dist(path.start, (step.x, step.y)) <= reach for step in path.steps)
+
+    def _meet_exactly(self) -> None:
+        first: dict[Point, int] = {}
+        for end, point in enumerate(self.points):
+            self._merge(end, first.setdefault(point, end))
+
+    def _meet_nearly(self, reach: float) -> None:
+        nodes = {self.node(end) for end in range(len(self.points))}
+        for _, one, other in self._pairs(nodes, nodes, reach):
+            if self._may_meet(one, other, reach):
+                self._merge(one, other)
+
+    def _join_loose(self, join: float) -> None:
+        loose = self._loose()
+        for _, one, other in self._pairs(loose, loose, join):
+            if one in loose and other in loose and self._may_meet(one, other, join):
+                self._merge(one, other)
+                loose -= {one, other}
+        nodes = {self.node(end) for end in range(len(self.points))}
+        for _, one, other in self._pairs(loose, nodes, join):
+            if one in loose and self._may_meet(one, other, join):
+                self._merge(one, other)
+                loose -= {one, other}
+
+    def _merge(self, one: int, other: int) -> None:
+        one, other = self.node(one), self.node(other)
+        self._node[max(one, other)] = min(one, other)
+
+    def _loose(self) -> set[int]:
+        count: dict[int, int] = {}
+        for end in range(len(self.points)):
+            node = self.node(end)
+            count[node] = count.get(node, 0) + 1
+        return {node for node, ends in count.items() if ends == 1}
+
+    def _may_meet(self, one: int, other: int, reach: float) -> bool:
+        return one // 2 != other // 2 or not self.goes_nowhere(one // 2, reach)
+
+    def _pairs(
+        self, some: Iterable[int], others: Iterable[int], reach: float
+    ) -> list[tuple[float, int, int]]:
+        """Distance and ends of those of `some` and `others` that are near, the nearest first."""
+        cells: Cells = {}
+        for end in sorted(others):
+            cells.setdefault(self._cell(end, reach), []).append(end)
+        found = []
+        for end in sorted(some):
+            point = self.points[end]
+            for near in self._around(cells, self._cell(end, reach)):
+                far = math.dist(point, self.points[near])
+                if near != end and far <= reach:
+                    found.append((far, end, near))
+        return sorted(found)
+
+    def _around(self, cells: Cells, cell: tuple[int, int]) -> Iterator[int]:
+        x, y = cell
+        for column in (x - 1, x, x + 1):
+            for row in (y - 1, y, y + 1):
+                found = cells.get((column, row), ())
+                self._compared += len(found)
+                if self._compared > MOST_COMPARED:
+                    raise ValueError("too many ends of lines lie where they could meet")
+                yield from found
+
+    def _cell(self, end: int, reach: float) -> tuple[int, int]:
+        x, y = self.points[end]
+        return math.floor(x / reach), math.floor(y / reach)

@@ -1,0 +1,58 @@
+"""Paths of lines, Béziers and elliptical arcs, as every reader makes them.
+
+Stands before flattening. Units are those of the reader; nothing is transformed here.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+MOST_STEPS = 250_000  # segments of one path
+
+
+class Line(NamedTuple):
+    """A straight segment to (x, y)."""
+
+    x: float
+    y: float
+
+
+class Cubic(NamedTuple):
+    """A cubic Bézier by two control points and its end (x, y)."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    x: float
+    y: float
+
+
+class Arc(NamedTuple):
+    """An elliptical arc to (x, y): radii, turn of the x radius (rad), and the two flags."""
+
+    rx: float
+    ry: float
+    turn: float
+    large: bool
+    sweep: bool
+    x: float
+    y: float
+
+
+Step = Line | Cubic | Arc
+
+
+class Subpath(NamedTuple):
+    """Segments from (x, y) on. A closed one ends where it starts."""
+
+    x: float
+    y: float
+    steps: list[Step]
+    closed: bool
+
+
+def refuse_more(steps: int) -> None:
+    """Raise ValueError for more segments than one path may have."""
+    if steps > MOST_STEPS:
+        raise ValueError(f"the path has more than {MOST_STEPS} segments")

@@ -1,0 +1,1 @@
+"""SVG read as a renderer would."""

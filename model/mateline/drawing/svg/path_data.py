@@ -1,0 +1,231 @@
+"""Path data and basic shapes of an SVG drawing as subpaths of lines, Béziers and arcs.
+
+Stands before flattening. Source: SVG 2, chapters 9 (paths) and 10 (basic shapes). Units are
+those of the element; nothing is transformed or flattened here.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import TYPE_CHECKING
+
+from mateline.drawing.path import Arc, Cubic, Line, Step, Subpath, refuse_more
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+# Taken whole or not at all ("?>"): a number that could be parted anywhere takes for ever to be
+# found wrong.
+NUMBER = r"(?>[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
+_PART = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
+_NUMBER = re.compile(NUMBER)
+_REST = re.compile(r"[\s,]*")
+# Flags are one digit and need no space after them (SVG 2, 9.3.9).
+_ARC = re.compile(rf"({NUMBER})[\s,]*({NUMBER})[\s,]*({NUMBER})[\s,]*([01])[\s,]*([01])[\s,]*"
+                  rf"({NUMBER})[\s,]*({NUMBER})[\s,]*")  # fmt: skip
+_COUNT = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
+
+
+class _Pen:
+    """Draws one command after another; keeps what relative and smooth commands refer to."""
+
+    def __init__(self) -> None:
+        self.done: list[Subpath] = []
+        self.steps: list[Step] = []
+        self.start = self.at = self.control = (0.0, 0.0)
+        self.last = ""
+
+    def move(self, x: float, y: float) -> None:
+        self.finish(closed=False)
+        self.start = self.at = (x, y)
+
+    def finish(self, *, closed: bool) -> None:
+        if closed and self.at != self.start:
+            self.steps.append(Line(*self.start))
+        if self.steps or closed:
+            self.done.append(Subpath(*self.start, self.steps, closed))
+        self.steps, self.at = [], self.start
+
+    def line(self, x: float, y: float) -> None:
+        self.steps.append(Line(x, y))
+        self.at = (x, y)
+
+    def cubic(self, x1: float, y1: float, x2: float, y2: float, x: float, y: float) -> None:
+        self.steps.append(Cubic(x1, y1, x2, y2, x, y))
+        self.at, self.control = (x, y), (x2, y2)
+
+    def quadratic(self, x1: float, y1: float, x: float, y: float) -> None:
+        ax, ay = self.at
+        self.steps.append(
+            Cubic(ax + (x1 - ax) * 2 / 3, ay + (y1 - ay) * 2 / 3,
+                  x + (x1 - x) * 2 / 3, y + (y1 - y) * 2 / 3, x, y)
+        )  # fmt: skip
+        self.at, self.control = (x, y), (x1, y1)
+
+    def mirrored_control(self, family: str) -> tuple[float, float]:
+        # Without a curve of the same kind before it the control point is the current point.
+        if not self.last or self.last not in family:
+            return self.at
+        return 2 * self.at[0] - self.control[0], 2 * self.at[1] - self.control[1]
+
+
+def subpaths(data: str) -> list[Subpath]:
+    """Subpaths of the text of a `d` attribute. Raises ValueError saying what is wrong and where."""
+    pen = _Pen()
+    end = _REST.match(data).end()  # type: ignore[union-attr]  # matches the empty string too
+    if end < len(data) and data[end] not in "Mm":
+        raise ValueError(f"the path starts with {data[end : end + 12]!r} and not with M")
+    steps = 0
+    for part in _PART.finditer(data):
+        if part.start() != end:
+            raise ValueError(f"{data[end : end + 12]!r} is no path command")
+        end = part.end()
+        groups = _arguments(part[1], part[2])
+        steps += len(groups)
+        refuse_more(steps)
+        _draw(pen, part[1], groups)
+    pen.finish(closed=False)
+    return pen.done
+
+
+def _arguments(command: str, text: str) -> list[tuple[float, ...]]:
+    """Numbers after a command, in the groups that the command takes."""
+    count = _COUNT[command.upper()]
+    if count == 7:
+        return _arc_arguments(text)
+    numbers = _NUMBER.findall(text)
+    left = _NUMBER.sub("", text).strip(" \t\r\n\f,")
+    if left:
+        raise ValueError(f"{left[:12]!r} after {command} is no number")
+    if count == 0:
+        if numbers:
+            raise ValueError(f"{command} takes no numbers, {text.strip()[:12]!r} follows it")
+        return [()]
+    if not numbers or len(numbers) % count:
+        raise ValueError(f"{command} takes {count} numbers at a time, {len(numbers)} follow it")
+    refuse_more(len(numbers) // count)
+    values = [float(number) for number in numbers]
+    return [tuple(values[at : at + count]) for at in range(0, len(values), count)]
+
+
+def _arc_arguments(text: str) -> list[tuple[float, ...]]:
+    end = _REST.match(text).end()  # type: ignore[union-attr]  # matches the empty string too
+    groups: list[tuple[float, ...]] = []
+    while end < len(text):
+        match = _ARC.match(text, end)
+        if match is None:
+            raise ValueError(
+                f"{text[end : end + 24]!r} is no arc (two radii, angle, two flags, point)"
+            )
+        groups.append(tuple(float(value) for value in match.groups()))
+        refuse_more(len(groups))
+        end = match.end()
+    if not groups:
+        raise ValueError("A takes 7 numbers at a time, 0 follow it")
+    return groups
+
+
+def _draw(pen: _Pen, command: str, groups: list[tuple[float, ...]]) -> None:
+    kind = command.upper()
+    for index, group in enumerate(groups):
+        x, y = pen.at if command.islower() else (0.0, 0.0)
+        if kind == "M" and index:
+            kind = "L"  # more pairs after a move are lines (9.3.3)
+        _one(pen, kind, group, (x, y))
+        pen.last = kind
+
+
+def _one(pen: _Pen, kind: str, group: tuple[float, ...], origin: tuple[float, float]) -> None:
+    x, y = origin
+    if kind == "A":
+        rx, ry, turn_deg, large, sweep = group[:5]
+        _arc(
+            pen,
+            (abs(rx), abs(ry), math.radians(turn_deg)),
+            (large, sweep),
+            (group[5] + x, group[6] + y),
+        )
+        return
+    if kind in "HV":
+        pen.line(*((group[0] + x, pen.at[1]) if kind == "H" else (pen.at[0], group[0] + y)))
+        return
+    points = [value + (y if place % 2 else x) for place, value in enumerate(group)]
+    match kind:
+        case "M":
+            pen.move(*points)
+        case "L":
+            pen.line(*points)
+        case "C":
+            pen.cubic(*points)
+        case "S":
+            pen.cubic(*pen.mirrored_control("CS"), *points)
+        case "Q":
+            pen.quadratic(*points)
+        case "T":
+            pen.quadratic(*pen.mirrored_control("QT"), *points)
+        case _:
+            pen.finish(closed=True)
+
+
+def _arc(
+    pen: _Pen,
+    ellipse: tuple[float, float, float],
+    flags: tuple[float, float],
+    to: tuple[float, float],
+) -> None:
+    if to == pen.at:
+        return  # left out altogether (9.5.1)
+    rx, ry, turn = ellipse
+    if rx == 0 or ry == 0:
+        pen.line(*to)
+        return
+    pen.steps.append(Arc(rx, ry, turn, bool(flags[0]), bool(flags[1]), *to))
+    pen.at = to
+
+
+def rectangle(box: tuple[float, float, float, float], rx: float, ry: float) -> list[Subpath]:
+    """A rectangle (x, y, width, height), its corners rounded (SVG 2, 10.2: start at x + rx)."""
+    x, y, w, h = box
+    if w <= 0 or h <= 0:
+        return []
+    rx, ry = min(rx, w / 2), min(ry, h / 2)
+    if rx <= 0 or ry <= 0:
+        corners = [Line(x + w, y), Line(x + w, y + h), Line(x, y + h), Line(x, y)]
+        return [Subpath(x, y, list(corners), closed=True)]
+    steps: list[Step] = []
+    sides = (
+        ((x + w - rx, y), (x + w, y + ry)),
+        ((x + w, y + h - ry), (x + w - rx, y + h)),
+        ((x + rx, y + h), (x, y + h - ry)),
+        ((x, y + ry), (x + rx, y)),
+    )
+    at = (x + rx, y)
+    for before, past in sides:
+        if before != at:
+            steps.append(Line(*before))
+        steps.append(Arc(rx, ry, 0.0, False, True, *past))
+        at = past
+    return [Subpath(x + rx, y, steps, closed=True)]
+
+
+def ellipse(cx: float, cy: float, rx: float, ry: float) -> list[Subpath]:
+    """A whole ellipse as four arcs, from its right end on (SVG 2, 10.3 and 10.4)."""
+    if rx <= 0 or ry <= 0:
+        return []
+    ends = ((cx, cy + ry), (cx - rx, cy), (cx, cy - ry), (cx + rx, cy))
+    return [
+        Subpath(cx + rx, cy, [Arc(rx, ry, 0.0, False, True, *end) for end in ends], closed=True)
+    ]
+
+
+def polyline(numbers: Sequence[float], *, closed: bool) -> list[Subpath]:
+    """Straight segments through points given as x y x y and so on."""
+    points = list(zip(numbers[0::2], numbers[1::2], strict=False))
+    refuse_more(len(points))
+    if len(points) < 2:
+        return []
+    steps: list[Step] = [Line(*point) for point in points[1:]]
+    if closed and points[-1] != points[0]:
+        steps.append(Line(*points[0]))
+    return [Subpath(*points[0], steps, closed)]

@@ -1,0 +1,1 @@
+"""Files to cut from: SVG, DXF, G-code, by sheet and load."""

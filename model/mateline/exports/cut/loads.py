@@ -1,0 +1,136 @@
+"""Drawings for a machine whose bed is smaller than a sheet of board: one set a load.
+
+Stands after layers and sheets, beside the formats. Beside the layers of a sheet:
+
+    mark   also the crosses that the next loads are laid to: draw or prick them
+    align  crosses that earlier loads drew, where they must lie now: draw nothing
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from mateline.curves import moved
+from mateline.exports.cut.dxf import layers_dxf
+from mateline.exports.cut.gcode import layers_gcode
+from mateline.exports.cut.layers import BACK
+from mateline.exports.cut.sheets import on_sheet
+from mateline.exports.cut.svg import layers_svg
+from mateline.exports.findings_table import place
+from mateline.stencil.sheets.bed_loads import Work, loads_for
+from mateline.stencil.sheets.clipping import shared_out
+from mateline.stencil.sheets.crosses import cross
+from mateline.tape.reading import printed
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from mateline.curves import Chain, Point
+    from mateline.exports.cut.layers import Layers
+    from mateline.stencil.board import Board
+    from mateline.stencil.sheets.bed_loads import Load, Loads
+    from mateline.stencil.sheets.clipping import Cell
+    from mateline.stencil.sheets.joins import Sheet
+    from mateline.stencil.stencil import Stencil
+    from mateline.tape.accuracy import Tape
+
+LETTERED = ("label", BACK, "register", "score", "mark")
+
+
+def sheet_loads(sheet: Sheet, stencil: Stencil, here: Layers, board: Board) -> Loads | None:
+    """How `sheet` is cut load by load; None where it fits the bed, or there is none.
+
+    `here` is what lies on the sheet, in the face frame.
+    """
+    if board.bed is None:
+        return None
+    work = Work(
+        cut=(*here["cut"], *here.get("join", ())),
+        tacks=here["tack"],
+        letters=tuple(chain for name in LETTERED for chain in here.get(name, ())),
+        pieces=tuple(piece.area for piece in stencil.pieces),
+    )
+    return loads_for(sheet.name, sheet.bounds, stencil.face.outline, work, board.bed)
+
+
+def load_layers(loads: Loads, here: Layers) -> dict[str, Layers]:
+    """The layers of every load by its name, on its bed: (0, 0) is the bed's lower-left corner.
+
+    `here` is what lies on the sheet, in the face frame. Each point of it is in one load, and
+    borders that run over a line end on it in both.
+    """
+    by_cell = {load.cell: load for load in loads.loads}
+    found: dict[str, dict[str, list[Chain]]] = {
+        load.name: {"align": [], "mark": [], **{name: [] for name in here}} for load in loads.loads
+    }
+    for name, chains in here.items():
+        for chain in chains:
+            for cell, part in shared_out(chain, loads.xs, loads.ys):
+                load = _holder(cell, by_cell)
+                if load is not None:
+                    found[load.name][name].append(moved(part, load.matrix))
+                elif name == "cut":
+                    raise ValueError(f"{part.start} of a border lies in no load")
+    for load in loads.loads:
+        for name, middles in (("mark", load.drawn), ("align", [at for _, at in load.found])):
+            lines = [moved(line, load.matrix) for middle in middles for line in cross(middle)]
+            found[load.name][name] += lines
+    return {
+        name: {layer: tuple(chains) for layer, chains in parts.items()}
+        for name, parts in found.items()
+    }
+
+
+def load_files(
+    sheet: Sheet, stencil: Stencil, layers: Layers, board: Board, tape: Tape
+) -> dict[str, str]:
+    """Every file of the loads of `sheet`, by its name; none where it fits the bed as it is."""
+    whole = on_sheet(sheet, stencil.grid, layers)
+    loads = sheet_loads(sheet, stencil, whole, board)
+    if loads is None:
+        return {}
+    files: dict[str, str] = {}
+    drawn = load_layers(loads, whole)
+    for load in loads.loads:
+        here = drawn[load.name]
+        files[f"{load.name}.svg"] = layers_svg(here, *load.size)
+        files[f"{load.name}.dxf"] = layers_dxf(here, *load.size)
+        if board.knife is not None:
+            title = f"{stencil.face.name}, load {load.name}"
+            files[f"{load.name}.ngc"] = layers_gcode(title, here, board.knife)
+    files[f"{sheet.name}.txt"] = "\n".join([*_told(sheet, stencil, loads, tape), ""])
+    return files
+
+
+def _holder(cell: Cell, by_cell: dict[Cell, Load]) -> Load | None:
+    """The load that cuts `cell`; an edge of the face on a line may have its load beyond it."""
+    column, row = cell
+    near = ((0, 0), (1, 0), (0, 1), (1, 1))
+    cells = ((column + right, row + up) for right, up in near)
+    return next((by_cell[each] for each in cells if each in by_cell), None)
+
+
+def _told(sheet: Sheet, stencil: Stencil, loads: Loads, tape: Tape) -> Iterator[str]:
+    count = len(loads.loads)
+    yield f"{stencil.face.name}, sheet {sheet.name}: {count} load{'s' if count > 1 else ''}"
+    yield "Places are measured from the lower-left corner of the machine's bed."
+    if loads.loads[0].turned:
+        yield "The board lies a quarter turn to the left: what is up on the face points left."
+    for load in loads.loads:
+        wide, high = (printed(side, tape) for side in load.size)
+        yield ""
+        yield f"Load {load.name}, {wide} x {high}"
+        if load.found:
+            yield "  Lay the board so that these crosses are where they should be:"
+        for name, middle in load.found:
+            yield f"    {_spot(load, middle, tape)}, drawn by load {name}"
+        if load.drawn:
+            yield "  Draws these crosses for later loads, so cut it before them:"
+        for middle in load.drawn:
+            yield f"    {_spot(load, middle, tape)}"
+
+
+def _spot(load: Load, point: Point, tape: Tape) -> str:
+    """Where a point of the face is on the bed, for a rule and for a machine's display."""
+    x, y = (load.matrix[:, :2] @ point + load.matrix[:, 2]).tolist()
+    return f"{place((x, y), tape)} (X {x:.2f} mm, Y {y:.2f} mm)"

@@ -1,0 +1,165 @@
+"""The answers as JSON: the same words on the screen, in findings.json and in job.json.
+
+Stands beside the writers of drawings. Keys are sorted and decimals fixed, so that the same input
+gives the same bytes. Areas keep all their digits: pieces and holes must add up to the face.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+import shapely
+
+from mateline.cabinet.hole import kept_area
+from mateline.curves import length
+from mateline.exports.folder import MAKER
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from shapely import Geometry
+
+    from mateline.checks.findings import Finding
+    from mateline.stencil.board import Tack
+    from mateline.stencil.pieces import Piece
+    from mateline.stencil.stencil import Stencil
+
+DECIMALS = 4  # mm and radians in job.json; areas are not rounded
+
+Json = dict[str, Any]
+
+
+def canonical(answer: Mapping[str, Any]) -> str:
+    """JSON text with sorted keys, two spaces, UTF-8 as it is, and a newline at its end."""
+    return json.dumps(answer, sort_keys=True, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def contract(cabinet: str, stencils: Sequence[Stencil], findings: Sequence[Finding]) -> Json:
+    """What `check --json` prints. mm and mm² of the face frame.
+
+    `holes` are the cut-outs for hardware that stays: a face's `area` is the sum of its pieces'
+    and its holes' areas.
+    """
+    return {
+        "cabinet": cabinet,
+        "faces": [_face(stencil) for stencil in stencils],
+        "findings": [_finding(finding) for finding in findings],
+    }
+
+
+def findings_json(cabinet: str, findings: Sequence[Finding]) -> str:
+    """findings.json: every finding in the order of the checks."""
+    return canonical({"cabinet": cabinet, "findings": [_finding(finding) for finding in findings]})
+
+
+def job_json(
+    cabinet: str,
+    stencils: Sequence[Stencil],
+    files: Sequence[str],
+    more: Mapping[str, Any],
+) -> str:
+    """job.json: what was made of what. `files` are listed so that a later build may replace them.
+
+    `more` adds keys of its own (readings, board, palette); none may be one of those here.
+    """
+    job: Json = {
+        "made_by": MAKER,
+        "cabinet": cabinet,
+        "files": sorted(files),
+        "unit": "mm",
+        "faces": [_face_in_full(stencil) for stencil in stencils],
+    }
+    taken = sorted(job.keys() & more.keys())
+    if taken:
+        raise ValueError(f"job.json already has {', '.join(taken)}")
+    return canonical({**job, **more})
+
+
+def _face(stencil: Stencil) -> Json:
+    return {
+        "name": stencil.face.name,
+        "area": stencil.face.outline.area,
+        "pieces": [_piece(piece) for piece in stencil.pieces],
+        "holes": _holes(stencil),
+    }
+
+
+def _piece(piece: Piece) -> Json:
+    return {
+        "id": piece.id,
+        "colour": piece.colour,
+        "area": piece.area.area,
+        "tacks": len(piece.tacks),
+    }
+
+
+def _holes(stencil: Stencil) -> list[Json]:
+    """What each piece of hardware that stays takes from the face; shared area goes to the first."""
+    left: Geometry = stencil.face.outline
+    holes: list[Json] = []
+    for hole in stencil.face.holes:
+        if hole.stays:
+            shape = kept_area(hole)
+            holes.append({"name": hole.name, "area": shapely.intersection(left, shape).area})
+            left = shapely.difference(left, shape)
+    return holes
+
+
+def _finding(finding: Finding) -> Json:
+    return {
+        "code": finding.code,
+        "level": finding.level,
+        "face": finding.face,
+        "piece": finding.piece,
+        "hardware": finding.hardware,
+        "at": None if finding.at is None else [_fixed(value) for value in finding.at],
+        "message": finding.message,
+        "remedy": finding.remedy,
+    }
+
+
+def _face_in_full(stencil: Stencil) -> Json:
+    frame = stencil.face.panel.frame
+    borders = stencil.pattern.borders
+    return {
+        **_face(stencil),
+        "carcase": stencil.face.panel.carcase,
+        "frame": {
+            "corner": _fixed_all(frame.corner),
+            "along_x": [round(value, 12) + 0.0 for value in frame.along_x],
+            "along_y": [round(value, 12) + 0.0 for value in frame.along_y],
+        },
+        "size": _fixed_all(stencil.face.outline.bounds[2:]),
+        "base": stencil.base,
+        "paints": stencil.paints,
+        "borders": len(borders),
+        "cut_length": _fixed(sum(length(chain) for chain in stencil.chains)),
+        "pieces": [_piece_in_full(piece) for piece in stencil.pieces],
+    }
+
+
+def _piece_in_full(piece: Piece) -> Json:
+    return {
+        **_piece(piece),
+        "box": _fixed_all(piece.area.bounds),
+        "tack_places": [_tack(tack) for tack in piece.tacks],
+    }
+
+
+def _tack(tack: Tack) -> Json:
+    return {
+        "at": _fixed_all(tack.centre),
+        "length": _fixed(tack.punch.length),
+        "width": _fixed(tack.punch.width),
+        "round": tack.punch.round,
+        "turn": _fixed(tack.turn),
+    }
+
+
+def _fixed(value: float) -> float:
+    return round(float(value), DECIMALS) + 0.0
+
+
+def _fixed_all(values: Sequence[float]) -> list[float]:
+    return [_fixed(value) for value in values]

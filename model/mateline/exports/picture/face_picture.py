@@ -1,0 +1,278 @@
+"""The picture of one face: painted, with its pieces, hardware and findings, to look at.
+
+Stands after painted, layers and legend. Nothing is cut from this; stencil.svg is for that.
+"""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections import Counter
+from html import escape
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from mateline.cabinet.hole import keep_clear, opening
+from mateline.exports.cut.layers import open_holes, punches, scores
+from mateline.exports.cut.sheets import join_lines
+from mateline.exports.picture.legend import (
+    DARK,
+    FAINT,
+    GREY,
+    ROW,
+    ink_on,
+    page,
+    palette,
+    scale_bar,
+    swatch,
+    words,
+)
+from mateline.exports.picture.painted import fills
+from mateline.exports.svg_path import number, path_data
+from mateline.stencil.lettering.label_placement import areas_of, rooms_in
+from mateline.tape.reading import printed
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from mateline.checks.findings import Finding
+    from mateline.curves import Point
+    from mateline.stencil.pieces import Piece
+    from mateline.stencil.stencil import Stencil
+    from mateline.tape.accuracy import Tape
+
+LARGEST = (900.0, 900.0)  # px: the face's share of the picture
+MARGIN = 36.0
+COLUMN = 300.0  # px: width of the legend
+LINE = 44  # characters in a line of the legend
+MOST_LISTED = 16  # findings; the others are in findings.json
+LETTER = (14.0, 6.5)  # px: largest and smallest lettering of an id
+ROOM = 0.8  # no unit: share of the widest circle that an id may fill
+CALLED = 8.5  # px: lettering of an id that is led aside
+MOST_CALLED = 40  # more would hide the picture
+MARK = 9.0  # px: radius of a finding's mark
+JOIN = 'stroke="#aa00aa"'
+LEVEL_INK = {"stop": "#b3261e", "warn": "#b35900", "note": "#1a5fb4"}
+
+
+def face_picture(stencil: Stencil, findings: Sequence[Finding], tape: Tape) -> str:
+    """An SVG picture of the face with a legend in the user's unit; `findings` of other faces are
+    left out.
+    """
+    _, _, width, height = stencil.face.outline.bounds
+    scale = min(LARGEST[0] / width, LARGEST[1] / height)
+    mine = [finding for finding in findings if finding.face == stencil.face.name]
+    top = MARGIN + 44
+    legend = list(_legend(stencil, mine, (MARGIN + width * scale + 34, top + 4)))
+    tall = max(top + height * scale + 44, legend[-1][0] + 20)
+    size = f"{printed(width, tape)} × {printed(height, tape)}"  # noqa: RUF001
+    moved = f"translate({number(MARGIN, 2)} {number(top, 2)})"
+    ids, places = _ids(stencil, scale)
+    body = [
+        words((MARGIN, MARGIN + 10), stencil.face.name, 22, DARK, 'font-weight="600"'),
+        words((MARGIN, MARGIN + 30), f"{size}, seen square on from outside", 13, GREY),
+        f'<g transform="{moved} scale({number(scale, 6)})" stroke-linejoin="round">',
+        *_painting(stencil, scale),
+        "</g>",
+        f'<g transform="{moved}">',
+        *ids,
+        *_marks(mine, scale, height, places),
+        "</g>",
+        *scale_bar((MARGIN, top + height * scale + 16), scale, width * scale / 2, tape),
+        *(text for _, text in legend),
+    ]
+    return page(MARGIN + width * scale + 34 + COLUMN + MARGIN, tall + MARGIN / 2, body)
+
+
+def _painting(stencil: Stencil, scale: float) -> Iterator[str]:
+    """In mm: fills, cut lines, hardware, scores, joins, tacks."""
+    top = stencil.face.outline.bounds[3]
+    pieces = {piece.region: piece for piece in stencil.pieces}
+    yield '<g fill-rule="evenodd">'
+    for index, (paint, data) in enumerate(fills(stencil)):
+        piece = pieces[index]
+        title = escape(f"{piece.id}, {piece.colour}", quote=False)
+        yield f'<path fill="{paint}" d="{data}"><title>{title}</title></path>'
+    yield "</g>"
+    for hole in stencil.face.holes:
+        title = f"<title>{escape(hole.name, quote=False)}</title>"
+        if hole.stays:
+            yield f'<path fill="#e3e6e9" d="{path_data([keep_clear(hole)], top)}"/>'
+        fill = "#9aa1a9" if hole.stays else "#26292d"
+        yield f'<path fill="{fill}" d="{path_data([opening(hole)], top)}">{title}</path>'
+    thin = f'stroke="{DARK}" stroke-width="{number(0.8 / scale)}"'
+    dashes = f'stroke-dasharray="{number(6 / scale)} {number(4 / scale)}"'
+    for chains, style in (
+        (stencil.chains, f'fill="none" {thin}'),
+        (scores(stencil), f'fill="none" {thin} {dashes}'),
+        (join_lines(stencil.grid), f'fill="none" {JOIN} stroke-width="{number(2.4 / scale)}"'),
+        (punches(stencil), f'fill="#ffffff" fill-opacity="0.55" {thin} stroke-opacity="0.7"'),
+    ):
+        if chains:
+            yield f'<path {style} d="{path_data(chains, top)}"/>'
+
+
+def _ids(stencil: Stencil, scale: float) -> tuple[list[str], list[Point]]:
+    """The id of every piece, and the places that findings keep clear of, px.
+
+    In its widest place where it can be read there. A few that can't be are called out beside
+    their pieces; where there are many of them they are small, to be read when enlarged.
+    """
+    spots = _spots(stencil, scale)
+    small = {piece.id for piece, _, size in spots if size < LETTER[1]}
+    if len(small) > MOST_CALLED:
+        small = set()
+    body, leaders, tags = [], [], []
+    taken = [at for _, at, _ in spots]
+    for piece, place, size in spots:
+        if piece.id in small:
+            at = cleared(place, taken, MARK)
+            taken.append(at)
+            leaders.append(_leader(place, at))
+            tags.append(_tag(at, f"{piece.letter}{piece.number}"))
+        else:
+            fitting = min(size, LETTER[0])
+            at = (place[0], place[1] + 0.36 * fitting)
+            ink = ink_on(stencil.paints[piece.colour])
+            middle = 'text-anchor="middle"'
+            body.append(words(at, f"{piece.letter}{piece.number}", fitting, ink, middle))
+    readable = [at for _, at, size in spots if size >= LETTER[1]]
+    return [*body, *leaders, *tags], [*readable, *taken[len(spots) :]]
+
+
+def _spots(stencil: Stencil, scale: float) -> list[tuple[Piece, Point, float]]:
+    """Each piece, the middle of its widest place, and the size of lettering that fits there, px."""
+    top = stencil.face.outline.bounds[3]
+    holes = open_holes(stencil)
+    rooms = rooms_in(stencil.pieces, holes)
+    # A piece whose room is all tack and hole is lettered over them.
+    rooms = np.where(shapely.is_empty(rooms), areas_of(stencil.pieces), rooms)
+    circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
+    spots = []
+    for piece, circle in zip(stencil.pieces, circles, strict=True):
+        (x, y), _ = circle.coords
+        signs = 1 + len(str(piece.number))
+        # A sign is about 0.6 of its size wide and 0.72 high.
+        size = ROOM * circle.length * scale / math.hypot(0.3 * signs, 0.36)
+        spots.append((piece, (x * scale, (top - y) * scale), size))
+    return spots
+
+
+def _leader(place: Point, at: Point) -> str:
+    """A line from a piece's middle to where its id stands, and a dot on the piece."""
+    (x0, y0), (x1, y1) = ((number(x, 1), number(y, 1)) for x, y in (place, at))
+    return (
+        f'<path d="M{x0} {y0}L{x1} {y1}" stroke="{DARK}" stroke-width="0.8"/>'
+        f'<circle cx="{x0}" cy="{y0}" r="1.6" fill="{DARK}" stroke="#ffffff" stroke-width="0.5"/>'
+    )
+
+
+def _tag(at: Point, name: str) -> str:
+    wide = 5.2 * len(name) + 5
+    box = (
+        f'<rect x="{number(at[0] - wide / 2, 1)}" y="{number(at[1] - 5.5, 1)}" '
+        f'width="{number(wide, 1)}" height="11" rx="2.5" fill="#ffffff" stroke="{DARK}" '
+        f'stroke-width="0.7"/>'
+    )
+    return box + words((at[0], at[1] + 3), name, CALLED, DARK, 'text-anchor="middle"')
+
+
+def _marks(
+    findings: Sequence[Finding], scale: float, top: float, ids: Sequence[Point]
+) -> Iterator[str]:
+    """A numbered disc at each finding's place; where it would lap another or an id, led aside."""
+    taken = list(ids)
+    for count, finding in enumerate(findings, 1):
+        if finding.at is None:
+            continue
+        place = (finding.at[0] * scale, (top - finding.at[1]) * scale)
+        at = cleared(place, taken, MARK)
+        taken.append(at)
+        ink = LEVEL_INK[finding.level]
+        x, y = number(at[0], 1), number(at[1], 1)
+        if at != place:
+            end = f'x2="{number(place[0], 1)}" y2="{number(place[1], 1)}"'
+            yield f'<line x1="{x}" y1="{y}" {end} stroke="{ink}" stroke-width="1.5"/>'
+        yield (
+            f'<circle cx="{x}" cy="{y}" r="{number(MARK)}" fill="{ink}" stroke="#ffffff" '
+            f'stroke-width="1.5"/>'
+        )
+        yield words((at[0], at[1] + 4), str(count), 11, "#ffffff",
+                    'text-anchor="middle" font-weight="600"')  # fmt: skip
+
+
+def cleared(place: Point, taken: Sequence[Point], radius: float) -> Point:
+    """`place`, or the nearest place on rings around it where a disc is clear of those at `taken`.
+
+    All of them have one `radius`, in the unit of the places.
+    """
+    steps = [(0.0, 0.0)]
+    for ring in range(1, 12):
+        reach, count = 1.2 * radius * ring, 6 * ring
+        turns = [math.tau * step / count - math.pi / 4 for step in range(count)]
+        steps += [(reach * math.cos(turn), reach * math.sin(turn)) for turn in turns]
+    for step in steps:
+        at = (place[0] + step[0], place[1] + step[1])
+        if all(math.dist(at, other) >= 2.2 * radius for other in taken):
+            return at
+    return place
+
+
+def _legend(
+    stencil: Stencil, findings: Sequence[Finding], at: Point
+) -> Iterator[tuple[float, str]]:
+    """Rows of the legend, each with the y of its baseline."""
+    x, y = at
+    counts = Counter(piece.colour for piece in stencil.pieces)
+    letters = {piece.colour: piece.letter for piece in stencil.pieces}
+    yield y, words((x, y), counted(len(stencil.pieces)), 14, DARK, 'font-weight="600"')
+    used = {name: paint for name, paint in stencil.paints.items() if counts[name]}
+    for name, (paint, label) in zip(used, palette(used, stencil.base), strict=True):
+        y += ROW
+        yield y, swatch((x, y), paint, f"{letters[name]}  {label}: {counts[name]}")
+    y += 8
+    for symbol, label in _symbols(stencil):
+        y += ROW
+        mark = f'<g transform="translate({number(x, 1)} {number(y - 11, 1)})">{symbol}</g>'
+        yield y, mark + words((x + 22, y), label, 13, GREY)
+    if findings:
+        y += ROW + 14
+        yield y, words((x, y), "Findings", 14, DARK, 'font-weight="600"')
+    for count, finding in enumerate(findings[:MOST_LISTED], 1):
+        y += ROW
+        ink = LEVEL_INK[finding.level]
+        disc = f'<circle cx="{number(x + 7, 1)}" cy="{number(y - 4, 1)}" r="8" fill="{ink}"/>'
+        white = 'text-anchor="middle" font-weight="600"'
+        yield y, disc + words((x + 7, y - 0.5), str(count), 10, "#ffffff", white)
+        about = " · ".join(part for part in (finding.piece, finding.hardware) if part)
+        for line in (finding.code, *textwrap.wrap(about, LINE)):
+            yield y, words((x + 22, y), line, 12, DARK if line == finding.code else GREY)
+            y += 15
+        y -= 15
+    if len(findings) > MOST_LISTED:
+        y += ROW
+        more = f"and {len(findings) - MOST_LISTED} more in findings.json"
+        yield y, words((x + 22, y), more, 12, GREY)
+
+
+def counted(pieces: int) -> str:
+    """How many pieces, in words."""
+    return "1 piece" if pieces == 1 else f"{pieces} pieces"
+
+
+def _symbols(stencil: Stencil) -> Iterator[tuple[str, str]]:
+    """Key to the marks that are on this face."""
+    line = f'stroke="{DARK}" stroke-width="1"'
+    if any(piece.tacks for piece in stencil.pieces):
+        yield f'<rect y="3" width="14" height="7" fill="{FAINT}" {line}/>', "tape tack"
+    if any(not hole.stays for hole in stencil.face.holes):
+        yield '<circle cx="7" cy="7" r="6" fill="#26292d"/>', "open hole under the board"
+    if any(hole.stays for hole in stencil.face.holes):
+        disc = '<circle cx="7" cy="7" r="6.5" fill="#e3e6e9" stroke="#1f2328" stroke-width="0.7"/>'
+        yield disc + '<circle cx="7" cy="7" r="4" fill="#9aa1a9"/>', "hardware that stays"
+    if stencil.face.strips:
+        yield f'<path d="M0 7H14" stroke-dasharray="4 2" {line}/>', "score (fold)"
+    if stencil.grid.joins:
+        yield f'<path d="M0 7H14" {JOIN} stroke-width="2.4"/>', "join of two sheets"

@@ -1,0 +1,209 @@
+"""stencil.pdf: a face at true size on one page, and again over sheets that a printer takes.
+
+Stands after layers, tiles and pdf_file. Page 1 is the whole face, for a plotter or a print shop;
+then a map of the sheets, and the sheets. Every true-size page has two bars to be measured before
+anything is cut.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from mateline.curves import Chain, Segment
+from mateline.exports.cut.layers import BACK, layers_of
+from mateline.exports.cut.sheets import join_lines, join_marks
+from mateline.exports.cut.svg import INK
+from mateline.exports.print.pdf_file import (
+    Form,
+    Page,
+    clipped,
+    ink,
+    pdf_bytes,
+    placed,
+    stroked,
+    text,
+)
+from mateline.exports.print.tiles import (
+    FOOT,
+    INCH,
+    MARGIN,
+    OVERLAP,
+    paper_for,
+    tiles_for,
+    window_size,
+)
+from mateline.tape.reading import printed
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from mateline.cabinet.faces import Face
+    from mateline.curves import Point
+    from mateline.exports.cut.layers import Layers
+    from mateline.exports.print.tiles import Tile, Tiles
+    from mateline.stencil.stencil import Stencil
+    from mateline.tape.accuracy import Tape
+
+LINE = 0.25  # mm: can be seen on paper, and is thinner than a knife's cut wanders
+ROOM = 2.0  # mm round the face: its outline is still whole where the map makes it small
+DASHES = {"score": (4.0, 2.0), "hole": (1.5, 1.5), "join": (8.0, 2.0)}  # mm
+BARS = ((100.0, "100 mm"), (4 * INCH, "4 in"))
+MEASURE = (
+    "Measure both bars with your own rule before you cut anything.",
+    "If one is off, print again at 100 %, without fitting to the page.",
+)
+JOINING = (
+    "Cut each sheet along its frame at the left and at the bottom, lay it on its neighbour",
+    "so that the lines in the shared strip meet, and tape it down. The strip is {overlap} wide.",
+    "The name outside a side of the frame is the sheet that goes on there.",
+)
+TICK = 5.0  # mm: crop marks
+
+
+def stencil_pdf(
+    stencil: Stencil, tape: Tape, paper: str | None = None, layers: Layers | None = None
+) -> bytes:
+    """The file's bytes; the same stencil gives the same ones.
+
+    `paper` is a name of `tiles.PAPERS`; without it the sheets are A4, or Letter for an inch tape.
+    `layers` are the stencil's own, where they are known already; joins of sheets are drawn with
+    them.
+    """
+    drawn = {
+        **(layers or layers_of(stencil)),
+        "join": join_lines(stencil.grid),
+        "mark": join_marks(stencil.grid),
+    }
+    forms = _forms(stencil.face, drawn)
+    tiles = tiles_for(stencil.face.outline, paper_for(tape.unit, paper))
+    pages = [_whole(stencil, tape, forms), _map(stencil, tape, tiles, forms)]
+    pages += [_sheet(tile, tiles, stencil.face, forms) for tile in tiles.tiles]
+    return pdf_bytes(f"Stencil of {stencil.face.name}", pages, forms)
+
+
+def _forms(face: Face, layers: Layers) -> list[Form]:
+    left, low, right, high = face.outline.bounds
+    room = (left - ROOM, low - ROOM, right + ROOM, high + ROOM)
+    return [
+        Form(layer, room, f"{ink(INK[layer], LINE, DASHES.get(layer, ()))}\n{stroked(chains)}")
+        for layer, chains in layers.items()
+        if layer != BACK and (chains or layer not in {"join", "mark"})  # paper has one side
+    ]
+
+
+def _whole(stencil: Stencil, tape: Tape, forms: list[Form]) -> Page:
+    _, _, width, height = stencil.face.outline.bounds
+    # A face narrower than the words still needs room for them.
+    size = (max(width, 200.0) + 2 * MARGIN, height + 2 * MARGIN + FOOT)
+    title = f"{stencil.face.name}, {_sized(stencil.face, tape)}, true size"
+    content = [placed(forms, (MARGIN, MARGIN + FOOT)), _foot(title)]
+    return Page(f"{stencil.face.name} whole", size, "\n".join(content))
+
+
+def _sized(face: Face, tape: Tape) -> str:
+    _, _, width, height = face.outline.bounds
+    return f"{printed(width, tape)} x {printed(height, tape)}"
+
+
+def _map(stencil: Stencil, tape: Tape, tiles: Tiles, forms: list[Form]) -> Page:
+    """The face made small, with the windows of all sheets over it."""
+    wide, tall = window_size(tiles.size)
+    windows = [tile.window for tile in tiles.tiles]
+    left, low = min(w[0] for w in windows), min(w[1] for w in windows)
+    right, high = max(w[2] for w in windows), max(w[3] for w in windows)
+    head = 28.0  # mm for the words above
+    scale = min(wide / (right - left), (tall + FOOT - head) / (high - low))
+    origin = (MARGIN - left * scale, tiles.size[1] - MARGIN - head - high * scale)
+
+    def small(x: float, y: float) -> Point:
+        return origin[0] + x * scale, origin[1] + y * scale
+
+    parts = [placed(forms, origin, scale), ink("#cc2200", 0.3)]
+    for tile in tiles.tiles:
+        x0, y0, x1, y1 = tile.window
+        parts.append(stroked([_box(*small(x0, y0), *small(x1, y1))]))
+        corner = small(x0 + OVERLAP, y1 - OVERLAP)
+        parts.append(text((corner[0] + 1, corner[1] - 6), 5.0, tile.name))
+    top = tiles.size[1] - MARGIN
+    name = f"{stencil.face.name}, {_sized(stencil.face, tape)}, on {len(tiles.tiles)} sheets of "
+    parts.append(
+        text((MARGIN, top - 5), 4.5, f"{name}{tiles.paper.name}. This page is no template.")
+    )
+    overlap = printed(OVERLAP, tape)
+    parts += [
+        text((MARGIN, top - 12 - 4.5 * at), 3.2, line.format(overlap=overlap))
+        for at, line in enumerate(JOINING)
+    ]
+    return Page(f"{stencil.face.name} map", tiles.size, "\n".join(parts))
+
+
+def _sheet(tile: Tile, tiles: Tiles, face: Face, forms: list[Form]) -> Page:
+    left, low, _, _ = tile.window
+    wide, tall = window_size(tiles.size)
+    window = (MARGIN, MARGIN + FOOT, MARGIN + wide, MARGIN + FOOT + tall)
+    drawing = clipped(window, placed(forms, (window[0] - left, window[1] - low)))
+    title = f"{face.name}, sheet {tile.name} of {len(tiles.tiles)}"
+    parts = [drawing, ink("#000000", 0.15), stroked(_crops(window)), ink("#999999", 0.1, (2, 2))]
+    parts.append(stroked([_box(*window)]))
+    parts += [text(at, 2.5, name) for at, name in _beside(tile, tiles, window)]
+    return Page(f"{face.name} {tile.name}", tiles.size, "\n".join([*parts, _foot(title)]))
+
+
+def _beside(
+    tile: Tile, tiles: Tiles, window: tuple[float, float, float, float]
+) -> Iterator[tuple[Point, str]]:
+    """The names of the sheets that go on, each outside its side of the window."""
+    left, low, right, high = window
+    middle = ((left + right) / 2, (low + high) / 2)
+    (x0, y0, x1, y1), step = tile.window, 1e-6
+    for other in tiles.tiles:
+        a0, b0, a1, b1 = other.window
+        if abs(b0 - y0) < step and a0 < x0 <= a1:
+            yield (left - 1.0 - 1.9 * len(other.name), middle[1]), other.name
+        elif abs(b0 - y0) < step and x0 < a0 <= x1:
+            yield (right + 1.0, middle[1]), other.name
+        elif abs(a0 - x0) < step and y0 < b0 <= y1:
+            yield (middle[0], high + 1.0), other.name
+        elif abs(a0 - x0) < step and b0 < y0 <= b1:
+            yield (middle[0], low - 3.0), other.name
+
+
+def _crops(window: tuple[float, float, float, float]) -> list[Chain]:
+    """Marks outside the window's corners, in line with its sides."""
+    left, low, right, high = window
+    ticks = []
+    for x, out in ((left, -TICK), (right, TICK)):
+        ticks += [_line((x + out / 5, y), (x + out, y)) for y in (low, high)]
+    for y, out in ((low, -TICK), (high, TICK)):
+        ticks += [_line((x, y + out / 5), (x, y + out)) for x in (left, right)]
+    return ticks
+
+
+def _foot(title: str) -> str:
+    """The page's name, the two bars, and what to do with them."""
+    parts = [ink("#000000", LINE)]
+    for (length, name), y in zip(BARS, (MARGIN + 6.5, MARGIN + 1.5), strict=True):
+        right = MARGIN + length
+        parts.append(
+            stroked(
+                [
+                    _line((MARGIN, y), (right, y)),
+                    _line((MARGIN, y - 1.5), (MARGIN, y + 1.5)),
+                    _line((right, y - 1.5), (right, y + 1.5)),
+                ]
+            )
+        )
+        parts.append(text((right + 1.5, y - 1), 3.0, name))
+    parts.append(text((MARGIN + 118, MARGIN + 8.5), 3.4, title))
+    parts += [text((MARGIN + 118, MARGIN + 4.5 - 3.3 * at), 2.5, line) for at, line in
+              enumerate(MEASURE)]  # fmt: skip
+    return "\n".join(parts)
+
+
+def _line(a: Point, b: Point) -> Chain:
+    return Chain(a, (Segment(b),))
+
+
+def _box(left: float, low: float, right: float, high: float) -> Chain:
+    corners = ((right, low), (right, high), (left, high), (left, low))
+    return Chain((left, low), tuple(map(Segment, corners)))

@@ -1,0 +1,1 @@
+"""The cabinet in space: STEP and glTF."""

@@ -1,0 +1,221 @@
+r"""The closed skin of one board as coloured triangles, for pictures in space.
+
+Stands after seams, before indexed_mesh. The paint on the net of a face is noded with its folds and
+the rims of its holes, triangulated flat and rolled back up; walls, ends and the inside are wood.
+No kernel: boards are planes, cylinders and cones, all known from the panel.
+
+    seam   where two edges of the board meet, from the outside face down to the inside one; in
+           the net it is the ends of two strips, which must get the same vertices
+
+Vertices on a seam are placed by their depth alone, all others once each, so that what meets on
+the board meets to the bit and the skin is closed.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from mateline.cabinet.hole import sink_depth
+from mateline.cabinet.volume import clear_depths, holes_meet, radius_at
+from mateline.exports.solid.cells import FLAT, cells_of, keys_of, loops_of, numbered
+from mateline.exports.solid.net import board_of
+from mateline.exports.solid.seams import outer_parts, seams_of, sewn_up, straightened
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.cabinet.hole import Hole
+    from mateline.cabinet.panel import Panel
+    from mateline.exports.solid.cells import Cells, Rings
+    from mateline.exports.solid.net import Board
+    from mateline.exports.solid.seams import Seam, Sewn
+
+    Array = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Areas = NDArray[np.object_]  # of shapely polygons
+
+
+@dataclass(frozen=True, slots=True)
+class Skin:
+    """Triangles (n, 3, 3), mm, cabinet frame, counter-clockwise from outside; (n,) colours."""
+
+    triangles: Array
+    colours: tuple[str, ...]
+
+
+def skin(panel: Panel, painted: Sequence[tuple[Polygon, str]], wood: str) -> Skin:
+    """The skin of `panel`; `painted` tiles its net, or is empty for bare wood.
+
+    What is not painted is `wood`. A hole that runs out through an end, below the face, is drawn
+    only as deep as it stays clear of it. Raises ValueError where a hole is over an edge of the
+    face or runs into another, and where the paint does not reach the net's corners.
+    """
+    if holes_meet(panel) or min(clear_depths(panel), default=1.0) <= 0:
+        raise ValueError(f"{panel.name}: a hole runs over an edge or into another hole")
+    board = board_of(panel)
+    cells = cells_of(board, painted, wood)
+    rings = numbered(cells.areas)
+    sides, _ = outer_parts(board, rings.points, loops_of(rings)[0])
+    cells = straightened(cells, rings, sides)
+    rings = numbered(cells.areas)
+    outer, *rims = loops_of(rings)
+    sides, brinks = outer_parts(board, rings.points, outer)
+    seams = seams_of(board, rings.points, sides)
+    spots = _rolled(board, cells, rings)
+    sewn = sewn_up(board, rings.points, spots, (sides, seams))
+    parts: list[tuple[Array, str | list[str]]] = [_painted(cells, rings, sewn)]
+    parts.extend(
+        (_end(board, edge, rings.points, (brinks[edge], sewn.spots, seams)), wood)
+        for edge in range(len(panel.edges))
+    )
+    parts.extend((part, wood) for part in _below(board, rings.points, (rims, sewn.spots, seams)))
+    return Skin(
+        np.concatenate([triangles for triangles, _ in parts]),
+        tuple(
+            itertools.chain.from_iterable(
+                [colours] * len(triangles) if isinstance(colours, str) else colours
+                for triangles, colours in parts
+            )
+        ),
+    )
+
+
+def _rolled(board: Board, cells: Cells, rings: Rings) -> Array:
+    spots = board.raised(rings.points, 0.0)
+    place = cells.places[rings.cell[rings.ring]]
+    for edge in np.unique(place[place != FLAT]).tolist():
+        on_it = np.unique(rings.a[place == edge])
+        spots[on_it] = board.rolled(edge, rings.points[on_it])
+    return spots
+
+
+def _painted(cells: Cells, rings: Rings, sewn: Sewn) -> tuple[Array, str | list[str]]:
+    areas = cells.areas.copy()
+    touched = {
+        int(rings.cell[rings.ring[at]])
+        for at in range(len(rings.a))
+        if (int(rings.a[at]), int(rings.b[at])) in sewn.added
+    }
+    for cell in sorted(touched):
+        own = []
+        for ring in np.flatnonzero(rings.cell == cell):
+            here = rings.ring == ring
+            ids: list[int] = []
+            for a, b in zip(rings.a[here].tolist(), rings.b[here].tolist(), strict=True):
+                ids.extend((a, *sewn.added.get((a, b), ())))
+            own.append(sewn.points[ids])
+        areas[cell] = Polygon(own[0], own[1:])
+    numbers, owners = _triangulated(areas, sewn.points)
+    return sewn.spots[numbers], [cells.colours[owner] for owner in owners.tolist()]
+
+
+def _triangulated(areas: Areas, points: Array) -> tuple[Ints, Ints]:
+    """Vertex numbers (n, 3), counter-clockwise, and the area that each triangle is part of.
+
+    Uses every vertex of the areas, those on straight sides too, so that neighbours conform.
+    """
+    triangles, owners = shapely.get_parts(
+        shapely.constrained_delaunay_triangles(areas), return_index=True
+    )
+    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3]
+    keys = keys_of(points)
+    order = np.argsort(keys, kind="stable")  # which is quick where most are in order already
+    found = np.searchsorted(keys[order], keys_of(corners.reshape(-1, 2)))
+    numbers = order[found].reshape(-1, 3)
+    (ax, ay), (bx, by) = (corners[:, 1] - corners[:, 0]).T, (corners[:, 2] - corners[:, 0]).T
+    clockwise = ax * by - ay * bx < 0
+    numbers[clockwise] = numbers[clockwise][:, ::-1]
+    return numbers, owners
+
+
+def _end(board: Board, edge: int, points: Array, around: tuple[Ints, Array, list[Seam]]) -> Array:
+    """The end of the board below the strips of one edge, flat in (along the edge, -down)."""
+    brink, spots, seams = around
+    top, low = board.panel.edges[edge].section.points[-2][1], board.panel.thickness
+    flat: list[Array] = []
+    solid: list[Array] = []
+    for end in (0, 1):
+        seam = seams[(edge + end) % len(seams)]
+        part = seam.between(top, low)
+        beside = (seam.flat[part] - board.start[edge]) @ board.along[edge]
+        way = 1 if end == 0 else -1
+        flat.append(np.column_stack((beside, -seam.depths[part]))[::way])
+        solid.append(seam.spots[part][::way])
+    inner = brink[1:-1][::-1]
+    beside = (points[inner] - board.start[edge]) @ board.along[edge]
+    flat.append(np.column_stack((beside, np.full(len(inner), -top))))
+    solid.append(spots[inner])
+    corners = np.concatenate(flat)
+    numbers, _ = _triangulated(np.array([Polygon(corners)]), corners)
+    triangles: Array = np.concatenate(solid)[numbers]
+    return triangles
+
+
+def _below(
+    board: Board, points: Array, around: tuple[list[Ints], Array, list[Seam]]
+) -> list[Array]:
+    """The walls of the holes and the inside face."""
+    rims, spots, seams = around
+    panel = board.panel
+    depths = clear_depths(panel)
+    found: list[Array] = []
+    through: list[Array] = []
+    for rim in rims:
+        above = spots[rim]
+        at = min(range(len(depths)), key=lambda one: _apart(panel.holes[one], points[rim]))
+        hole = panel.holes[at]
+        for depth, share in _levels(hole, depths[at]):
+            lower = np.array(hole.centre) + share * (points[rim] - hole.centre)
+            below = board.raised(lower, depth)
+            found.append(_ribbon(above, below))
+            above = below
+        if depths[at] == panel.thickness:
+            through.append(lower)
+        else:  # its floor
+            numbers, _ = _triangulated(np.array([Polygon(lower)]), lower)
+            found.append(above[numbers])
+    found.append(_inside(board, seams, through))
+    return found
+
+
+def _inside(board: Board, seams: list[Seam], holes: list[Array]) -> Array:
+    outline = np.array([seam.flat[-1] for seam in seams])
+    every = np.concatenate([outline, *holes])
+    mirror = np.array([-1.0, 1.0])  # seen from inside
+    area = Polygon(outline * mirror, [hole * mirror for hole in holes])
+    numbers, _ = _triangulated(np.array([area]), every * mirror)
+    lifted = [board.raised(hole, board.panel.thickness) for hole in holes]
+    triangles: Array = np.concatenate([[seam.spots[-1] for seam in seams], *lifted])[numbers]
+    return triangles
+
+
+def _apart(hole: Hole, rim: Array) -> float:
+    return float(np.linalg.norm(rim.mean(axis=0) - hole.centre))
+
+
+def _levels(hole: Hole, bottom: float) -> list[tuple[float, float]]:
+    """Depths at which the walls of a hole bend, and the share of its opening left there."""
+    sink = sink_depth(hole)
+    if sink <= 0:
+        return [(bottom, 1.0)]
+    depths = [sink, bottom] if sink < bottom else [bottom]
+    return [(depth, 2 * radius_at(hole, depth) / hole.head) for depth in depths]
+
+
+def _ribbon(above: Array, below: Array) -> Array:
+    """Wall between two rims that run with the wood on their left."""
+    next_above, next_below = np.roll(above, -1, axis=0), np.roll(below, -1, axis=0)
+    return np.concatenate(
+        [
+            np.stack([next_above, above, below], axis=1),
+            np.stack([next_above, below, next_below], axis=1),
+        ]
+    )

@@ -1,0 +1,1 @@
+"""Witness lines: where base coat could show between two colours."""

@@ -1,0 +1,1 @@
+"""Drawings put on faces: anchored, matched to landmarks, wrapped, cast, mirrored."""

@@ -1,0 +1,1 @@
+"""Planar maps: half-edges, point location, crossings, safe unions, affine maps."""

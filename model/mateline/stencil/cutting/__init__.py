@@ -1,0 +1,1 @@
+"""The cut path: each border once, in an order that can be cut."""

@@ -1,0 +1,1 @@
+"""What is written and marked on the board."""

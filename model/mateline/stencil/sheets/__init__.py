@@ -1,0 +1,1 @@
+"""Sheets of board: joins, loads of a machine's bed, spare pieces."""

@@ -1,0 +1,1 @@
+"""Tape tacks: where they go, and what they hold."""

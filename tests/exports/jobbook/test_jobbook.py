@@ -1,0 +1,235 @@
+"""The job book as a file: read back with lxml, held against the job and the plan."""
+
+import json
+import re
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+from urllib.parse import unquote
+
+import lxml.html
+import numpy as np
+import pytest
+from lxml import etree
+
+from mateline.exports.jobbook import html
+from mateline.exports.jobbook.shop import _rounded
+from mateline.exports.jobbook.view3d import scene
+from mateline.exports.picture.cabinet_picture import cabinet_picture
+from mateline.exports.picture.projection import raised
+from mateline.starter import write_starter
+from mateline.survey import planned, surveyed, with_true_borders
+
+SVG = "http://www.w3.org/2000/svg"
+
+
+@pytest.fixture(scope="module")
+def job(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("jobbook") / "box"
+    write_starter(folder)
+    return with_true_borders(surveyed(folder))
+
+
+@pytest.fixture(scope="module")
+def plan(job):
+    return planned(job)
+
+
+@pytest.fixture(scope="module")
+def text(job, plan):
+    return html(job, plan)
+
+
+@pytest.fixture(scope="module")
+def page(text):
+    return lxml.html.document_fromstring(text)
+
+
+def data(page):
+    return json.loads(page.get_element_by_id("book").text)
+
+
+def pieces(job):
+    return [piece for stencil in job.stencils for piece in stencil.pieces]
+
+
+def test_the_same_job_gives_the_same_bytes(tmp_path, text):
+    write_starter(tmp_path / "box")
+    again = with_true_borders(surveyed(tmp_path / "box"))
+    assert html(again, planned(again)) == text
+
+
+def test_it_needs_nothing_from_anywhere(text, page):
+    assert text.replace(SVG, "").count("http:") == 0
+    assert "https:" not in text
+    assert "url(" not in text
+    assert "@import" not in text
+    for element, _, link, _ in page.iterlinks():
+        assert link.startswith(("#", "data:")), element.tag
+    (policy,) = page.xpath("//meta[@http-equiv]/@content")
+    assert policy.startswith("default-src 'none'")
+
+
+def test_every_id_is_there_once_and_every_link_has_its_place(page):
+    ids = Counter(page.xpath("//@id"))
+    assert [name for name, count in ids.items() if count > 1] == []
+    wanted = [link[1:] for link in page.xpath("//a/@href")]
+    wanted += page.xpath("//@aria-labelledby") + page.xpath("//label/@for")
+    assert [name for name in wanted if name not in ids] == []
+
+
+def test_every_piece_is_drawn_listed_and_offered_to_the_finder(job, page):
+    names = sorted(piece.id for piece in pieces(job))
+    assert sorted(page.xpath("//*[@data-piece]/@data-piece")) == names
+    assert sorted(page.xpath("//datalist/option/@value")) == names
+    assert sorted(page.xpath("//article//tbody/tr/th/a/text()")) == names
+
+
+def test_cautions_are_first_and_name_every_topic(page):
+    assert page.xpath("//main/section/@id")[:3] == ["cautions", "cabinet", "faces"]
+    said = page.get_element_by_id("cautions").text_content()
+    for topic in ("lead", "isocyanate", "respirator", "blade", "PVC", "Rags", "Unplug", "label"):
+        assert topic in said
+
+
+def test_findings_that_stop_are_told_with_the_cautions(job, plan):
+    stopped = replace(job, findings=(replace(job.findings[0], level="stop"), *job.findings[1:]))
+    said = lxml.html.document_fromstring(html(stopped, plan)).get_element_by_id("cautions")
+    assert "Before you cut: 1 finding says stop." in said.text_content()
+
+
+def test_the_steps_take_each_colours_pieces_off_and_never_the_base(job, plan, page):
+    steps = data(page)["steps"]
+    assert [step["kind"] for step in steps] == ["base", "colour", "colour", "finished"]
+    for step in steps[1:-1]:
+        wanted = {}
+        for piece in pieces(job):
+            if piece.colour == step["colour"]:
+                wanted.setdefault(piece.face, []).append(piece.id)
+        assert step["off"] == wanted
+    assert steps[0]["colour"] == job.colours.base
+    (slider,) = page.xpath("//input[@type='range']")
+    assert (slider.get("min"), slider.get("max")) == ("0", str(len(plan.passes)))
+
+
+def test_a_face_is_done_after_its_last_colour(job, page):
+    steps = data(page)["steps"]
+    for stencil in job.stencils:
+        colours = {piece.colour for piece in stencil.pieces} - {job.colours.base}
+        last = [step["colour"] for step in steps if stencil.face.name in step.get("last", [])]
+        assert len(last) == bool(colours)
+        later = [step["colour"] for step in steps[1:-1]]
+        if last:
+            assert not colours & set(later[later.index(last[0]) + 1 :])
+
+
+def test_without_a_plan_there_is_no_slider_and_the_rest_stays(job):
+    page = lxml.html.document_fromstring(html(job, None))
+    assert page.xpath("//input[@type='range']") == []
+    assert page.xpath("//section[@id='passes']") == []
+    assert len(page.xpath("//*[@data-piece]")) == len(pieces(job))
+
+
+def test_borders_have_to_be_fitted_first(job, plan):
+    raw = replace(job, stencils=tuple(replace(each, chains=()) for each in job.stencils))
+    with pytest.raises(ValueError, match="each border needs its chain"):
+        html(raw, plan)
+
+
+def test_each_finding_is_told_and_marked_at_its_place(job, page):
+    tops = {each.face.name: each.face.outline.bounds[3] for each in job.stencils}
+    entries = page.xpath("//ol[@class='findings']/li")
+    assert len(entries) == len(job.findings) > 0
+    for entry in entries:
+        (finding,) = [each for each in job.findings if each.message in entry.text_content()]
+        assert finding.remedy in entry.text_content()
+        (link,) = entry.xpath(".//a[@data-show]/@href")
+        disc = page.get_element_by_id(link[1:]).xpath("./circle[not(@class)]")[0]
+        at = float(disc.get("cx")), tops[finding.face] - float(disc.get("cy"))
+        assert at == pytest.approx(finding.at, abs=0.006)  # two decimals
+
+
+def test_the_tapes_readings_are_there_as_they_were_read(page):
+    cells = {cell.text_content() for cell in page.xpath("//section[@id='measurements']//td")}
+    # from the starter's definition
+    assert {'20"', '30"', '20 1/16"', '30 1/16"', '36 1/16"', '36 1/8"'} <= cells
+
+
+def test_paint_and_days_are_the_plans(plan, page):
+    rows = page.xpath("//section[@id='paint']//tbody/tr")
+    assert [row[0].text_content() for row in rows] == [need.colour for need in plan.needs]
+    times = page.xpath("//section[@id='days']//dd")
+    assert [each.text_content() for each in times] == [step.text for step in plan.steps]
+
+
+@pytest.mark.parametrize(
+    ("value", "said"), [(1.96, "2.0"), (0.0764, "0.076"), (12.4, "12"), (187.0, "187"), (0.0, "0")]
+)
+def test_quantities_have_two_figures(value, said):
+    assert _rounded(value) == said
+
+
+def test_no_name_breaks_out_of_its_place(job, plan):
+    rude = "Ship \"A\" <script>alert(1)</script> & 'co'"
+    definition = job.definition.model_copy(update={"title": rude})
+    text = html(replace(job, definition=definition), plan)
+    page = lxml.html.document_fromstring(text)
+    assert page.xpath("//h1")[0].text_content() == rude
+    assert len(page.xpath("//script")) == 2
+    assert data(page)["base"] == "cream"
+
+
+def test_the_data_cannot_end_its_script(text):
+    start = text.index('id="book">')
+    assert "<" not in text[start : text.index("</script>", start)]
+
+
+def test_the_still_picture_is_the_cabinets_picture(job, page):
+    source = page.get_element_by_id("cabinet-still").get("src")
+    head, drawing = source.split(",", 1)
+    assert head == "data:image/svg+xml"
+    wanted = cabinet_picture(job.cabinet.faces, job.stencils, title=job.definition.title)
+    assert unquote(drawing) == wanted
+    assert etree.fromstring(unquote(drawing).encode()).tag == f"{{{SVG}}}svg"
+
+
+def test_colours_do_not_alone_say_which_is_which(page):
+    for figure in page.xpath("//figure"):
+        assert figure.xpath(".//svg/@aria-label")[0].startswith("Drawing of ")
+        assert re.search(r"[A-Z] [a-z]+.*: \d+", figure.xpath(".//figcaption")[0].text_content())
+
+
+def triangles(facet, key, size):
+    return np.array(facet[key]).reshape(-1, 3, size)
+
+
+def test_triangles_fill_each_face_and_face_outwards(job):
+    flat = {each["face"]: each for each in scene(job)["facets"] if each["kind"] == "flat"}
+    assert len(flat) == len(job.cabinet.faces)
+    for face in job.cabinet.faces:
+        a, b, c = np.moveaxis(triangles(flat[face.name], "at", 3), 1, 0)
+        normals = np.cross(b - a, c - a) / 2
+        # 0.01 mm of rounding along the rim
+        assert np.linalg.norm(normals, axis=1).sum() == pytest.approx(face.flat.area, rel=1e-4)
+        outward = np.array(face.panel.frame.outward)
+        assert (normals @ outward > 0).all()
+        assert flat[face.name]["normal"] == pytest.approx(outward, abs=1e-4)
+
+
+def test_the_drawing_lies_on_the_board_where_the_face_lifts_it(job):
+    faces = {face.name: face for face in job.cabinet.faces}
+    for facet in scene(job)["facets"]:
+        if facet["kind"] == "flat":
+            net = triangles(facet, "on", 2).reshape(-1, 2)
+            there = raised(net, faces[facet["face"]].cells[0].lift)
+            assert there == pytest.approx(triangles(facet, "at", 3).reshape(-1, 3), abs=0.02)
+
+
+def test_the_main_demos_book_stays_small():
+    folder = Path(__file__).parents[3] / "cabinets" / "harbour-lights"
+    job = with_true_borders(surveyed(folder))
+    text = html(job, planned(job))
+    assert len(pieces(job)) >= 200
+    assert len(text.encode()) < 3_000_000
+    page = lxml.html.document_fromstring(text)
+    assert len(page.xpath("//*[@data-piece]")) == len(pieces(job))
