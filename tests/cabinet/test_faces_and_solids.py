@@ -10,8 +10,8 @@ import pytest
 from shapely import Polygon
 
 from boxes import built, square
+from mateline.cabinet.cadquery_solid import solid
 from mateline.cabinet.hole import opening
-from mateline.cabinet.solids import solid
 from mateline.cabinet.volume import volume
 from mateline.curves import flattened, length
 

@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis.strategies import composite, floats, integers, sampled_from
 from shapely import Polygon
 
+from mateline.cabinet.cadquery_solid import solid
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.hole import Hole, opening, shank
 from mateline.cabinet.joints import Bevel, Round, section
 from mateline.cabinet.panel import level
-from mateline.cabinet.solids import solid
 from mateline.cabinet.volume import volume
 from mateline.curves import area, flattened
 from solids import BEVEL, ENDS, HOLES, OUTLINE, PLAIN, SKEWED, SQUARE, STEPPED, THICK, panel

@@ -10,7 +10,7 @@ A   0 +-------+ B 400
 import pytest
 
 from boxes import built, faults_of
-from mateline.cabinet.solids import solid
+from mateline.cabinet.cadquery_solid import solid
 from mateline.cabinet.volume import volume
 
 TWO_FRONTS = """

@@ -4,9 +4,9 @@ import math
 
 import pytest
 
+from mateline.cabinet.cadquery_solid import solid
 from mateline.cabinet.hole import Hole, sink_depth
 from mateline.cabinet.panel import Edge, Frame, Panel
-from mateline.cabinet.solids import solid
 from mateline.cabinet.volume import hole_volume, volume
 from mateline.curves import Chain, Segment
 from solids import PLAIN, SQUARE, panel

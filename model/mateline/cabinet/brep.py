@@ -96,12 +96,15 @@ class Shell:
             self._builder.Add(made, wire)
         self._builder.Add(self._shell, made.Oriented(_REVERSED if inward else _FORWARD))
 
-    def solid(self) -> Any:
-        """The solid inside the shell; the shell must be closed by now."""
+    def solid(self, *, inside_out: bool = False) -> Any:
+        """The solid inside the shell; the shell must be closed by now.
+
+        `inside_out`: the faces were written as seen from inside.
+        """
         self._shell.Closed(True)
         made = TopoDS_Solid()
         self._builder.MakeSolid(made)
-        self._builder.Add(made, self._shell)
+        self._builder.Add(made, self._shell.Oriented(_REVERSED if inside_out else _FORWARD))
         return made
 
 

@@ -18,10 +18,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from cadquery import Edge as CadEdge
-from cadquery import Solid, Vector, Wire
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.Geom import Geom_Circle, Geom_ConicalSurface, Geom_CylindricalSurface, Geom_Plane
 from OCP.gp import gp_Ax2
+from OCP.TopAbs import TopAbs_ShapeEnum
+from OCP.TopExp import TopExp
+from OCP.TopTools import TopTools_IndexedMapOfShape, TopTools_ListOfShape
 
 from mateline.cabinet.brep import Shell, axes, conic, curve_through, direction, flat_line, point
 from mateline.cabinet.hole import opening, shank, sink_depth
@@ -30,7 +32,7 @@ from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_
 from mateline.curves import circle, radius, sweep
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from numpy.typing import NDArray
 
@@ -46,15 +48,14 @@ NO_SHARE = 1e-10  # no unit: less of a round's height than this is rounding
 BEYOND = 1.0  # mm: how far a cutting tool stands out of the board on both sides
 
 
-def solid(panel: Panel) -> Solid:
-    """The board with its holes, cabinet frame, mm.
+def shape(panel: Panel) -> Any:
+    """The kernel's solid of the board with its holes, cabinet frame, mm.
 
     Raises ValueError where a hole takes all of the board or cuts it in two.
     """
     if holes_clear(panel):
-        return Solid(_Writing(panel).solid())
-    body = Solid(_Writing(replace(panel, holes=())).solid())
-    return _cut(panel, body)
+        return _Writing(panel).solid()
+    return _cut(panel, _Writing(replace(panel, holes=())).solid())
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,17 @@ class _Seam:
     span: tuple[float, float]
     at: Callable[[float], Array]
     turn: Callable[[float, _Arc], float]
+
+
+@dataclass(frozen=True, slots=True)
+class _Rim:
+    """A hole at one depth: edge i runs from the vertex ends[i], which lies at spots[i]."""
+
+    chain: Chain
+    down: float
+    spots: list[Array]
+    ends: list[Any]
+    edges: list[Any]
 
 
 class _Writing:
@@ -130,13 +142,25 @@ class _Writing:
         top: list[list[Use]] = [[(rims[at, 0], True) for at in range(count)]]
         bottom: list[list[Use]] = [[(rims[at, last], False) for at in reversed(range(count))]]
         for hole in self.panel.holes:
-            upper, lower = self._hole(hole)
+            upper, lower = self._hole(_levels(hole, self.panel.thickness))
             top.append([(edge, False) for edge in reversed(upper)])
             bottom.append([(edge, True) for edge in lower])
-        under = self.corner - self.panel.thickness * self.outward
-        self.shell.face(Geom_Plane(axes(self.corner, self.outward, self.flat[0])), top)
-        self.shell.face(Geom_Plane(axes(under, -self.outward, self.flat[0])), bottom)
+        self._end(0.0, self.outward, top)
+        self._end(self.panel.thickness, -self.outward, bottom)
         return self.shell.solid()
+
+    def tool(self, levels: list[tuple[Chain, float]]) -> Any:
+        """The kernel's solid of what a hole takes away; `levels` reach beyond the board."""
+        upper, lower = self._hole(levels)
+        # A hole's walls look into it: with two ends that do so too it is a solid inside out.
+        self._end(levels[0][1], -self.outward, [[(edge, False) for edge in reversed(upper)]])
+        self._end(levels[-1][1], self.outward, [[(edge, True) for edge in lower]])
+        return self.shell.solid(inside_out=True)
+
+    def _end(self, down: float, normal: Array, loops: list[list[Use]]) -> None:
+        """A flat face along the board."""
+        place = axes(self.corner - down * self.outward, normal, self.flat[0])
+        self.shell.face(Geom_Plane(place), loops)
 
     def _folds(self, edge: Edge) -> list[int]:
         """Where the section's points lie among the panel's depths."""
@@ -286,82 +310,70 @@ class _Writing:
 
         self.shell.on_surface(seam.edge, curve_through(flat, seam.span), surface)
 
-    def _hole(self, hole: Hole) -> tuple[list[Any], list[Any]]:
+    def _hole(self, levels: list[tuple[Chain, float]]) -> tuple[list[Any], list[Any]]:
         """Write the walls of a hole; its edges on the outside and on the inside face."""
-        levels = _levels(hole, self.panel.thickness)
-        columns = []
-        rings = []
-        for chain, down in levels:
-            ends = [self.shell.vertex(self.at(spot, down)) for spot in chain.points[:-1]]
-            columns.append(ends)
-            rings.append(self._ring(chain, down, ends))
-        for upper in range(len(levels) - 1):
-            self._walls(
-                levels[upper : upper + 2], columns[upper : upper + 2], rings[upper : upper + 2]
-            )
-        return rings[0], rings[-1]
+        rims = [self._rim_of(chain, down) for chain, down in levels]
+        for upper, lower in itertools.pairwise(rims):
+            self._walls(upper, lower)
+        return rims[0].edges, rims[-1].edges
 
-    def at(self, spot: Point, down: float) -> Array:
+    def _at(self, spot: Point, down: float) -> Array:
         """A point of the face frame at a depth."""
         place: Array = self.corner + np.array(spot) @ self.flat - down * self.outward
         return place
 
-    def _ring(self, chain: Chain, down: float, ends: list[Any]) -> list[Any]:
+    def _rim_of(self, chain: Chain, down: float) -> _Rim:
+        spots = [self._at(spot, down) for spot in chain.points[:-1]]
+        ends = [self.shell.vertex(spot) for spot in spots]
         edges = []
         for index, segment in enumerate(chain.segments):
-            start = chain.points[index]
-            pair = ends[index], ends[(index + 1) % len(ends)]
+            then = (index + 1) % len(spots)
+            pair = ends[index], ends[then]
             if segment.centre is None:
-                edges.append(self.shell.line(self.at(start, down), self.at(segment.to, down), pair))
+                edges.append(self.shell.line(spots[index], spots[then], pair))
             else:
                 place = gp_Ax2(
-                    point(self.at(segment.centre, down)),
+                    point(self._at(segment.centre, down)),
                     direction(self.outward),
                     direction(self.flat[0]),
                 )
-                span = _angles(start, segment)
+                span = _angles(chain.points[index], segment)
                 edges.append(self.shell.edge(Geom_Circle(place, radius(segment)), span, pair))
-        return edges
+        return _Rim(chain, down, spots, ends, edges)
 
-    def _walls(
-        self, levels: list[tuple[Chain, float]], columns: list[list[Any]], rings: list[list[Any]]
-    ) -> None:
-        (upper, top), (lower, bottom) = levels
-        count = len(columns[0])
+    def _walls(self, upper: _Rim, lower: _Rim) -> None:
+        count = len(upper.spots)
         drops = [
-            self.shell.line(
-                self.at(upper.points[at], top),
-                self.at(lower.points[at], bottom),
-                (columns[0][at], columns[1][at]),
-            )
+            self.shell.line(upper.spots[at], lower.spots[at], (upper.ends[at], lower.ends[at]))
             for at in range(count)
         ]
-        for at, segment in enumerate(upper.segments):
+        for at, segment in enumerate(upper.chain.segments):
             then = (at + 1) % count
             loop = [
-                (rings[0][at], True),
+                (upper.edges[at], True),
                 (drops[then], True),
-                (rings[1][at], False),
+                (lower.edges[at], False),
                 (drops[at], False),
             ]
-            start = upper.points[at]
             if segment.centre is None:
-                way = self.at(segment.to, top) - self.at(start, top)
+                start = upper.spots[at]
+                way = upper.spots[then] - start
                 normal = np.cross(self.outward, way)
-                self.shell.face(Geom_Plane(axes(self.at(start, top), normal, way)), [loop])
+                self.shell.face(Geom_Plane(axes(start, normal, way)), [loop])
                 continue
-            wide, narrow = radius(segment), radius(lower.segments[at])
-            place = axes(self.at(segment.centre, bottom), self.outward, self.flat[0])
-            lean = math.atan2(wide - narrow, bottom - top)
-            height = math.hypot(wide - narrow, bottom - top)
+            wide, narrow = radius(segment), radius(lower.chain.segments[at])
+            place = axes(self._at(segment.centre, lower.down), self.outward, self.flat[0])
+            lean = math.atan2(wide - narrow, lower.down - upper.down)
+            height = math.hypot(wide - narrow, lower.down - upper.down)
             surface = (
                 Geom_ConicalSurface(place, lean, narrow)
                 if wide > narrow
                 else Geom_CylindricalSurface(place, narrow)
             )
-            self.shell.on_surface(rings[0][at], flat_line(0.0, height, 1.0, 0.0), surface)
-            self.shell.on_surface(rings[1][at], flat_line(0.0, 0.0, 1.0, 0.0), surface)
-            for drop, angle in zip((drops[at], drops[then]), _angles(start, segment), strict=True):
+            self.shell.on_surface(upper.edges[at], flat_line(0.0, height, 1.0, 0.0), surface)
+            self.shell.on_surface(lower.edges[at], flat_line(0.0, 0.0, 1.0, 0.0), surface)
+            turns = _angles(upper.chain.points[at], segment)
+            for drop, angle in zip((drops[at], drops[then]), turns, strict=True):
                 self.shell.on_surface(drop, flat_line(angle, height, 0.0, -1.0), surface)
             self.shell.face(surface, [loop], inward=True)
 
@@ -410,13 +422,25 @@ def _levels(hole: Hole, thickness: float) -> list[tuple[Chain, float]]:
     return [(opening(hole), 0.0), (shank(hole), sink), (shank(hole), thickness)]
 
 
-def _cut(panel: Panel, body: Solid) -> Solid:
-    writing = _Writing(panel)
-    tools = [_tool(writing, levels) for hole in panel.holes for levels in _tool_levels(hole, panel)]
-    left = body.cut(*tools).Solids()
-    if len(left) != 1:
-        raise ValueError(f"{panel.name}: its holes leave {len(left)} boards of it")
-    return Solid(left[0].wrapped)
+def _cut(panel: Panel, body: Any) -> Any:
+    levels = itertools.chain.from_iterable(_tool_levels(hole, panel) for hole in panel.holes)
+    tools = [_Writing(panel).tool(pair) for pair in levels]
+    cut = BRepAlgoAPI_Cut()
+    cut.SetArguments(_listed([body]))
+    cut.SetTools(_listed(tools))
+    cut.Build()
+    left = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(cut.Shape(), TopAbs_ShapeEnum.TopAbs_SOLID, left)
+    if left.Extent() != 1:
+        raise ValueError(f"{panel.name}: its holes leave {left.Extent()} boards of it")
+    return left.FindKey(1)
+
+
+def _listed(shapes: Iterable[Any]) -> Any:
+    listed = TopTools_ListOfShape()
+    for one in shapes:
+        listed.Append(one)
+    return listed
 
 
 def _tool_levels(hole: Hole, panel: Panel) -> Iterator[list[tuple[Chain, float]]]:
@@ -430,24 +454,3 @@ def _tool_levels(hole: Hole, panel: Panel) -> Iterator[list[tuple[Chain, float]]
             (circle(hole.centre, above), -BEYOND),
             (circle(hole.centre, radius_at(hole, sink)), sink),
         ]
-
-
-def _tool(writing: _Writing, levels: list[tuple[Chain, float]]) -> Solid:
-    wires = []
-    for chain, down in levels:
-        edges = []
-        for index, segment in enumerate(chain.segments):
-            start = chain.points[index]
-            ends = [Vector(*writing.at(spot, down)) for spot in (start, segment.to)]
-            if segment.centre is None:
-                edges.append(CadEdge.makeLine(*ends))
-                continue
-            middle = sum(_angles(start, segment)) / 2
-            reach = radius(segment)
-            (cx, cy) = segment.centre
-            over = (cx + reach * math.cos(middle), cy + reach * math.sin(middle))
-            edges.append(
-                CadEdge.makeThreePointArc(ends[0], Vector(*writing.at(over, down)), ends[1])
-            )
-        wires.append(Wire.assembleEdges(edges))
-    return Solid.makeLoft(wires, ruled=True)

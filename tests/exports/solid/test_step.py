@@ -1,6 +1,9 @@
 """model.step read back by the kernel's own importer."""
 
+import pickle
 import re
+import subprocess
+import sys
 
 import cadquery
 import pytest
@@ -9,13 +12,14 @@ from mateline.cabinet.volume import volume
 from mateline.exports.solid.step import write
 from solids import ENDS, HOLES, panel
 
+COLOURS = {"body-plain": "#ff8000", "body-two_bevels": None}
 BOARDS = [panel(ends, HOLES, name=name.replace(" ", "_")) for name, ends in ENDS.items()]
 
 
 @pytest.fixture(scope="module")
 def written(tmp_path_factory):
     path = tmp_path_factory.mktemp("step") / "model.step"
-    write(BOARDS, path, colours={"body-plain": "#ff8000", "body-two_bevels": None})
+    write(BOARDS, path, colours=COLOURS)
     return path
 
 
@@ -42,7 +46,7 @@ def test_only_the_board_with_a_colour_has_one(written):
 
 def test_the_same_boards_give_the_same_bytes(written, tmp_path):
     again = tmp_path / "again.step"
-    write(BOARDS, again, colours={"body-plain": "#ff8000", "body-two_bevels": None})
+    write(BOARDS, again, colours=COLOURS)
     assert again.read_bytes() == written.read_bytes()
 
 
@@ -50,3 +54,26 @@ def test_the_header_holds_no_time_and_no_machine(written):
     header = written.read_text().split("ENDSEC;")[0]
     assert "FILE_NAME('model.step','',(''),(''),'mateline','mateline','');" in header
     assert not re.search(r"\d{4}-\d\d-\d\dT", written.read_text())
+
+
+def test_a_fresh_process_writes_the_same_bytes_in_silence_and_without_cadquery(written, tmp_path):
+    given, again = tmp_path / "boards", tmp_path / "again.step"
+    given.write_bytes(pickle.dumps((BOARDS, COLOURS)))
+    code = (
+        "import pickle, sys; from pathlib import Path; from mateline.exports.solid import step; "
+        "boards, colours = pickle.loads(Path(sys.argv[1]).read_bytes()); "
+        "step.write(boards, Path(sys.argv[2]), colours=colours); "
+        "sys.exit('cadquery' in sys.modules)"
+    )
+    command = [sys.executable, "-c", code, str(given), str(again)]
+    done = subprocess.run(command, capture_output=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (0, b"", b"")
+    assert again.read_bytes() == written.read_bytes()
+
+
+def test_what_others_set_in_the_kernel_does_not_show(written, tmp_path):
+    box = cadquery.Solid.makeBox(1.0, 2.0, 3.0)
+    box.exportStep(str(tmp_path / "box.step"), unit="M", outputUnit="INCH", precision_mode=1)
+    again = tmp_path / "again.step"
+    write(BOARDS, again, colours=COLOURS)
+    assert again.read_bytes() == written.read_bytes()

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
+from OCP.Message import Message, Message_Gravity
 from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_Controller, STEPControl_StepModelType
 from OCP.TCollection import TCollection_ExtendedString
@@ -22,7 +23,7 @@ from OCP.TDataStd import TDataStd_Name
 from OCP.TDocStd import TDocStd_Document
 from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
-from mateline.cabinet.solids import solid
+from mateline.cabinet.solids import shape
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -33,9 +34,21 @@ HEADER = (
     "FILE_DESCRIPTION(('boards of a cabinet, mm'),'2;1');\n"
     "FILE_NAME('model.step','',(''),(''),'mateline','mateline','');\n"
 )
+# The kernel has one set of these for the whole process: what others left in it must not show.
+_SETTINGS = {
+    "write.surfacecurve.mode": 0,  # off: readers make these curves again
+    "write.step.unit": 2,  # mm
+    "xstep.cascade.unit": 2,  # mm: what our numbers are
+    "write.step.schema": 4,  # AP214, the international standard
+    "write.step.assembly": 2,  # auto: only where there are parts of parts
+    "write.step.vertex.mode": 0,  # one compound
+    "write.step.nonmanifold": 0,  # off
+    "write.step.tessellated": 2,  # only where there is no solid
+    "write.precision.mode": 0,  # the average of the tolerances
+}
 _STAMPED = re.compile(r"FILE_DESCRIPTION.*?(?=FILE_SCHEMA)", re.DOTALL)
 _BOARD = re.compile(r"ADVANCED_BREP_SHAPE_REPRESENTATION\('',\(\s*#\d+,\s*#(\d+)\),\s*#(\d+)\s*\);")
-_NUMBER = re.compile(r"^#(\d+) ?=", re.MULTILINE)
+_NUMBER = re.compile(r"\n#(\d+) ?=")
 _END = "ENDSEC;\nEND-ISO-10303-21;"
 _COUNTED = re.compile(r"Open CASCADE STEP translator [\d.]+(?: \d+)*")
 
@@ -50,7 +63,7 @@ def write(panels: Sequence[Panel], path: Path, *, colours: Mapping[str, str | No
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     for panel in panels:
         name = f"{panel.carcase}-{panel.name}"
-        label = shapes.AddShape(solid(panel).wrapped, False)
+        label = shapes.AddShape(shape(panel), False)
         TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
     names = [f"{panel.carcase}-{panel.name}" for panel in panels]
     text = _coloured(_stripped(_written(document)), [colours.get(name) for name in names])
@@ -62,7 +75,7 @@ def _coloured(text: str, colours: Sequence[str | None]) -> str:
     boards = _BOARD.findall(text)
     if len(boards) != len(colours) or text.count(_END) != 1:
         raise ValueError(f"the kernel wrote {len(boards)} boards, and {len(colours)} were given")
-    number = max(map(int, _NUMBER.findall(text)))
+    number = _last_number(text)
     added: list[str] = []
     for (board, context), colour in zip(boards, colours, strict=True):
         if colour is not None:
@@ -70,6 +83,14 @@ def _coloured(text: str, colours: Sequence[str | None]) -> str:
             number += len(styled)
             added.extend(styled)
     return text.replace(_END, "\n".join([*added, _END]))
+
+
+def _last_number(text: str) -> int:
+    """The greatest number of an entity: the kernel counts them from 1, in the file's order."""
+    last = _NUMBER.match(text, text.rindex("\n#"))
+    if last is None or int(last[1]) != text.count("\n#"):
+        raise ValueError("the kernel wrote entities that are not numbered in their order")
+    return int(last[1])
 
 
 def _styled(colour: str, board: str, context: str, first: int) -> list[str]:
@@ -89,9 +110,13 @@ def _styled(colour: str, board: str, context: str, first: int) -> list[str]:
 
 
 def _written(document: Any) -> str:
+    for printer in Message.DefaultMessenger_s().Printers():
+        # It would tell each step of its work on stdout, where only our answer belongs.
+        printer.SetTraceLevel(Message_Gravity.Message_Fail)
     STEPControl_Controller.Init_s()  # before it, the settings below are unknown and ignored
-    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # readers make these curves again
-    Interface_Static.SetCVal_s("write.step.unit", "MM")
+    for name, value in _SETTINGS.items():
+        if not Interface_Static.SetIVal_s(name, value):
+            raise ValueError(f"the kernel knows no setting {name} of {value}")
     writer = STEPCAFControl_Writer()
     writer.SetNameMode(True)
     writer.SetColorMode(False)
