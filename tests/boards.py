@@ -3,8 +3,9 @@
 import numpy as np
 
 from mateline.cabinet.carcase import Placed, panels_of
-from mateline.definition.lengths import Ruler
+from mateline.definition.definition import settled
 from mateline.definition.schema import parsed
+from mateline.errors import Faults
 
 
 def carcase(name, corners, panels, low, high, **more):
@@ -33,10 +34,11 @@ def carcase(name, corners, panels, low, high, **more):
             }
         ],
     }
-    definition = parsed(table, "boards")
-    ruler = Ruler(definition, "boards")
+    table["carcase"][0]["outline"] = {"points": {each: list(corners[each]) for each in names}}
+    faults = Faults("boards")
+    (box,) = settled(parsed(table, "boards"), faults).carcases
     points = np.array(list(corners.values()), dtype=float)
-    placed = Placed(definition.carcase[0], (points, points), points, float(low), float(high))
-    panels = panels_of(placed, ruler, name)
-    ruler.settle()
+    placed = Placed(box, (points, points), points, float(low), float(high))
+    panels = panels_of(placed, faults, name)
+    faults.settle()
     return panels

@@ -5,9 +5,9 @@ import tomllib
 import pytest
 
 from mateline.cabinet.cabinet import cabinet_of
-from mateline.definition.lengths import Ruler
+from mateline.definition.definition import settled
 from mateline.definition.schema import parsed
-from mateline.errors import InputError, InputFaultsError
+from mateline.errors import Faults, InputError, InputFaultsError
 
 PRELUDE = """
 title = "A test"
@@ -44,8 +44,9 @@ bottom = {{ edge = "A-B" }}
 
 
 def built(text):
-    definition = parsed(tomllib.loads(PRELUDE + text), "cabinet.toml")
-    return cabinet_of(definition, Ruler(definition, "cabinet.toml"))
+    faults = Faults("cabinet.toml")
+    stated = settled(parsed(tomllib.loads(PRELUDE + text), "cabinet.toml"), faults)
+    return cabinet_of(stated.carcases, stated.hardware, stated.tape, faults)
 
 
 def square(more="", after="", board=18):

@@ -12,8 +12,10 @@ import numpy as np
 from shapely import Polygon, box
 
 from boxes import PRELUDE, SQUARE
+from mateline.definition.definition import settled
 from mateline.definition.schema import parsed
 from mateline.drawing.shapes import Shape
+from mateline.errors import Faults
 from mateline.paint.witness.lines import Spread
 from mateline.stencil.pieces import Colours
 from mateline.stencil.stencil import stencil_of
@@ -37,7 +39,7 @@ def palette(passes=None, **labels):
     return table if passes is None else {**table, "passes": passes}
 
 
-def definition(painting=None, passes=None, unit="mm", **labels):
+def definition(painting=None, passes=None, unit="mm", file="cabinet.toml", **labels):
     """A definition of one box, for what paint reads of it."""
     import tomllib
 
@@ -45,7 +47,8 @@ def definition(painting=None, passes=None, unit="mm", **labels):
     table["tape"] = {"unit": unit, "graduation": "1 mm", "accuracy": "II"}
     table["palette"] = palette(passes, **labels)
     table["carcase"][0].update(width="300 mm", board="18 mm")
-    return parsed({**table, "painting": painting or {}}, "cabinet.toml")
+    faults = Faults(file)
+    return settled(parsed({**table, "painting": painting or {}}, file), faults)
 
 
 def cut(shapes, *holes, name="front", size=SIZE):

@@ -1,10 +1,16 @@
-"""The one exception that a person can mend.
+"""What a person can mend, and the list in which its faults are told together.
 
 Stands before everything. Bad input raises `InputError`; a flaw in the work is a `Finding`
 (checks/findings.py), returned; whatever else escapes is a bug of ours and stays loud.
 """
 
 from __future__ import annotations
+
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
 
 
 class InputError(Exception):
@@ -28,3 +34,44 @@ class InputFaultsError(Exception):
 
     def __str__(self) -> str:
         return "\n".join(str(fault) for fault in self.faults)
+
+
+def in_mm(length: float) -> str:
+    """A length, mm, as messages say it where nobody has named a unit."""
+    return f"{length:.1f} mm"
+
+
+class Faults:
+    """Faults of one input, kept until all are known: none stops the reading.
+
+    `file` is named in each; `said` writes a length, mm, in the unit of whoever reads it.
+    """
+
+    def __init__(self, file: str = "", said: Callable[[float], str] = in_mm) -> None:
+        self.file, self.said = file, said
+        self.kept: list[InputError] = []
+
+    def __len__(self) -> int:
+        return len(self.kept)
+
+    def add(self, place: str, what: str, remedy: str) -> None:
+        """Keep one fault."""
+        self.kept.append(InputError(self.file, place, what, remedy))
+
+    def unknown(self, place: str, name: str, what: str, known: Iterable[str]) -> None:
+        """Keep the fault that there is no `what` called `name`."""
+        names = sorted(known)
+        near = get_close_matches(name, names, n=1)
+        remedy = f"Did you mean “{near[0]}”?" if near else f"There are: {', '.join(names) or '-'}."
+        self.add(place, f"There is no {what} “{name}”.", remedy)
+
+    def settle(self) -> None:
+        """Raise all faults kept so far.
+
+        Raises InputError for one, InputFaultsError for several.
+        """
+        faults, self.kept = tuple(self.kept), []
+        if len(faults) == 1:
+            raise faults[0]
+        if faults:
+            raise InputFaultsError(faults)

@@ -1,4 +1,4 @@
-"""The road itself: read, solve, join, draw, cut, check, plan.
+"""The road itself: read, settle, solve, join, draw, cut, check, plan.
 
 Stands before the exports. `surveyed` goes as far as the findings; `planned` adds painting day,
 which only files show. Neither needs the kernel or writes a file.
@@ -8,37 +8,43 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
+from hashlib import file_digest
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.cabinet import cabinet_of, reflection
+from mateline.cabinet.outlines import outlines_of
 from mateline.checks.findings import MirrorPair, Subject
 from mateline.checks.run import findings_of
 from mateline.curves import FACET
-from mateline.definition.lengths import Ruler
-from mateline.definition.outlines import outlines_of
+from mateline.definition.definition import measured_only, settled
 from mateline.definition.schema import FILE, load
 from mateline.drawing.reader import read_drawing
-from mateline.errors import InputError
-from mateline.paint.order import areas_of, refuse_order
-from mateline.paint.shop import shop_of
-from mateline.placing.place import letterings, placed
-from mateline.stencil.board import board_of
-from mateline.stencil.pieces import Colours
+from mateline.errors import Faults, InputError
+from mateline.memory import Afresh
+from mateline.paint.order import areas_of, own_order
+from mateline.placing.place import placed
+from mateline.placing.placed import letterings
 from mateline.stencil.stencil import refitted, stencil_of
 from mateline.stencil.tacks.mirrored import OppositeSide
 from mateline.stencil.tacks.underneath import beneath_turned
+from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from mateline.cabinet.cabinet import Cabinet
+    from mateline.cabinet.specification import Carcase, Hardware
     from mateline.checks.findings import Finding
-    from mateline.definition.schema import Definition, Palette
+    from mateline.definition.definition import Definition
     from mateline.drawing.shapes import Drawing, Shape
+    from mateline.memory import Stages
     from mateline.paint.plan import Plan
-    from mateline.placing.place import PlacedArt
+    from mateline.placing.art import Art
+    from mateline.placing.placed import PlacedArt
     from mateline.stencil.board import Board
+    from mateline.stencil.pieces import Colours
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
@@ -47,6 +53,11 @@ ENLARGED = 1.25  # times: drawings that are put on larger are read again with fi
 BORDER_TOL = 0.02  # mm: how far a refitted border may leave the facets it came from
 
 Say = Callable[[str], None]
+Reader = Callable[[str, float], "Drawing"]  # by name, with facets within a deviation in mm
+
+
+def silent(stage: str) -> None:
+    """Hear of a stage and say nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +66,27 @@ class Job:
 
     name: str
     definition: Definition
-    tape: Tape
-    board: Board
-    colours: Colours
     cabinet: Cabinet
     art: tuple[PlacedArt, ...]
     stencils: tuple[Stencil, ...]
     findings: tuple[Finding, ...]
     pairs: tuple[MirrorPair, ...]
+    file: str = ""
+
+    @property
+    def tape(self) -> Tape:
+        """The tape that took the readings, whose unit lengths are said in."""
+        return self.definition.tape
+
+    @property
+    def board(self) -> Board:
+        """The stencil board."""
+        return self.definition.board
+
+    @property
+    def colours(self) -> Colours:
+        """The palette."""
+        return self.definition.colours
 
 
 def measured(folder: Path) -> tuple[dict[str, Outline], Tape]:
@@ -70,104 +94,145 @@ def measured(folder: Path) -> tuple[dict[str, Outline], Tape]:
 
     Raises InputError or InputFaultsError.
     """
-    ruler = Ruler(definition := load(folder), _file(folder))
-    return outlines_of(definition, ruler), ruler.tape
+    faults = Faults(str(folder / FILE))
+    carcases, tape = measured_only(load(folder), faults)
+    outlines = outlines_of(carcases, tape, faults)
+    faults.settle()
+    return outlines, tape
 
 
-def surveyed(folder: Path, say: Say = lambda _: None) -> Job:
+def surveyed(folder: Path, say: Say = silent, stages: Stages | None = None) -> Job:
     """Everything from the definition in `folder` to the findings; `say` hears of each stage.
 
     Raises InputError or InputFaultsError.
     """
     say("reading the definition")
-    definition = load(folder)
-    ruler = Ruler(definition, _file(folder))
-    colours = _colours(definition.palette, ruler)
-    board = board_of(definition.stencil, ruler)
-    ruler.settle()
+    stages = stages or Afresh()
+    file = str(folder / FILE)
+    definition = settled(load(folder), Faults(file))
+    read = partial(_read, folder, stages)
+    return survey_of(definition, read, folder.resolve().name, file=file, say=say, stages=stages)
+
+
+def survey_of(
+    definition: Definition,
+    read: Reader,
+    name: str,
+    *,
+    file: str = "",
+    say: Say = silent,
+    stages: Stages | None = None,
+) -> Job:
+    """Everything from a settled definition to the findings, for the cabinet called `name`.
+
+    `read` gives the drawing of a name with facets within a deviation, mm; `file` is what messages
+    call the definition. Raises InputError or InputFaultsError.
+    """
+    stages = stages or Afresh()
     say("solving the outlines and joining the boards")
-    cabinet = cabinet_of(definition, ruler)
+    cabinet = stages.recall(
+        _cabinet, definition.carcases, definition.hardware, definition.tape, file
+    )
     say("reading the drawings")
-    names = dict.fromkeys(art.drawing for art in definition.art if art.drawing is not None)
-    drawings = _drawings(dict.fromkeys(names, FACET), folder, colours, ruler)
-    art = placed(definition.art, cabinet, drawings, ruler)
-    ruler.settle()
-    if finer := _too_coarse(art):
-        drawings |= _drawings(finer, folder, colours, ruler)
-        art = placed(definition.art, cabinet, drawings, ruler)
+    art, drawings = _placed(definition, cabinet, read, file, stages)
     say(f"cutting the stencils of {len(cabinet.faces)} faces")
     pairs = _pairs(definition, cabinet, art)
-    stencils = _cut(cabinet, art, colours, board, pairs)
+    stencils = _cut(definition, cabinet, art, pairs, stages)
     say("checking")
     subject = Subject(
         stencils=stencils,
-        board=board,
-        tape=ruler.tape,
+        board=definition.board,
+        tape=definition.tape,
         outlines=cabinet.outlines,
         pairs=pairs,
-        letterings=letterings(art, drawings, cabinet.faces),
+        letterings=stages.recall(letterings, art, drawings, cabinet.faces),
         art=art,
     )
-    _refuse_painting(definition, stencils, _file(folder))
-    return Job(
-        name=folder.resolve().name,
-        definition=definition,
-        tape=ruler.tape,
-        board=board,
-        colours=colours,
-        cabinet=cabinet,
-        art=art,
-        stencils=stencils,
-        findings=findings_of(subject),
-        pairs=pairs,
-    )
+    if definition.passes is not None:  # a check tells all that a build would stop at
+        base = definition.colours.base
+        own_order(definition.passes, base, areas_of(stencils, base), file)
+    findings = findings_of(subject, stages)
+    return Job(name, definition, cabinet, art, stencils, findings, pairs, file)
 
 
 def planned(job: Job) -> Plan:
     """The plan for painting day. What could be wrong with its input `surveyed` has refused."""
-    from mateline.paint.plan import plan_of  # noqa: PLC0415  checks don't show it
+    from mateline.paint.plan import Painting, plan_of  # noqa: PLC0415  checks don't show it
 
-    return plan_of(job.stencils, job.definition, job.board, job.findings, job.pairs)
+    stated = job.definition
+    painting = Painting(stated.shop, stated.board, stated.colours, stated.passes, job.file)
+    return plan_of(job.stencils, painting, job.findings, job.pairs)
 
 
-def with_true_borders(job: Job) -> Job:
+def with_true_borders(job: Job, stages: Stages | None = None) -> Job:
     """The job with every border as true lines and arcs, which files need and checks don't."""
     from mateline.borders.standard_radii import radius_step  # noqa: PLC0415  as it says
 
-    step = radius_step(job.definition.stencil.radii)
-    return replace(job, stencils=tuple(refitted(each, BORDER_TOL, step) for each in job.stencils))
+    recall = (stages or Afresh()).recall
+    step = radius_step(job.definition.radii)
+    fitted = tuple(recall(refitted, each, BORDER_TOL, step) for each in job.stencils)
+    return replace(job, stencils=fitted)
 
 
-def _file(folder: Path) -> str:
-    return str(folder / FILE)
+def _cabinet(
+    carcases: tuple[Carcase, ...], hardware: tuple[Hardware, ...], tape: Tape, file: str
+) -> Cabinet:
+    faults = Faults(file, said=lambda length: printed_exact(length, tape.unit))
+    return cabinet_of(carcases, hardware, tape, faults)
 
 
-def _colours(palette: Palette, ruler: Ruler) -> Colours:
-    if palette.base not in palette.colours:
-        ruler.unknown("palette, base", palette.base, "colour", palette.colours)
-    for name in palette.passes or ():
-        if name not in palette.colours:
-            ruler.unknown("palette, passes", name, "colour", palette.colours)
-    for word in ("paint", "letter"):
-        seen: dict[str, str] = {}
-        for name, colour in palette.colours.items():
-            value = getattr(colour, word).lower()
-            if value in seen:
-                ruler.fault(
-                    f"palette, colours, {name}",
-                    f"Its {word} is that of {seen[value]} too.",
-                    f"Give each colour a {word} of its own.",
-                )
-            seen[value] = name
-    return Colours(
-        paints={name: colour.paint.lower() for name, colour in palette.colours.items()},
-        letters={name: colour.letter for name, colour in palette.colours.items()},
-        base=palette.base,
-    )
+def _read(folder: Path, stages: Stages, name: str, deviation: float) -> Drawing:
+    """A drawing of the folder, read again where its file holds something else."""
+    path = folder / name
+    inside = path.resolve().is_relative_to(folder.resolve())
+    while stages.remembers and inside and path.is_file():
+        content = _digest(path)
+        drawing = stages.recall(_parsed, folder, name, deviation, content)
+        if _digest(path) == content:  # nobody saved it while it was read
+            return drawing
+    return read_drawing(path, root=folder, deviation=deviation)
+
+
+def _digest(path: Path) -> bytes:
+    with path.open("rb") as file:
+        return file_digest(file, "blake2b").digest()
+
+
+def _parsed(folder: Path, name: str, deviation: float, content: bytes) -> Drawing:  # noqa: ARG001
+    """The drawing; `content` stands for what is in the file, and makes the key."""
+    return read_drawing(folder / name, root=folder, deviation=deviation)
+
+
+def _placed(
+    definition: Definition, cabinet: Cabinet, read: Reader, file: str, stages: Stages
+) -> tuple[tuple[PlacedArt, ...], dict[str, Drawing]]:
+    """All art on all faces, and the drawings it comes from; their faults are told together."""
+    faults = Faults(file)
+    names = dict.fromkeys(art.drawing for art in definition.art if art.drawing)
+    drawings = _drawings(dict.fromkeys(names, FACET), read, definition.colours, stages, faults)
+    art, wrong = stages.recall(_laid, definition.art, cabinet, drawings, file)
+    faults.kept.extend(wrong)
+    faults.settle()
+    if finer := _too_coarse(art):
+        drawings |= _drawings(finer, read, definition.colours, stages, faults)
+        art, _ = stages.recall(_laid, definition.art, cabinet, drawings, file)
+    return art, drawings
+
+
+def _laid(
+    art: tuple[Art, ...], cabinet: Cabinet, drawings: dict[str, Drawing], file: str
+) -> tuple[tuple[PlacedArt, ...], tuple[InputError, ...]]:
+    faults = Faults(file)
+    found = placed(art, cabinet, drawings, faults)
+    return found, tuple(faults.kept)
 
 
 def _drawings(
-    deviations: Mapping[str, float], folder: Path, colours: Colours, ruler: Ruler
+    deviations: Mapping[str, float],
+    read: Reader,
+    colours: Colours,
+    stages: Stages,
+    faults: Faults,
 ) -> dict[str, Drawing]:
     """The drawings of these names, their colours by the palette's names.
 
@@ -176,11 +241,12 @@ def _drawings(
     found: dict[str, Drawing] = {}
     for name, deviation in deviations.items():
         try:
-            drawing = read_drawing(folder / name, root=folder, deviation=deviation)
+            drawing = read(name, deviation)
         except InputError as fault:
-            ruler.faults.append(fault)
+            faults.kept.append(fault)
             continue
-        found[name] = _named_colours(drawing, colours, ruler)
+        found[name], wrong = stages.recall(_named_colours, drawing, colours)
+        faults.kept.extend(wrong)
     return found
 
 
@@ -192,24 +258,22 @@ def _too_coarse(art: Sequence[PlacedArt]) -> dict[str, float]:
     return {name: FACET / times for name, times in most.items() if times > ENLARGED}
 
 
-def _named_colours(drawing: Drawing, colours: Colours, ruler: Ruler) -> Drawing:
+def _named_colours(drawing: Drawing, colours: Colours) -> tuple[Drawing, tuple[InputError, ...]]:
+    """The drawing in the palette's names, and a fault for each colour that has none."""
     names = {paint: name for name, paint in colours.paints.items()}
     shapes: list[Shape] = []
-    unknown: set[str] = set()
+    unknown: dict[str, InputError] = {}
     for shape in drawing.shapes:
         if shape.colour not in names and shape.colour not in unknown:
-            unknown.add(shape.colour)
             near = min(names, key=lambda paint: _apart(paint, shape.colour))
-            ruler.faults.append(
-                InputError(
-                    drawing.file,
-                    shape.element,
-                    f"Its colour {shape.colour} is not in the palette.",
-                    f"The nearest is {names[near]}, {near}: change one of the two, or add it.",
-                )
+            unknown[shape.colour] = InputError(
+                drawing.file,
+                shape.element,
+                f"Its colour {shape.colour} is not in the palette.",
+                f"The nearest is {names[near]}, {near}: change one of the two, or add it.",
             )
         shapes.append(replace(shape, colour=names.get(shape.colour, colours.base)))
-    return replace(drawing, shapes=tuple(shapes))
+    return replace(drawing, shapes=tuple(shapes)), tuple(unknown.values())
 
 
 def _apart(one: str, two: str) -> int:
@@ -218,11 +282,11 @@ def _apart(one: str, two: str) -> int:
 
 
 def _cut(
+    definition: Definition,
     cabinet: Cabinet,
     art: tuple[PlacedArt, ...],
-    colours: Colours,
-    board: Board,
     pairs: tuple[MirrorPair, ...],
+    stages: Stages,
 ) -> tuple[Stencil, ...]:
     """The stencils in the order of the faces; a right side takes over what it can of its left."""
     by_right = {pair.right: pair for pair in pairs if pair.shared}
@@ -239,20 +303,11 @@ def _cut(
         )
         over = by_left.get(face.name)
         beyond = () if over is None else beneath_turned(faces[over.right], over.matrix)
-        shapes = _shapes_on(face.name, art)
-        found[face.name] = stencil_of(face, shapes, colours, board, like, beyond)
+        shapes = tuple(shape for each in art if each.face == face.name for shape in each.shapes)
+        found[face.name] = stages.recall(
+            stencil_of, face, shapes, definition.colours, definition.board, like, beyond
+        )
     return tuple(found.values())
-
-
-def _refuse_painting(definition: Definition, stencils: tuple[Stencil, ...], file: str) -> None:
-    """Raise what the plan would: a check tells all that a build would stop at."""
-    shop_of(definition, file)
-    if definition.palette.passes is not None:
-        refuse_order(definition.palette, areas_of(stencils, definition.palette.base), file)
-
-
-def _shapes_on(face: str, art: tuple[PlacedArt, ...]) -> list[Shape]:
-    return [shape for each in art if each.face == face for shape in each.shapes]
 
 
 def _pairs(

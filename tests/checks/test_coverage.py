@@ -4,9 +4,9 @@ import pytest
 from shapely import Point, box
 
 from mateline.cabinet.hole import Hole
-from mateline.checks.coverage import check
+from mateline.checks.coverage import bare, check
 from mateline.drawing.shapes import Shape
-from mateline.placing.place import PlacedArt
+from mateline.placing.placed import PlacedArt
 from specimens import SEA, SKY, codes, stencil, subject
 
 GROUND = box(-5, -5, 405, 305)  # a background that bleeds over every edge
@@ -19,7 +19,8 @@ def art(*areas, placement=1, face="body-front"):
 
 def found(*arts, holes=(), names=("front",)):
     stencils = [stencil([], *holes, name=name) for name in names]
-    return check(subject(*stencils, art=arts))
+    seen = subject(*stencils, art=arts)
+    return (*check(seen), *bare(seen))
 
 
 def test_a_background_that_bleeds_over_the_edges_is_no_finding():

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from mateline.checks.findings import Subject
 from mateline.checks.landmarks import check
-from mateline.placing.place import PlacedArt
+from mateline.placing.placed import PlacedArt
 from mateline.tape.accuracy import Tape
 
 ART = PlacedArt(1, "sign.svg", "body-left", ())

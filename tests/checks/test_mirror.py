@@ -15,8 +15,8 @@ from shapely import box
 
 from mateline.cabinet.hole import Hole
 from mateline.checks.findings import MirrorPair
-from mateline.checks.mirror import CHI_SQUARE, check, twins
-from mateline.placing.place import Lettering
+from mateline.checks.mirror import CHI_SQUARE, check, lettering, twins
+from mateline.placing.placed import Lettering
 from mateline.tape.outline import Readings, solved
 from specimens import MIRROR, SEA, SIZE, TAPE, codes, stencil, subject
 
@@ -179,10 +179,10 @@ def test_outlines_measured_twice_may_differ_by_what_the_tape_explains():
 
 def test_lettering_placed_mirrored_reads_backwards():
     there = Lettering("body-right", "title", (200.0, 250.0), backwards=True)
-    (finding,) = check(subject(stencil([]), letterings=(there,)))
+    (finding,) = lettering(subject(stencil([]), letterings=(there,)))
     assert (finding.code, finding.level, finding.at) == ("mirror-lettering", "warn", (200, 250))
     assert "“title”" in finding.message
-    assert check(subject(stencil([]), letterings=(replace(there, backwards=False),))) == ()
+    assert lettering(subject(stencil([]), letterings=(replace(there, backwards=False),))) == ()
 
 
 BAR = Hole("lock", "rectangle", (150.0, 170.0), 10.0, 60.0, stays=True)

@@ -6,7 +6,7 @@ import pytest
 
 from mateline.checks.readings import check
 from mateline.tape.accuracy import Tape
-from mateline.tape.outline import Readings, given, solved
+from mateline.tape.outline import Corners, Readings, given, solved
 from specimens import TAPE, stencil, subject
 
 CORNERS = ("A", "B", "C", "D")
@@ -29,7 +29,7 @@ def test_readings_that_close_are_no_finding():
 
 def test_an_outline_that_was_stated_is_no_finding():
     points = {"A": (0, 0), "B": (400, 0), "C": (400, 300)}
-    assert found(body=given(points, file="f", place="p")) == ()
+    assert found(body=given(Corners.named(points), file="f", place="p")) == ()
 
 
 def test_an_outline_without_a_spare_reading_is_noted_with_what_was_assumed():

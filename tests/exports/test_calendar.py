@@ -8,14 +8,13 @@ from mateline.exports.calendar import icalendar, plain
 from mateline.paint.days import rounds_of, steps_of
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of
-from mateline.paint.shop import shop_of
 from painting import cut, definition
 
 START = {"start": dt.date(2027, 5, 3)}  # a Monday
 
 
 def planned(painting=None, stencils=None):
-    shop = shop_of(definition(painting, cream={"dry_hours": 16}))
+    shop = definition(painting, cream={"dry_hours": 16}).shop
     stencils = stencils or [cut([])]
     passes = passes_of(stencils, (Placed("red", ""),), "cream")
     return steps_of(passes, rounds_of(stencils, ()), shop), shop

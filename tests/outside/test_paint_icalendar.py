@@ -11,7 +11,6 @@ from mateline.exports.calendar import icalendar
 from mateline.paint.days import moment, rounds_of, steps_of
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of
-from mateline.paint.shop import shop_of
 from painting import cut, definition, stripes
 
 ORDER = tuple(Placed(colour, "") for colour in ("red", "blue", "green"))
@@ -21,7 +20,7 @@ LABEL = "Schiffsgrün, matt; Nr. 7 \\ innen, ein sehr langer Name für eine Dose
 @pytest.fixture(scope="module")
 def made():
     definition_ = definition({"start": dt.date(2027, 5, 3)}, red={"label": LABEL, "coats": 2})
-    shop = shop_of(definition_)
+    shop = definition_.shop
     stencils = [stripes(), cut([(box(0, 0, 50, 50), "red")], name="top")]
     steps = steps_of(passes_of(stencils, ORDER, "cream"), rounds_of(stencils, ()), shop)
     return icalendar(steps, shop, "Harbour, lights"), steps, shop
@@ -67,7 +66,7 @@ def test_another_library_reads_every_step_back(made):
 
 def test_an_event_that_takes_no_time_has_no_end():
     # 3.6.1: DTEND, where there is one, is later than DTSTART
-    shop = shop_of(definition({"start": dt.date(2027, 5, 3), "minutes_a_face": 0}))
+    shop = definition({"start": dt.date(2027, 5, 3), "minutes_a_face": 0}).shop
     stencils = [cut([])]
     steps = steps_of(passes_of(stencils, (), "cream"), rounds_of(stencils, ()), shop)
     first, dry = reader.Calendar.from_ical(icalendar(steps, shop, "Harbour")).walk("VEVENT")

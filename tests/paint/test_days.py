@@ -12,7 +12,6 @@ from shapely import box
 from mateline.paint.days import DAY, last_day, moment, paced, rounds_of, steps_of
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of
-from mateline.paint.shop import shop_of
 from painting import cut, definition, stripes
 
 ORDER = tuple(Placed(colour, "") for colour in ("red", "blue", "green"))
@@ -21,7 +20,7 @@ LABEL = {"dry_hours": 4, "recoat_hours": 1}
 
 
 def planned(*stencils, turned=(), painting=None, **labels):
-    shop = shop_of(definition({**QUICK, **(painting or {})}, **labels))
+    shop = definition({**QUICK, **(painting or {})}, **labels).shop
     used = {piece.colour for stencil in stencils for piece in stencil.pieces}
     order = [placed for placed in ORDER if placed.colour in used]
     passes = passes_of(stencils, order, "cream")

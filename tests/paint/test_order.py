@@ -4,20 +4,16 @@ import itertools
 
 import pytest
 
-from mateline.definition.schema import Palette
 from mateline.errors import InputError
 from mateline.paint.lightness import lightness
-from mateline.paint.order import ordered
+from mateline.paint.order import ordered, own_order
+from mateline.stencil.pieces import Colours
 
 GREYS = {"white": "#ffffff", "pale": "#f0f0f0", "grey": "#777777", "black": "#000000"}
 
 
-def given(paints, passes=None):
-    letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-    colours = {"base": {"paint": "#123456", "letter": "Z"}}
-    for letter, (name, paint) in zip(letters, paints.items(), strict=False):
-        colours[name] = {"paint": paint, "letter": letter}
-    return Palette.model_validate({"base": "base", "colours": colours, "passes": passes})
+def given(paints):
+    return Colours({"base": "#123456", **paints}, {}, "base")
 
 
 def names(placed):
@@ -96,7 +92,7 @@ def test_free_colours_say_how_little_they_meet():
 
 def test_the_users_own_order_stands_and_says_so():
     areas = {"black": 1.0, "white": 1.0}
-    placed = ordered(given(GREYS, ["base", "black", "grey", "white"]), areas, {})
+    placed = own_order(["base", "black", "grey", "white"], "base", areas)
     assert names(placed) == ["black", "white"]  # there is no grey to paint
     assert {each.why for each in placed} == {"Your own order."}
 
@@ -111,7 +107,7 @@ def test_the_users_own_order_stands_and_says_so():
 )
 def test_an_order_that_cannot_be_followed_is_told(passes, what):
     with pytest.raises(InputError) as caught:
-        ordered(given(GREYS, passes), {"black": 1.0, "white": 1.0}, {}, "there.toml")
+        own_order(passes, "base", {"black": 1.0, "white": 1.0}, "there.toml")
     assert caught.value.place == "palette, passes"
     assert str(caught.value).startswith(f"there.toml: palette, passes: {what}")
 

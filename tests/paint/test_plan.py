@@ -12,7 +12,7 @@ from mateline.checks.findings import MirrorPair
 from mateline.errors import InputError
 from mateline.exports.plan_json import as_json
 from mateline.paint.cautions import CAUTIONS, FIRST
-from mateline.paint.plan import plan_of
+from mateline.paint.plan import Painting, plan_of
 from painting import cut, definition, stripes
 from specimens import BOARD
 
@@ -21,9 +21,11 @@ PAIR = MirrorPair(
 )
 
 
-def planned(*stencils, painting=None, passes=None, pairs=(), **labels):
+def planned(*stencils, painting=None, passes=None, pairs=(), file="", **labels):
     stencils = stencils or (stripes(),)
-    return plan_of(stencils, definition(painting, passes, **labels), BOARD, (), pairs)
+    stated = definition(painting, passes, **labels)
+    how = Painting(stated.shop, BOARD, stated.colours, stated.passes, file)
+    return plan_of(stencils, how, (), pairs)
 
 
 def test_the_plan_has_the_passes_in_the_computed_order():
@@ -45,7 +47,7 @@ def test_the_users_order_goes_through_to_days_and_lines():
 
 def test_an_order_that_misses_a_colour_is_told_with_its_file():
     with pytest.raises(InputError, match=r"there\.toml: palette, passes: The art has blue"):
-        plan_of((stripes(),), definition(passes=["red", "green"]), BOARD, (), (), "there.toml")
+        planned(passes=["red", "green"], file="there.toml")
 
 
 def test_a_stencil_whose_pieces_do_not_tile_is_a_bug_and_loud():

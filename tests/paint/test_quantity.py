@@ -5,7 +5,6 @@ import pytest
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of
 from mateline.paint.quantity import amount, litres, needs_of
-from mateline.paint.shop import shop_of
 from painting import definition, stripes
 
 ORDER = tuple(Placed(colour, "") for colour in ("red", "blue", "green"))
@@ -16,7 +15,7 @@ THIRD = 100 * 60 * 1e-6  # m²: one stripe
 
 def need(painting=None, **red):
     stencil = stripes()
-    shop = shop_of(definition(painting, red=red))
+    shop = definition(painting, red=red).shop
     return needs_of(passes_of([stencil], ORDER, "cream"), shop)[1]
 
 
@@ -79,7 +78,7 @@ def test_every_figure_has_a_source():
 
 
 def test_the_base_coat_takes_the_whole_face():
-    shop = shop_of(definition())
+    shop = definition().shop
     base = needs_of(passes_of([stripes()], ORDER, "cream"), shop)[0]
     assert (base.colour, base.area) == ("cream", pytest.approx(300 * 100))
 

@@ -14,7 +14,6 @@ from mateline.checks.findings import Finding, MirrorPair
 from mateline.checks.mirror import check
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of
-from mateline.paint.shop import shop_of
 from mateline.paint.sides import sides_of
 from mateline.stencil.board import Punch, Tack
 from painting import COLOURS, HEIGHT, cut, definition, stripes
@@ -41,7 +40,7 @@ def right(*holes):
 def told(left=None, other=None, findings=(), pair=PAIR, painting=None):
     stencils = (tacked(left or stripes(name="left")), tacked(other or right()))
     passes = passes_of(stencils, ORDER, "cream")
-    shop = shop_of(definition(painting))
+    shop = definition(painting).shop
     return sides_of(stencils, passes, [pair], findings, BOARD, shop)
 
 
@@ -65,7 +64,7 @@ def test_sheets_are_a_lower_bound_by_area():
     small = replace(BOARD, sheet=(100.0, 200.0))
     stencils = (stripes(name="left"), right())
     passes = passes_of(stencils, ORDER, "cream")
-    (sides,) = sides_of(stencils, passes, [PAIR], (), small, shop_of(definition()))
+    (sides,) = sides_of(stencils, passes, [PAIR], (), small, definition().shop)
     assert (sides.one_set.sheets, sides.two_sets.sheets) == (2, 3)
 
 
@@ -84,7 +83,7 @@ def test_days_are_reckoned_with_every_other_set_still_turned_over():
     ]
     head = replace(PAIR, left="head-left", right="head-right")
     every = [*stencils, *more]
-    shop = shop_of(definition({"minutes_a_piece": 0, "minutes_a_face": 1}))
+    shop = definition({"minutes_a_piece": 0, "minutes_a_face": 1}).shop
     passes = passes_of(every, ORDER, "cream")
     found = sides_of(every, passes, [PAIR, head], (), BOARD, shop)
     # With two sets of one pair the other pair still takes its second round.

@@ -15,13 +15,15 @@ from hypothesis.strategies import floats
 from shapely import Point, box
 
 from boxes import square
-from mateline.definition.lengths import Ruler
-from mateline.definition.schema import Art, parsed
+from mateline.definition.art import art_of
+from mateline.definition.schema import ArtTable
 from mateline.drawing.shapes import Drawing, Shape
 from mateline.errors import InputError, InputFaultsError
-from mateline.placing.place import letterings, placed
+from mateline.placing.place import placed
+from mateline.placing.placed import letterings
+from mateline.placing.similarity import fitted_similarity
 from mateline.placing.wrap import UnreachableError, wraps
-from mateline.planar.similarity import fitted_similarity
+from rulers import ruler
 
 # 200 by 100 mm in units of 1 mm, y down: a bar along its bottom and a mark at its upper left.
 DRAWING = Drawing(
@@ -35,24 +37,12 @@ DRAWING = Drawing(
 )
 
 
-def ruler():
-    table = {
-        "title": "t",
-        "tape": {"unit": "mm", "graduation": 1, "accuracy": "II"},
-        "palette": {"base": "cream", "colours": {"cream": {"paint": "#ffffff", "letter": "C"}}},
-        "carcase": [
-            {"name": "b", "view": "side", "corners": ["A", "B", "C"], "width": 1, "board": 1,
-             "panels": {}},
-        ],
-    }  # fmt: skip
-    return Ruler(parsed(table, "cabinet.toml"), "cabinet.toml")
-
-
 def put(*art, more=""):
     reader = ruler()
     cabinet = square(more)
-    found = placed([Art(**each) for each in art], cabinet, {"sign.svg": DRAWING}, reader)
-    reader.settle()
+    wanted = art_of(tuple(ArtTable(**each) for each in art), reader)
+    found = placed(wanted, cabinet, {"sign.svg": DRAWING}, reader.faults)
+    reader.faults.settle()
     return {each.face: [s.area.bounds for s in each.shapes] for each in found}, found, cabinet
 
 

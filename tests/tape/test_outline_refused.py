@@ -9,7 +9,7 @@ import pytest
 
 from figures import BOARD, HOUSE, assert_figure, outline, read, refusal, sides
 from mateline.errors import InputError
-from mateline.tape.outline import Readings
+from mateline.tape.outline import Corners, Readings
 from mateline.tape.outline import given as stated
 
 # What is refused, and with what advice.
@@ -156,7 +156,7 @@ def test_bad_readings_are_refused_where_they_stand(change, place, what):
 
 
 def stating(points):
-    return stated(points, file="cabinet.toml", place="carcase 1 (body), outline")
+    return stated(Corners.named(points), file="cabinet.toml", place="carcase 1 (body), outline")
 
 
 def test_stated_corners_come_into_the_same_frame_without_spread():

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from mateline.tape.accuracy import MM, Tape
-from mateline.tape.outline import Readings, given, solved
+from mateline.tape.outline import Corners, Readings, given, solved
 from mateline.tape.reading import parse_length
 from mateline.tape.report import as_json, sentences, slip_said, table
 
@@ -134,6 +134,8 @@ def test_json_is_strict_and_says_the_same(square):
 
 
 def test_stated_corners_have_no_readings_to_show():
-    found = given({"A": (0.0, 0.0), "B": (600.0, 0.0), "C": (0.0, 400.0)}, file="f", place="p")
+    found = given(
+        Corners.named({"A": (0.0, 0.0), "B": (600.0, 0.0), "C": (0.0, 400.0)}), file="f", place="p"
+    )
     assert table(found, TAPE).endswith("by their coordinates; no reading checks them.")
     assert as_json(found)["readings"] == []

@@ -13,15 +13,19 @@ import numpy as np
 
 from mateline.cabinet.carcase import ENDS, Placed, panels_of
 from mateline.cabinet.faces import NetError, unrolled
-from mateline.cabinet.hardware_layout import fitted
-from mateline.definition.outlines import outlines_of, sides_of
+from mateline.cabinet.hardware_layout import with_hardware
+from mateline.cabinet.outlines import outlines_of, sides_of
+from mateline.cabinet.specification import Position
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from mateline.cabinet.faces import Face
-    from mateline.definition.lengths import Ruler
-    from mateline.definition.schema import Carcase, Definition, Standing
+    from mateline.cabinet.specification import Carcase, Hardware, Standing, View
+    from mateline.errors import Faults
+    from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
 
     Array = NDArray[np.float64]
@@ -43,37 +47,40 @@ class Cabinet:
         return next((face for face in self.faces if face.name == name), None)
 
 
-def cabinet_of(definition: Definition, ruler: Ruler) -> Cabinet:
-    """Solve, place, join and unroll all that the definition states.
+def cabinet_of(
+    carcases: Sequence[Carcase], hardware: Sequence[Hardware], tape: Tape, faults: Faults
+) -> Cabinet:
+    """Solve, place, join and unroll what is specified.
 
-    Raises InputError or InputFaultsError.
+    Raises InputError or InputFaultsError with all that stands in the way.
     """
-    outlines = outlines_of(definition, ruler)
+    outlines = outlines_of(carcases, tape, faults)
+    faults.settle()
     placed: dict[str, Placed] = {}
     faces: list[Face] = []
-    for number, carcase in enumerate(definition.carcase, start=1):
-        place = f"carcase {number} ({carcase.name})"
+    for carcase in carcases:
+        place = carcase.place or f"carcase ({carcase.name})"
         if carcase.name in placed:
-            ruler.fault(place, "Two carcases have this name.", "Give each a name of its own.")
+            faults.add(place, "Two carcases have this name.", "Give each a name of its own.")
             continue
-        here = _placed(carcase, outlines, placed, ruler, place)
-        ruler.settle()
+        here = _placed(carcase, outlines, placed, faults, place)
+        faults.settle()
         placed[carcase.name] = here
-        for panel in panels_of(here, ruler, place):
+        for panel in panels_of(here, faults, place):
             try:
                 faces.append(unrolled(panel))
             except NetError as error:
-                ruler.fault(
+                faults.add(
                     f"{place}, panels, {panel.name}",
                     f"Its strips lap over each other when laid flat: {error}.",
                     "Make the bevels or rounds at its corners smaller.",
                 )
-    ruler.settle()
+    faults.settle()
     if not faces:
-        ruler.fault("carcase", "Every board is missing.", "Leave at least one that is painted.")
-        ruler.settle()
-    complete = fitted(faces, definition.hardware, ruler)
-    ruler.settle()
+        faults.add("carcase", "Every board is missing.", "Leave at least one that is painted.")
+        faults.settle()
+    complete = with_hardware(faces, hardware, faults)
+    faults.settle()
     middles = {
         name: (here.low + here.high) / 2
         for name, here in placed.items()
@@ -103,69 +110,61 @@ def _placed(
     carcase: Carcase,
     outlines: dict[str, Outline],
     earlier: dict[str, Placed],
-    ruler: Ruler,
+    faults: Faults,
     place: str,
 ) -> Placed:
     left, right = (np.array(outline.points) for outline in sides_of(carcase, outlines))
     mean = (left + right) / 2
-    width = ruler.size(carcase.width, f"{place}, width")
-    if carcase.at is not None and carcase.stands_on is not None:
-        ruler.fault(place, "It has both at and stands_on.", "Keep one of them.")
-    if carcase.stands_on is not None:
-        size = float(np.linalg.norm(mean[1] - mean[0])), width
-        where = f"{place}, stands_on"
-        turn, move, low = _standing(carcase, carcase.stands_on, size, earlier, ruler, where)
+    if isinstance(carcase.where, Position):
+        turn, move, low = _at(carcase.where, carcase.view)
     else:
-        turn, move, low = _at(carcase, ruler, place)
+        length = float(np.linalg.norm(mean[1] - mean[0]))
+        where = f"{place}, stands_on"
+        turn, move, low = _standing(carcase, carcase.where, length, earlier, faults, where)
     cos, sin = math.cos(turn), math.sin(turn)
     matrix = np.array([[cos, -sin], [sin, cos]])
     ends = tuple(points @ matrix.T + move for points in (left, right))
-    return Placed(carcase, (ends[0], ends[1]), mean @ matrix.T + move, low, low + width)
+    return Placed(carcase, (ends[0], ends[1]), mean @ matrix.T + move, low, low + carcase.width)
 
 
-def _at(carcase: Carcase, ruler: Ruler, place: str) -> tuple[float, Array, float]:
-    if carcase.at is None:
-        return 0.0, np.zeros(2), 0.0
-    x, y, z = (
-        ruler.length(getattr(carcase.at, axis), f"{place}, at, {axis}") for axis in ("x", "y", "z")
-    )
-    u, v, w = {"side": (y, z, x), "plan": (x, y, z), "front": (x, z, y)}[carcase.view]
-    return math.radians(carcase.at.turn), np.array([u, v]), w
+def _at(position: Position, view: View) -> tuple[float, Array, float]:
+    x, y, z = position.x, position.y, position.z
+    u, v, w = {"side": (y, z, x), "plan": (x, y, z), "front": (x, z, y)}[view]
+    return position.turn, np.array([u, v]), w
 
 
 def _standing(
     carcase: Carcase,
     standing: Standing,
-    size: tuple[float, float],
+    length: float,
     earlier: dict[str, Placed],
-    ruler: Ruler,
+    faults: Faults,
     where: str,
 ) -> tuple[float, Array, float]:
     """Turn, first corner in the view, and low end of a carcase on another.
 
-    `size` is the length of its first edge and its width, mm.
+    `length` is that of its first edge, mm.
     """
     nowhere = 0.0, np.zeros(2), 0.0
-    length, width = size
     base = earlier.get(standing.carcase)
     if base is None:
-        ruler.unknown(where, standing.carcase, "carcase above this one in the file", earlier)
+        faults.unknown(where, standing.carcase, "carcase above this one in the file", earlier)
         return nowhere
     if carcase.view != "side" or base.carcase.view != "side":
-        ruler.fault(where, "Only side views stand on one another.", "Use at = { x, y, z }.")
+        faults.add(where, "Only side views stand on one another.", "Use at = { x, y, z }.")
         return nowhere
-    corners = base.carcase.corners
-    named = tuple(standing.edge.split("-"))
+    corners, named = base.carcase.corners, standing.edge
     edges = list(zip(corners, (*corners[1:], corners[0]), strict=True))
     if named not in edges and named[::-1] not in edges:
-        ruler.unknown(where, standing.edge, "edge", [f"{a}-{b}" for a, b in edges])
+        faults.unknown(where, "-".join(named), "edge", [f"{a}-{b}" for a, b in edges])
         return nowhere
     first, second = (base.mean[corners.index(corner)] for corner in named)
-    offset = ruler.length(standing.offset, f"{where}, offset")
     along = (second - first) / np.linalg.norm(second - first)
     if named in edges:  # the base's outline runs that way, so this one's first edge runs back
-        turn, start = math.atan2(-along[1], -along[0]), first + (offset + length) * along
+        turn, start = (
+            math.atan2(-along[1], -along[0]),
+            first + (standing.offset + length) * along,
+        )
     else:
-        turn, start = math.atan2(along[1], along[0]), first + offset * along
-    across = ruler.length(standing.across, f"{where}, across")
-    return turn, start, (base.low + base.high - width) / 2 + across
+        turn, start = math.atan2(along[1], along[0]), first + standing.offset * along
+    return turn, start, (base.low + base.high - carcase.width) / 2 + standing.across

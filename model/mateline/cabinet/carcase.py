@@ -1,6 +1,6 @@
 """Carcases: an outline in one view carried over a width, made into panels with their joints.
 
-Stands after outlines and joints, before cabinet. Which board lies over which: what `joints`
+Stands after specification and joints, before cabinet. Which board lies over which: what `joints`
 says; else the ends over all others, and among the others the one that the file names first. At
 an inside corner (over 180° through the wood) boards are mitred, so that no end is hidden. Boards
 that run on in one plane, or nearly, are butted with square ends.
@@ -9,7 +9,6 @@ that run on in one plane, or nearly, are butted with square ends.
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -23,8 +22,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.joints import Role
-    from mateline.definition.lengths import Ruler
-    from mateline.definition.schema import Carcase
+    from mateline.cabinet.specification import Carcase
+    from mateline.errors import Faults
 
     Array = NDArray[np.float64]
 
@@ -32,8 +31,6 @@ ENDS = {"side": ("left", "right"), "plan": ("bottom", "top"), "front": ("front",
 LYING = math.cos(math.radians(30))  # no unit: a face whose normal is nearer to Z lies down
 STRAIGHT = math.radians(3)  # a corner nearer to 180° is a butt of two boards in one plane
 ALIKE = 1e-6  # mm: insets that differ by less are equal
-_JOINT = re.compile(r"(\S+)\s+(over|mitre)\s+(\S+)")
-_EDGE = re.compile(r"(\S+)\s+and\s+(\S+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,28 +78,28 @@ class _Meeting:
 
 
 class _Rules:
-    """What the definition says of joints and edges, by the pair of panels that meet."""
+    """What is specified of joints and edges, by the pair of boards that meet."""
 
-    def __init__(self, carcase: Carcase, order: list[str], ruler: Ruler, place: str) -> None:
+    def __init__(self, carcase: Carcase, order: list[str], faults: Faults, place: str) -> None:
         self.order, self.ends = order, ENDS[carcase.view]
         self.joints: dict[frozenset[str], tuple[str, str]] = {}
         self.shapes: dict[frozenset[str], Bevel | Round] = {}
         self.places: dict[frozenset[str], str] = {}
-        for number, text in enumerate(carcase.joints, start=1):
-            self._joint(text, ruler, f"{place}, joints {number}")
-        for text, shape in carcase.edges.items():
-            where = f"{place}, edges, {text}"
-            pair = self._pair(_EDGE.fullmatch(text.strip()), ruler, where, '"left and front"')
+        for joint in carcase.joints:
+            where = joint.place or f"{place}, joints"
+            pair = self._pair((joint.first, joint.second), faults, where)
             if pair is None:
                 continue
+            if pair in self.joints:
+                faults.add(where, "This corner has a joint already.", "Keep one of the two.")
+            self.joints[pair] = (joint.first, joint.kind)
             self.places[pair] = where
-            if (shape.bevel is None) == (shape.round is None):
-                ruler.fault(where, "An edge has a bevel or a round.", "Give one of the two.")
-            elif shape.round is not None:
-                self.shapes[pair] = Round(ruler.size(shape.round, f"{where}, round"))
-            elif shape.bevel is not None:
-                lean = None if shape.angle is None else math.radians(shape.angle)
-                self.shapes[pair] = Bevel(ruler.size(shape.bevel, f"{where}, bevel"), lean)
+        for edge in carcase.edges:
+            where = edge.place or f"{place}, edges"
+            pair = self._pair(edge.boards, faults, where)
+            if pair is not None:
+                self.places[pair] = where
+                self.shapes[pair] = edge.shape
 
     def role(self, own: str, other: str, *, inside: bool) -> Role:
         """How the board `own` meets `other`."""
@@ -114,95 +111,72 @@ class _Rules:
         ranks = [(name not in self.ends, self.order.index(name)) for name in (own, other)]
         return "over" if ranks[0] < ranks[1] else "under"
 
-    def _joint(self, text: str, ruler: Ruler, where: str) -> None:
-        found = _JOINT.fullmatch(text.strip())
-        pair = self._pair(found, ruler, where, '"front over bottom" or "top mitre back"')
-        if pair is None or found is None:
-            return
-        if pair in self.joints:
-            ruler.fault(where, "This corner has a joint already.", "Keep one of the two.")
-        self.joints[pair] = (found[1], found[2])
-        self.places[pair] = where
-
-    def _pair(
-        self, found: re.Match[str] | None, ruler: Ruler, where: str, example: str
-    ) -> frozenset[str] | None:
-        if found is None:
-            ruler.fault(where, "This names no two panels that meet.", f"Write {example}.")
-            return None
-        one, two = found[1], found[found.re.groups]
-        for name in (one, two):
+    def _pair(self, boards: tuple[str, str], faults: Faults, where: str) -> frozenset[str] | None:
+        for name in boards:
             if name not in self.order:
-                ruler.unknown(where, name, "panel", self.order)
+                faults.unknown(where, name, "panel", self.order)
                 return None
-        return frozenset((one, two))
+        return frozenset(boards)
 
 
-def panels_of(placed: Placed, ruler: Ruler, place: str) -> tuple[Panel, ...]:
-    """The panels of one carcase, ends first, without holes; faults go to `ruler`."""
+def panels_of(placed: Placed, faults: Faults, place: str) -> tuple[Panel, ...]:
+    """The panels of one carcase, ends first, without holes; what can't be made goes to `faults`."""
     carcase = placed.carcase
-    edges = _edges(carcase, ruler, place)
+    edges = _edges(carcase, faults, place)
     if edges is None:
         return ()
-    thick = _thickness(carcase, ruler, place)
-    order = [*(name for name in ENDS[carcase.view] if name not in carcase.panels), *carcase.panels]
-    rules = _Rules(carcase, order, ruler, place)
-    missing = {name for name, board in carcase.panels.items() if board.missing}
+    thick = dict.fromkeys(ENDS[carcase.view], carcase.thickness)
+    thick |= {board.name: board.thickness for board in carcase.boards}
+    named = [board.name for board in carcase.boards]
+    order = [*(name for name in ENDS[carcase.view] if name not in named), *named]
+    rules = _Rules(carcase, order, faults, place)
+    missing = {board.name for board in carcase.boards if board.missing}
     boards = [*_ends(placed, edges, thick), *_crossings(placed, edges, thick)]
     met = {frozenset((board.name, other)) for board in boards for other in board.neighbours}
     for pair, where in rules.places.items():
         if pair not in met:
-            ruler.fault(where, "These two panels don't meet.", "Name two that share an edge.")
+            faults.add(where, "These two panels don't meet.", "Name two that share an edge.")
     found = []
     for board in boards:
         if board.name not in missing:
-            panel = _jointed(board, carcase.name, rules, thick, missing, ruler)
+            panel = _jointed(board, carcase.name, rules, thick, missing, faults)
             if panel is not None:
                 found.append(panel)
     return tuple(found)
 
 
-def _edges(carcase: Carcase, ruler: Ruler, place: str) -> list[str] | None:
+def _edges(carcase: Carcase, faults: Faults, place: str) -> list[str] | None:
     """The panel on each edge of the outline, from the first corner on."""
     corners = carcase.corners
     pairs = list(zip(corners, (*corners[1:], corners[0]), strict=True))
     by_edge: dict[frozenset[str], str] = {}
     good = True
-    for name, board in carcase.panels.items():
-        where = f"{place}, panels, {name}"
-        if name in ENDS[carcase.view]:
+    for board in carcase.boards:
+        where = f"{place}, panels, {board.name}"
+        if board.name in ENDS[carcase.view]:
             if board.edge is not None:
-                ruler.fault(where, "An end stands on no edge.", "Remove its edge, or rename it.")
+                faults.add(where, "An end stands on no edge.", "Remove its edge, or rename it.")
                 good = False
             continue
-        ends = frozenset((board.edge or "").split("-"))
+        ends, text = frozenset(board.edge or ()), "-".join(board.edge or ())
         if ends not in map(frozenset, pairs):
             listed = [f"{a}-{b}" for a, b in pairs]
-            ruler.unknown(where, board.edge or "", "edge of the outline", listed)
+            faults.unknown(where, text, "edge of the outline", listed)
             good = False
         elif ends in by_edge:
-            ruler.fault(where, f"{by_edge[ends]} stands on {board.edge} too.", "Keep one of them.")
+            faults.add(where, f"{by_edge[ends]} stands on {text} too.", "Keep one of them.")
             good = False
         else:
-            by_edge[ends] = name
+            by_edge[ends] = board.name
     for a, b in pairs:
         if frozenset((a, b)) not in by_edge and good:
-            ruler.fault(
+            faults.add(
                 f"{place}, panels",
                 f"No panel stands on {a}-{b}.",
                 f'Add one with edge = "{a}-{b}"; missing = true where there is no board.',
             )
             good = False
     return [by_edge[frozenset(pair)] for pair in pairs] if good else None
-
-
-def _thickness(carcase: Carcase, ruler: Ruler, place: str) -> dict[str, float]:
-    common = ruler.size(carcase.board, f"{place}, board")
-    thick = dict.fromkeys(ENDS[carcase.view], common)
-    for name, board in carcase.panels.items():
-        where = f"{place}, panels, {name}, board"
-        thick[name] = common if board.board is None else ruler.size(board.board, where)
-    return thick
 
 
 def _ends(placed: Placed, edges: list[str], thick: dict[str, float]) -> list[_Board]:
@@ -259,28 +233,28 @@ def _jointed(
     rules: _Rules,
     thick: dict[str, float],
     missing: set[str],
-    ruler: Ruler,
+    faults: Faults,
 ) -> Panel | None:
     edges = []
     for other, angle in zip(board.neighbours, board.angles, strict=True):
         pair = frozenset((board.name, other))
         where = rules.places.get(pair, f"carcase {carcase}, {board.name} and {other}")
         met = _Meeting(other, angle, thick[other], missing=other in missing)
-        edge = _edge(board, met, rules, ruler, where)
+        edge = _edge(board, met, rules, faults, where)
         if edge is None:
             return None
         edges.append(edge)
     frame, flat = _framed(board.corners)
     panel = Panel(board.name, carcase, board.thickness, frame, flat, board.names, tuple(edges))
     if (step := _step(panel)) is not None:
-        ruler.fault(
+        faults.add(
             f"carcase {carcase}, panels, {board.name}",
             f"It meets {step[0]} and {step[1]} in one line, but not alike.",
             "Give it the same joint with both, and the same bevel or round.",
         )
         return None
     if not _holds_together(panel):
-        ruler.fault(
+        faults.add(
             f"carcase {carcase}, panels, {board.name}",
             f"At {board.thickness:.1f} mm this board has nothing left between its joints.",
             "Check the board's thickness and the outline at its ends.",
@@ -289,30 +263,28 @@ def _jointed(
     return panel
 
 
-def _edge(board: _Board, met: _Meeting, rules: _Rules, ruler: Ruler, where: str) -> Edge | None:
+def _edge(board: _Board, met: _Meeting, rules: _Rules, faults: Faults, where: str) -> Edge | None:
     """The edge at which `board` meets another one; None with its fault told."""
     pair = frozenset((board.name, met.board))
     shape = rules.shapes.get(pair)
     if abs(met.angle - math.pi) < STRAIGHT:
         if pair in rules.places:
             what = "These two boards run on in one plane and are butted square."
-            ruler.fault(where, what, "Remove their joint and the shape of this edge.")
+            faults.add(where, what, "Remove their joint and the shape of this edge.")
             return None
         return Edge(met.board, section("free", board.thickness, 0.0, math.pi / 2, None))
     inside = met.angle > math.pi
     role: Role = "free" if met.missing else rules.role(board.name, met.board, inside=inside)
     if inside and (role in {"over", "under"} or shape is not None):
-        ruler.fault(
-            where, "This is an inside corner.", "Its boards are mitred and it has no shape."
-        )
+        faults.add(where, "This is an inside corner.", "Its boards are mitred and it has no shape.")
         return None
     if role == "free" and shape is not None:
-        ruler.fault(where, f"There is no board {met.board}.", "Remove the shape of this edge.")
+        faults.add(where, f"There is no board {met.board}.", "Remove the shape of this edge.")
         return None
     try:
         cut = section(role, board.thickness, met.thickness, met.angle, shape)
     except SectionError as error:
-        ruler.fault(where, f"This edge can't be made: {error}.", "Make it smaller.")
+        faults.add(where, f"This edge can't be made: {error}.", "Make it smaller.")
         return None
     return Edge(met.board, cut, shows_end=role == "over")
 

@@ -1,6 +1,7 @@
-"""Hardware: from the definition's words to holes of true size at their places.
+"""Hardware: the true sizes of the holes that it takes.
 
-Stands after lengths and hole, before carcase. A new kind is one function in `_SHAPES`.
+Stands after hole, before specification. A new kind is one function here, and one in
+definition/hardware.py that reads it.
 """
 
 from __future__ import annotations
@@ -10,15 +11,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from mateline.cabinet.hole import Hole
-
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
     from mateline.cabinet.hole import Kind
-    from mateline.curves import Point
-    from mateline.definition.lengths import Ruler
-    from mateline.definition.schema import HardwareTable
 
 INCH = 25.4  # mm
 
@@ -57,6 +51,9 @@ ASME_HEAD = MappingProxyType(
 )
 
 
+SIZES = (*ISO_273_MEDIUM, *ASME_NORMAL)
+
+
 @dataclass(frozen=True, slots=True)
 class Form:
     """The shape of one hole without its place, mm and radians."""
@@ -85,139 +82,35 @@ def head_of(size: str) -> tuple[float, float] | None:
     return None if inches is None else (inches * INCH, math.radians(82))
 
 
-def form_of(table: HardwareTable, ruler: Ruler, place: str) -> Form:
-    """The shape that a table states; faults go to `ruler`."""
-    return _SHAPES[table.kind](table, ruler, place)
-
-
-def holes_of(
-    table: HardwareTable,
-    ruler: Ruler,
-    place: str,
-    centre: Point,
-    deviation: Point,
-    *,
-    mirrored: bool,
-) -> tuple[Hole, ...]:
-    """All holes of one table in the face frame, the first one at `centre`; `mirrored` turns
-    their directions over, for the opposite side.
-    """
-    form = form_of(table, ruler, place)
-    margin = ruler.not_negative(table.margin, f"{place}, margin")
-    turn = math.radians(table.turn)
-    spots = list(_spots(table, ruler, place))
-    holes = []
-    for number, (x, y) in enumerate(spots, start=1):
-        holes.append(
-            Hole(
-                name=table.name if len(spots) == 1 else f"{table.name} {number}",
-                kind=form.kind,
-                centre=(centre[0] + (-x if mirrored else x), centre[1] + y),
-                length=form.length,
-                width=form.width,
-                turn=-turn if mirrored else turn,
-                corner=form.corner,
-                head=form.head,
-                head_angle=form.head_angle,
-                stays=table.state == "stays",
-                margin=margin,
-                deviation=deviation,
-            )
-        )
-    return tuple(holes)
-
-
-def _spots(table: HardwareTable, ruler: Ruler, place: str) -> Iterator[Point]:
-    """Places of a row's or grid's holes from the first one, face frame, mm."""
-    if table.row is not None:
-        pitch = ruler.size(table.row.pitch, f"{place}, row, pitch")
-        turn = math.radians(table.row.turn)
-        for step in range(table.row.count):
-            yield step * pitch * math.cos(turn), step * pitch * math.sin(turn)
-    elif table.grid is not None:
-        across = ruler.size(table.grid.across, f"{place}, grid, across")
-        up = ruler.size(table.grid.up, f"{place}, grid, up")
-        for row in range(table.grid.rows):
-            for column in range(table.grid.columns):
-                yield column * across, row * up
-    else:
-        yield 0.0, 0.0
-
-
-def _round(table: HardwareTable, ruler: Ruler, place: str) -> Form:
-    diameter = _needed(table, "diameter", ruler, place)
+def round_hole(diameter: float) -> Form:
+    """A round hole."""
     return Form("round", diameter, diameter)
 
 
-def _long(table: HardwareTable, ruler: Ruler, place: str) -> Form:
-    length = _needed(table, "length", ruler, place)
-    width = _needed(table, "width", ruler, place)
-    if table.kind == "slot" and length <= width:
-        ruler.fault(
-            place,
-            f"The slot is {length:.1f} mm long and {width:.1f} mm wide.",
-            "A slot is longer than wide; a hole as long as wide is round.",
-        )
-    corner = ruler.not_negative(table.corner, f"{place}, corner")
-    if table.kind == "rectangle" and 2 * corner > min(length, width):
-        ruler.fault(
-            f"{place}, corner",
-            f"A corner radius of {corner:.1f} mm does not fit {length:.1f} by {width:.1f} mm.",
-            "It is at most half of the shorter side.",
-        )
-    return Form("slot" if table.kind == "slot" else "rectangle", length, width, corner)
+def slot(length: float, width: float) -> Form:
+    """A slot with round ends. Raises ValueError where it is not longer than wide."""
+    if length <= width:
+        raise ValueError("a slot is longer than wide; a hole as long as wide is round")
+    return Form("slot", length, width, 0.0)
 
 
-def _bolt(table: HardwareTable, ruler: Ruler, place: str) -> Form:
-    diameter = _through(table, ruler, place)
-    return Form("round", diameter, diameter)
+def rectangle(length: float, width: float, corner: float = 0.0) -> Form:
+    """A rectangle with rounded corners. Raises ValueError for a radius that does not fit."""
+    if 2 * corner > min(length, width):
+        raise ValueError("a corner's radius is at most half of the shorter side")
+    return Form("rectangle", length, width, corner)
 
 
-def _countersunk(table: HardwareTable, ruler: Ruler, place: str) -> Form:
-    diameter = _through(table, ruler, place)
-    listed = head_of(table.size or "")
-    head = ruler.size(table.head, f"{place}, head") if table.head is not None else None
-    if head is None and listed is None:
-        if table.size in (*ISO_273_MEDIUM, *ASME_NORMAL):
-            ruler.fault(place, f"No head is listed for {table.size}.", "Give its diameter as head.")
-        return Form("countersunk", diameter, diameter, head=diameter * 2, head_angle=math.pi / 2)
-    across, angle = listed or (0.0, math.radians(90))
-    across = across if head is None else head
-    angle = math.radians(table.head_angle) if table.head_angle is not None else angle
-    if across <= diameter:
-        ruler.fault(
-            f"{place}, head",
-            f"The head is {across:.1f} mm across and its hole {diameter:.1f} mm.",
-            "A countersunk head is wider than the hole.",
-        )
-    return Form("countersunk", diameter, diameter, head=across, head_angle=angle)
+def bolt(size: str) -> Form:
+    """The hole for a bolt of a metric or inch size. Raises ValueError for one that isn't listed."""
+    diameter = clearance(size)
+    if diameter is None:
+        raise ValueError(f"{size!r} is none of {', '.join(SIZES)}")
+    return round_hole(diameter)
 
 
-def _through(table: HardwareTable, ruler: Ruler, place: str) -> float:
-    if table.diameter is not None:
-        return ruler.size(table.diameter, f"{place}, diameter")
-    found = clearance(table.size or "")
-    if found is None:
-        sizes = ", ".join((*ISO_273_MEDIUM, *ASME_NORMAL))
-        ruler.unknown(f"{place}, size", table.size or "", "bolt size", sizes.split(", "))
-        return 1.0
-    return found
-
-
-def _needed(table: HardwareTable, word: str, ruler: Ruler, place: str) -> float:
-    value = getattr(table, word)
-    if value is None:
-        ruler.fault(place, f"A {table.kind} needs a {word}.", f"Add {word} = a reading.")
-        return 1.0
-    return ruler.size(value, f"{place}, {word}")
-
-
-_SHAPES: MappingProxyType[str, Callable[[HardwareTable, Ruler, str], Form]] = MappingProxyType(
-    {
-        "round": _round,
-        "slot": _long,
-        "rectangle": _long,
-        "bolt": _bolt,
-        "countersunk": _countersunk,
-    }
-)
+def countersunk(diameter: float, head: float, head_angle: float) -> Form:
+    """A hole with a countersunk head. Raises ValueError where the head is not wider."""
+    if head <= diameter:
+        raise ValueError("a countersunk head is wider than the hole")
+    return Form("countersunk", diameter, diameter, head=head, head_angle=head_angle)

@@ -34,7 +34,7 @@ NAMED = 4  # shapes named in one message
 
 
 def check(subject: Subject) -> tuple[Finding, ...]:
-    """Every placement of art, and every face with art on it."""
+    """Every placement of art: shapes that fall off, and that are cut by the rim."""
     stencils = {stencil.face.name: stencil for stencil in subject.stencils}
     found: list[Finding] = []
     for placement in sorted({art.placement for art in subject.art}):
@@ -42,6 +42,12 @@ def check(subject: Subject) -> tuple[Finding, ...]:
         found += _lost(together, stencils, subject)
         if len(together) == 1 and not together[0].mirrored:  # its source has been asked
             found += _trimmed(together[0], stencils[together[0].face], subject)
+    return tuple(found)
+
+
+def bare(subject: Subject) -> tuple[Finding, ...]:
+    """Every face with art on it: base coat that shows where art was meant."""
+    found: list[Finding] = []
     for stencil in subject.stencils:
         arts = [art for art in subject.art if art.face == stencil.face.name]
         if arts:

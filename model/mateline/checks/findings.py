@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from mateline.placing.place import Lettering, PlacedArt
+from mateline.placing.placed import Lettering, PlacedArt
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

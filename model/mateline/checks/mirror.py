@@ -57,7 +57,12 @@ def check(subject: Subject) -> tuple[Finding, ...]:
         found += _outlines(left, right, pair, subject)
         if pair.shared and not unpainted(left):
             found += _broken(left, right, pair, subject.tape)
-    return (*found, *_lettering(subject))
+    return tuple(found)
+
+
+def lettering(subject: Subject) -> tuple[Finding, ...]:
+    """Lettering that was placed mirrored."""
+    return tuple(_backwards(subject))
 
 
 def reflected(points: Floats, matrix: Floats) -> Floats:
@@ -304,7 +309,7 @@ def _carried(point: Point, matrix: Floats) -> Point:
     return x, y
 
 
-def _lettering(subject: Subject) -> Iterator[Finding]:
+def _backwards(subject: Subject) -> Iterator[Finding]:
     for lettering in subject.letterings:
         if lettering.backwards:
             yield Finding(

@@ -1,57 +1,58 @@
-"""From the texts of a definition to lengths, with every fault kept until all are known.
+"""From the texts of a definition to lengths in mm.
 
-Stands after schema. Lengths come out in mm: exact where readings feed an outline, floats
-elsewhere. A fault never stops the reading; `settle` raises all of them together.
+Stands after schema; only this room knows it. Lengths come out exact where readings feed an outline,
+as floats elsewhere. A fault never stops the reading: all of them are kept in `faults`.
 """
 
 from __future__ import annotations
 
 from decimal import Decimal
-from difflib import get_close_matches
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from mateline.errors import InputError, InputFaultsError
-from mateline.tape.accuracy import Tape
+from mateline.cabinet.specification import Distance
+from mateline.tape.accuracy import Tape, deviation
 from mateline.tape.measures import MeasureError, evaluate, resolved
-from mateline.tape.reading import ReadingError
+from mateline.tape.reading import ReadingError, printed_exact
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from mateline.definition.schema import Definition, Reading
+    from mateline.definition.schema import DefinitionTable, Reading
+    from mateline.errors import Faults
 
 LARGEST = 30_000  # mm; no cabinet is larger, so a longer length is a slip
 
 
 class Ruler:
-    """Reads the lengths of one definition and collects what is wrong with them."""
+    """Reads the lengths of one definition.
 
-    def __init__(self, definition: Definition, file: str) -> None:
-        self.file = file
-        self.unit = definition.tape.unit
-        self.faults: list[InputError] = []
+    Raises InputError or InputFaultsError where its tape or its measures can't be read.
+    """
+
+    def __init__(self, table: DefinitionTable, faults: Faults) -> None:
+        self.faults = faults
+        self.unit = table.tape.unit
+        faults.said = lambda length: printed_exact(length, self.unit)
         self.measures: dict[str, Fraction] = {}
         try:
-            table = {name: _text(value) for name, value in definition.measures.items()}
-            self.measures = resolved(table, self.unit)
+            texts = {name: _text(value) for name, value in table.measures.items()}
+            self.measures = resolved(texts, self.unit)
         except MeasureError as error:
-            self.fault(f"measures, {error.name}", error.message, "Mend the measure.")
-        self.settle()
-        graduation = self.positive(definition.tape.graduation, "tape, graduation")
-        self.settle()
-        self.tape = Tape(self.unit, graduation, definition.tape.accuracy, definition.tape.from_hook)
+            faults.add(f"measures, {error.name}", error.message, "Mend the measure.")
+        faults.settle()
+        graduation = self.positive(table.tape.graduation, "tape, graduation")
+        faults.settle()
+        self.tape = Tape(self.unit, graduation, table.tape.accuracy, table.tape.from_hook)
 
     def exact(self, value: Reading, place: str) -> Fraction:
         """`value` in mm, exactly; 0 and a fault where it can't be read."""
         try:
             length = evaluate(_text(value), self.measures, self.unit)
         except ReadingError as error:
-            self.fault(place, str(error), "Write a reading, or arithmetic on measures.")
+            self.faults.add(place, str(error), "Write a reading, or arithmetic on measures.")
             return Fraction(0)
         if abs(length) > LARGEST:
             what = f"“{value}” is {float(length):.0f} mm, and nothing here is over {LARGEST} mm."
-            self.fault(place, what, f"Check it; a number without a unit is in {self.unit}.")
+            self.faults.add(place, what, f"Check it; a number without a unit is in {self.unit}.")
             return Fraction(0)
         return length
 
@@ -66,7 +67,7 @@ class Ruler:
         if length > 0:
             return length
         if len(self.faults) == before:
-            self.fault(place, f"“{value}” is not more than 0.", "Give a length above 0.")
+            self.faults.add(place, f"“{value}” is not more than 0.", "Give a length above 0.")
         return Fraction(1)
 
     def size(self, value: Reading, place: str) -> float:
@@ -77,31 +78,14 @@ class Ruler:
         """`value` in mm, 0 or more."""
         length = self.length(value, place)
         if length < 0:
-            self.fault(place, f"“{value}” is less than 0.", "Give 0 or more.")
+            self.faults.add(place, f"“{value}” is less than 0.", "Give 0 or more.")
             return 0.0
         return length
 
-    def fault(self, place: str, what: str, remedy: str) -> None:
-        """Keep one fault."""
-        self.faults.append(InputError(self.file, place, what, remedy))
-
-    def unknown(self, place: str, name: str, what: str, known: Iterable[str]) -> None:
-        """Keep the fault that there is no `what` called `name`."""
-        names = sorted(known)
-        near = get_close_matches(name, names, n=1)
-        remedy = f"Did you mean “{near[0]}”?" if near else f"There are: {', '.join(names) or '-'}."
-        self.fault(place, f"There is no {what} “{name}”.", remedy)
-
-    def settle(self) -> None:
-        """Raise all faults kept so far.
-
-        Raises InputError for one, InputFaultsError for several.
-        """
-        faults, self.faults = tuple(self.faults), []
-        if len(faults) == 1:
-            raise faults[0]
-        if faults:
-            raise InputFaultsError(faults)
+    def distance(self, value: Reading, place: str) -> Distance:
+        """`value` in mm as it was taken with the tape; it may be negative."""
+        length = self.length(value, place)
+        return Distance(length, deviation(abs(length), self.tape))
 
 
 def _text(value: Reading) -> str:

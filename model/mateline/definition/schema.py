@@ -1,7 +1,7 @@
 """The definition: what `cabinet.toml` may say, read and validated.
 
-Stands first in cabinet. Texts stay texts here; lengths.py turns them into numbers. The same models
-give editors their JSON Schema (`schema`).
+Stands first in the room. Texts stay texts here; definition.py settles them. The same models give
+editors their JSON Schema (`schema`).
 
     A word of the file            what it is here
     reading                       a text such as '51 1/2"', or a plain number of the file's unit
@@ -16,7 +16,10 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from mateline.cabinet.specification import View  # noqa: TC001  pydantic reads them
 from mateline.errors import InputError, InputFaultsError
+from mateline.paint.shop import Method  # noqa: TC001
+from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -29,20 +32,7 @@ Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length
 Unfolded = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*( off [a-z][a-z0-9-]*)?$", max_length=90)]
 Corner = Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9_]*$", max_length=40)]
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
-Spot = Literal[
-    "lower-left",
-    "lower-middle",
-    "lower-right",
-    "middle-left",
-    "centre",
-    "middle-right",
-    "upper-left",
-    "upper-middle",
-    "upper-right",
-]
-Side = Literal["front", "left", "right", "back", "top"]
 Percent = Annotated[float, Field(gt=0, le=100)]
-Method = Literal["gun", "can", "brush"]
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 
@@ -61,7 +51,7 @@ class TapeTable(Part):
     from_hook: bool = True
 
 
-class Paint(Part):
+class PaintTable(Part):
     """One colour of the palette. Paint data are the label's; None where it is not known.
 
     `dry_film_um` is of one coat. `recoat_hours` is from one coat to the next, `dry_hours` from
@@ -79,11 +69,11 @@ class Paint(Part):
     method: Method | None = None
 
 
-class Palette(Part):
+class PaletteTable(Part):
     """The colours, and which of them is the base coat under all others."""
 
     base: str
-    colours: dict[Name, Paint]
+    colours: dict[Name, PaintTable]
     passes: tuple[Name, ...] | None = None
 
 
@@ -180,7 +170,7 @@ class PaintingTable(Part):
     can_covers_m2: Annotated[float, Field(gt=0, le=20)] | None = None
 
 
-class Measured(Part):
+class MeasuredTable(Part):
     """How an outline was measured: readings between its corners, or points where it is known."""
 
     readings: dict[str, Reading] = {}
@@ -190,7 +180,7 @@ class Measured(Part):
     points: dict[Corner, tuple[Reading, Reading]] = {}
 
 
-class Board(Part):
+class BoardTable(Part):
     """One panel: the edge of the outline it stands on (none for an end), its board."""
 
     edge: str | None = None
@@ -198,7 +188,7 @@ class Board(Part):
     missing: bool = False
 
 
-class EdgeShape(Part):
+class EdgeTable(Part):
     """How an outside edge is shaped: a bevel by width and angle, or a round by radius."""
 
     bevel: Reading | None = None
@@ -206,7 +196,7 @@ class EdgeShape(Part):
     round: Reading | None = None
 
 
-class Place(Part):
+class PlaceTable(Part):
     """Where a carcase's first corner is, in the cabinet frame; `turn` in degrees in its view."""
 
     x: Reading = 0
@@ -215,7 +205,7 @@ class Place(Part):
     turn: Annotated[float, Field(gt=-360, lt=360)] = 0.0
 
 
-class Standing(Part):
+class StandingTable(Part):
     """One carcase on another: its first edge lies along that edge, `offset` from its first corner.
 
     Both are drawn in side view. It is centred across the cabinet and moved by `across`.
@@ -227,25 +217,25 @@ class Standing(Part):
     across: Reading = 0
 
 
-class Carcase(Part):
+class CarcaseTable(Part):
     """A closed wooden box: an outline in one view carried over a width."""
 
     name: Name
-    view: Literal["side", "plan", "front"]
+    view: View
     corners: Annotated[tuple[Corner, ...], Field(min_length=3, max_length=40)]
     width: Reading
     board: Reading
-    panels: dict[Name, Board]
-    outline: Measured | None = None
-    left: Measured | None = None
-    right: Measured | None = None
+    panels: dict[Name, BoardTable]
+    outline: MeasuredTable | None = None
+    left: MeasuredTable | None = None
+    right: MeasuredTable | None = None
     joints: tuple[str, ...] = ()
-    edges: dict[str, EdgeShape] = {}
-    at: Place | None = None
-    stands_on: Standing | None = None
+    edges: dict[str, EdgeTable] = {}
+    at: PlaceTable | None = None
+    stands_on: StandingTable | None = None
 
 
-class Row(Part):
+class RowTable(Part):
     """Equal holes in a line: `pitch` apart, in the direction `turn` (degrees from the face's x)."""
 
     count: Annotated[int, Field(ge=2, le=200)]
@@ -253,7 +243,7 @@ class Row(Part):
     turn: float = 0.0
 
 
-class Grid(Part):
+class GridTable(Part):
     """Equal holes in columns (along the face's x) and rows (up)."""
 
     columns: Annotated[int, Field(ge=1, le=100)]
@@ -281,11 +271,11 @@ class HardwareTable(Part):
     state: Literal["removed", "stays"] = "removed"
     margin: Reading = "1 mm"
     both_sides: bool = False
-    row: Row | None = None
-    grid: Grid | None = None
+    row: RowTable | None = None
+    grid: GridTable | None = None
 
 
-class Art(Part):
+class ArtTable(Part):
     """One drawing on the cabinet. Exactly one of `on`, `wrap`, `cast` and `mirror` says where.
 
     `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
@@ -305,34 +295,34 @@ class Art(Part):
     offset: tuple[Reading, Reading] = (0, 0)
     turn: float = 0.0
     scale: Annotated[float, Field(gt=0, le=1000)] = 1.0
-    fit: Literal["none", "width", "height", "cover"] = "none"
+    fit: Fit = "none"
     landmarks: dict[str, tuple[Reading, Reading]] = {}
     only: tuple[str, ...] = ()
     leave_out: tuple[str, ...] = ()
     reads_one_way: tuple[str, ...] = ()
 
 
-class Definition(Part):
+class DefinitionTable(Part):
     """The whole file."""
 
     title: str
     tape: TapeTable
     measures: dict[str, Reading] = {}
-    palette: Palette
+    palette: PaletteTable
     stencil: StencilTable = StencilTable()
     painting: PaintingTable = PaintingTable()
     turned_over: bool = True
-    carcase: Annotated[tuple[Carcase, ...], Field(min_length=1)]
+    carcase: Annotated[tuple[CarcaseTable, ...], Field(min_length=1)]
     hardware: tuple[HardwareTable, ...] = ()
-    art: tuple[Art, ...] = ()
+    art: tuple[ArtTable, ...] = ()
 
 
 def schema() -> dict[str, Any]:
     """The definition as a JSON Schema, for editors that complete and check while one types."""
-    return Definition.model_json_schema(by_alias=True)
+    return DefinitionTable.model_json_schema(by_alias=True)
 
 
-def load(folder: Path) -> Definition:
+def load(folder: Path) -> DefinitionTable:
     """Read `folder`/cabinet.toml.
 
     Raises InputError when there is none or it is no TOML, InputFaultsError with everything that
@@ -361,13 +351,13 @@ def load(folder: Path) -> Definition:
     return parsed(table, str(path))
 
 
-def parsed(table: Mapping[str, Any], file: str) -> Definition:
+def parsed(table: Mapping[str, Any], file: str) -> DefinitionTable:
     """The definition that a TOML table states; `file` is for messages only.
 
     Raises InputFaultsError with all that is wrong.
     """
     try:
-        return Definition.model_validate(table)
+        return DefinitionTable.model_validate(table)
     except ValidationError as error:
         raise InputFaultsError(
             tuple(_fault(fault, table, file) for fault in _distinct(error))

@@ -78,7 +78,7 @@ def _write_faces(job: Job, folder: Path, say: Say) -> None:
         layers = layers_of(stencil, job.tape, _turned(job, stencil), drawn_besides(grid), path)
         _text(place / "stencil.svg", stencil_svg(stencil, layers))
         _text(place / "stencil.dxf", stencil_dxf(stencil, layers))
-        pdf = stencil_pdf(stencil, job.tape, job.definition.stencil.paper, layers)
+        pdf = stencil_pdf(stencil, job.tape, job.definition.paper, layers)
         (place / "stencil.pdf").write_bytes(pdf)
         _text(place / "hand-cutting.txt", hand_sheet(stencil, job.tape, grid, path))
         in_loads = _write_loads(place / "loads", stencil, layers, job)

@@ -17,14 +17,13 @@ from __future__ import annotations
 import itertools
 from typing import TYPE_CHECKING, NamedTuple
 
-from mateline.definition.schema import FILE
 from mateline.errors import InputError
 from mateline.paint.lightness import lightness
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
-    from mateline.definition.schema import Palette
+    from mateline.stencil.pieces import Colours
     from mateline.stencil.stencil import Stencil
 
 ALIKE = 10.0  # L*: colours nearer than this to the lightest of a group are as light
@@ -40,20 +39,13 @@ class Placed(NamedTuple):
 
 
 def ordered(
-    palette: Palette,
-    areas: Mapping[str, float],
-    shared: Mapping[frozenset[str], float],
-    file: str = FILE,
+    colours: Colours, areas: Mapping[str, float], shared: Mapping[frozenset[str], float]
 ) -> tuple[Placed, ...]:
     """The colours of `areas` (mm² by name, without the base coat) in the order to paint them.
 
     `shared` is the length of border between two colours, mm.
-    Raises InputError where the user's own order misses a colour, has one twice or the base coat
-    anywhere but first.
     """
-    if palette.passes is not None:
-        return _own(palette, areas, file)
-    paints = {name: palette.colours[name].paint for name in areas}
+    paints = {name: colours.paints[name] for name in areas}
     groups = _groups(paints, areas)
     order = _apart([group.names for group in groups], shared)
     home = {name: group for group in groups for name in group.names}
@@ -73,18 +65,19 @@ def areas_of(stencils: Sequence[Stencil], base: str) -> dict[str, float]:
     return areas
 
 
-def refuse_order(palette: Palette, areas: Mapping[str, float], file: str) -> None:
-    """Raise InputError where the user's own order of passes can't be worked with."""
-    _own(palette, areas, file)
+def own_order(
+    passes: Sequence[str], base: str, areas: Mapping[str, float], file: str = ""
+) -> tuple[Placed, ...]:
+    """The colours of `areas` in the user's own order; `file` is for messages.
 
-
-def _own(palette: Palette, areas: Mapping[str, float], file: str) -> tuple[Placed, ...]:
-    own = list(palette.passes or ())
-    if own and own[0] == palette.base:
+    Raises InputError where it misses a colour, has one twice or the base coat anywhere but first.
+    """
+    own = list(passes)
+    if own and own[0] == base:
         own.pop(0)
     place = "palette, passes"
-    if palette.base in own:
-        what = f"The base coat {palette.base} lies under everything and is painted first."
+    if base in own:
+        what = f"The base coat {base} lies under everything and is painted first."
         raise InputError(file, place, what, "Take it out of the passes, or put it first.")
     twice = sorted({name for name in own if own.count(name) > 1})
     if twice:

@@ -10,14 +10,12 @@ from dataclasses import dataclass
 from itertools import chain
 from typing import TYPE_CHECKING
 
-from mateline.definition.schema import FILE
 from mateline.paint.cautions import CAUTIONS, Caution
 from mateline.paint.days import last_day, paced, rounds_of, steps_of
 from mateline.paint.dew_point import Dew, dew_of
-from mateline.paint.order import areas_of, ordered
+from mateline.paint.order import areas_of, ordered, own_order
 from mateline.paint.passes import Pass, painted_once, passes_of
 from mateline.paint.quantity import Need, needs_of
-from mateline.paint.shop import Shop, shop_of
 from mateline.paint.sides import Sides, sides_of
 from mateline.paint.witness.advice import advice_of
 from mateline.paint.witness.lines import (
@@ -36,10 +34,22 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from mateline.checks.findings import Finding, MirrorPair
-    from mateline.definition.schema import Definition
     from mateline.paint.days import Step
+    from mateline.paint.shop import Shop
     from mateline.stencil.board import Board
+    from mateline.stencil.pieces import Colours
     from mateline.stencil.stencil import Stencil
+
+
+@dataclass(frozen=True, slots=True)
+class Painting:
+    """What a plan is made for. `passes` is the user's own order, `file` where it stands."""
+
+    shop: Shop
+    board: Board
+    colours: Colours
+    passes: tuple[str, ...] | None = None
+    file: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,22 +90,22 @@ class Plan:
 
 def plan_of(
     stencils: Sequence[Stencil],
-    definition: Definition,
-    board: Board,
+    painting: Painting,
     findings: Sequence[Finding],
     pairs: Sequence[MirrorPair],
-    file: str = FILE,
 ) -> Plan:
-    """The plan for painting `stencils`. `file` is for messages.
+    """The plan for painting `stencils`.
 
-    Raises InputError or InputFaultsError where `[painting]` or the order of passes can't be
-    worked with, RuntimeError where a place would be painted twice or not at all (our bug).
+    Raises InputError where the user's own order of passes can't be worked with, RuntimeError where
+    a place would be painted twice or not at all (our bug).
     """
-    shop = shop_of(definition, file)
-    base = definition.palette.base
+    shop, board, base = painting.shop, painting.board, painting.colours.base
     meetings = [meetings_of(stencil) for stencil in stencils]
-    shared = shared_lengths(chain.from_iterable(meetings))
-    order = ordered(definition.palette, areas_of(stencils, base), shared, file)
+    areas = areas_of(stencils, base)
+    if painting.passes is not None:
+        order = own_order(painting.passes, base, areas, painting.file)
+    else:
+        order = ordered(painting.colours, areas, shared_lengths(chain.from_iterable(meetings)))
     passes = passes_of(stencils, order, base)
     _prove(stencils, passes)
     spread = spread_of(shop, board)

@@ -23,9 +23,8 @@ from mateline.paint.shop import LABEL, Figure
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mateline.definition.schema import Method
     from mateline.paint.passes import Pass
-    from mateline.paint.shop import Coating, Shop
+    from mateline.paint.shop import Coating, Method, Shop
 
 MICRON = "\u00b5m"
 US_FLUID_OUNCE = 0.0295735295625  # litres: 231 in³ / 128, exactly

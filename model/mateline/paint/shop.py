@@ -1,6 +1,6 @@
 """The shop: how and when it is painted, and every paint, with what was not stated filled in.
 
-Stands first in paint. mm, radians, hours, shares of 1 and litres; text becomes lengths here.
+Stands first in paint. mm, radians, hours, shares of 1 and litres.
 A figure that the definition states is exact; a default is a range, with its source beside it.
 
     default                         source
@@ -17,20 +17,16 @@ A figure that the definition states is exact; a default is a range, with its sou
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING, NamedTuple
-
-from mateline.definition.lengths import Ruler
-from mateline.definition.schema import FILE
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
 
-    from mateline.definition.schema import Definition, Method, Paint, PaintingTable
 
+Method = Literal["gun", "can", "brush"]
 LABEL = "your definition"
 PRACTICE = "common practice, no source; the label comes first"
 WEEK = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -108,116 +104,3 @@ class Shop:
     can_covers: Figure
     coatings: Mapping[str, Coating]
     unit: str
-
-
-def shop_of(definition: Definition, file: str = FILE) -> Shop:
-    """The shop that `definition` states; `file` is for messages.
-
-    Raises InputError or InputFaultsError where `[painting]` can't be worked with.
-    """
-    ruler = Ruler(definition, file)
-    table = definition.painting
-    opens = table.day_starts.hour * 60 + table.day_starts.minute
-    closes = opens + round(60 * table.hours_a_day)
-    if closes > 24 * 60:
-        ruler.fault(
-            "painting, hours_a_day",
-            f"A day of {table.hours_a_day:g} hours from {table.day_starts:%H:%M} ends after "
-            "midnight.",
-            "Start earlier or work less.",
-        )
-    days_off = frozenset(WEEK.index(day) for day in table.days_off)
-    if len(days_off) == len(WEEK):
-        ruler.fault("painting, days_off", "All seven days are off.", "Leave a day to paint on.")
-    if (table.air is None) != (table.humidity_percent is None) or (
-        table.surface is not None and table.air is None
-    ):
-        ruler.fault(
-            "painting",
-            "The dew point takes both the air's temperature and its humidity.",
-            "State `air` and `humidity_percent` (and `surface`), or none of them.",
-        )
-    shop = Shop(
-        start=table.start,
-        opens=opens,
-        closes=closes,
-        days_off=days_off,
-        minutes_a_piece=table.minutes_a_piece,
-        minutes_a_face=table.minutes_a_face,
-        air=_celsius(table.air, table, ruler, "air"),
-        surface=_celsius(table.surface, table, ruler, "surface"),
-        humidity=None if table.humidity_percent is None else table.humidity_percent / 100,
-        fahrenheit=table.degrees == "F",
-        play=ruler.not_negative(table.put_back_play, "painting, put_back_play"),
-        angle=math.radians(table.spray_angle_deg),
-        bleed=ruler.not_negative(table.edge_bleed, "painting, edge_bleed"),
-        waste=table.waste_percent / 100,
-        can_size=table.can_size_ml / 1000,
-        can_covers=_can_covers(table),
-        coatings={
-            name: coating_of(name, paint, table)
-            for name, paint in definition.palette.colours.items()
-        },
-        unit=definition.tape.unit,
-    )
-    ruler.settle()
-    return shop
-
-
-def coating_of(colour: str, paint: Paint, table: PaintingTable) -> Coating:
-    """One paint, the label's figures where it states them, defaults where not."""
-    method: Method = paint.method or table.method
-    return Coating(
-        colour=colour,
-        label=paint.label or colour,
-        method=method,
-        coats=paint.coats,
-        solids=_stated(paint.volume_solids_percent, 0.01, SOLIDS),
-        film=_stated(paint.dry_film_um, 1e-3, FILM),
-        transfer=_stated(getattr(table.transfer_percent, method), 0.01, TRANSFER[method]),
-        recoat=_stated(paint.recoat_hours, 1.0, RECOAT),
-        dry=_slowed(_stated(paint.dry_hours, 1.0, DRY), table),
-    )
-
-
-def _stated(value: float | None, unit: float, default: Figure) -> Figure:
-    if value is None:
-        return default
-    return Figure(value, value, value, LABEL).times(unit)
-
-
-def _slowed(dry: Figure, table: PaintingTable) -> Figure:
-    """Drying in cold air: `slower_per_10c` times as long for each 10 °C below the label's 25 °C.
-
-    A chemist's rule of thumb, in no paint standard, so the factor is 1 unless it is stated.
-    Warmth above 25 °C shortens nothing here.
-    """
-    if table.air is None or table.slower_per_10c == 1.0:
-        return dry
-    air = celsius(table.air) if table.degrees == "F" else table.air
-    slower = table.slower_per_10c ** (max(0.0, LABEL_DEGREES - air) / 10)
-    return dry.times(slower, f"{dry.source}, and slower_per_10c")
-
-
-def _can_covers(table: PaintingTable) -> Figure:
-    if table.can_covers_m2 is not None:
-        return _stated(table.can_covers_m2, 1e6, CAN_COVER)
-    return CAN_COVER.times(table.can_size_ml / 1000 / CAN_COVER_SIZE)
-
-
-def celsius(fahrenheit: float) -> float:
-    """Degrees Celsius from Fahrenheit, by definition of the two."""
-    return (fahrenheit - 32) / 1.8
-
-
-def _celsius(degrees: float | None, table: PaintingTable, ruler: Ruler, word: str) -> float | None:
-    if degrees is None:
-        return None
-    value = celsius(degrees) if table.degrees == "F" else degrees
-    if not -20 <= value <= 60:  # beyond it nobody paints, and the dew point formula is not for it
-        ruler.fault(
-            f"painting, {word}",
-            f"{degrees:g} °{table.degrees} is not between -20 and 60 °C.",
-            "Check the number, and whether `degrees` is C or F.",
-        )
-    return value

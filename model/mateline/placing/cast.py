@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.planar.similarity import inverse
+from mateline.placing.similarity import inverse
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -19,7 +19,7 @@ import numpy as np
 
 from mateline.cabinet.faces import reach_beyond
 from mateline.cabinet.panel import edge_axes, edge_length
-from mateline.planar.similarity import composed
+from mateline.placing.similarity import composed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -5,14 +5,11 @@ Stands first in stencil.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from mateline.curves import Point
-    from mateline.definition.lengths import Ruler
-    from mateline.definition.schema import KnifeTable, PunchTable, Reading, StencilTable
 
 LEAST_BED = 100.0  # mm: more than two strips that loads share, and a load between them
 
@@ -75,91 +72,3 @@ class Tack:
     centre: Point
     punch: Punch
     turn: float = 0.0
-
-
-def board_of(table: StencilTable, ruler: Ruler) -> Board:
-    """The board that the definition states; faults go to `ruler`."""
-
-    def size(word: str) -> float:
-        return ruler.size(getattr(table, word), f"stencil, {word}")
-
-    punches = [
-        _punch(punch, ruler, f"stencil, punches {number}")
-        for number, punch in enumerate(table.punches, start=1)
-    ]
-    width, height = (ruler.size(side, "stencil, sheet") for side in table.sheet)
-    least = size("least_width")
-    if min(width, height) < 2 * least:
-        ruler.fault(
-            "stencil, sheet",
-            f"A sheet of {width:g} by {height:g} mm can't be cut into parts of {least:g} mm, the "
-            "least width.",
-            "Give the size of a whole sheet of board, or a smaller least width.",
-        )
-    return Board(
-        sheet=(width, height),
-        thickness=size("thickness"),
-        least_width=least,
-        least_area=table.least_area_mm2,
-        sharpest=math.radians(table.sharpest_deg),
-        punches=tuple(sorted(punches, key=lambda punch: -punch.length * punch.width)),
-        reach=size("reach"),
-        tape_margin=ruler.not_negative(table.tape_margin, "stencil, tape_margin"),
-        kerf=ruler.not_negative(table.kerf, "stencil, kerf"),
-        join_tape=size("join_tape"),
-        knife=None if table.knife is None else _knife(table.knife, ruler),
-        bed=None if table.bed is None else _bed(table.bed, ruler),
-    )
-
-
-def _bed(sides: tuple[Reading, Reading], ruler: Ruler) -> tuple[float, float]:
-    place = "stencil, bed"
-    faults = len(ruler.faults)
-    across, along = (ruler.size(side, place) for side in sides)
-    if len(ruler.faults) > faults:
-        return across, along
-    for side, given in zip((across, along), sides, strict=True):
-        if side < LEAST_BED:
-            ruler.fault(
-                place,
-                f"“{given}” is {side:g} mm, and a bed is at least {LEAST_BED:g} mm: "
-                "neighbouring loads share a strip of it for their crosses.",
-                "Give the size of the bed, or leave it out where it takes a whole sheet.",
-            )
-    return across, along
-
-
-def _knife(table: KnifeTable, ruler: Ruler) -> Knife:
-    place = "stencil, knife"
-    depth = ruler.size(table.depth, f"{place}, depth")
-    swivel = ruler.size(table.swivel_depth, f"{place}, swivel_depth")
-    if swivel > depth:
-        ruler.fault(
-            f"{place}, swivel_depth",
-            f"The knife would swivel at {swivel:g} mm, deeper than its cut of {depth:g} mm.",
-            "Give a swivel depth that is less than the depth.",
-        )
-    return Knife(
-        offset=ruler.size(table.offset, f"{place}, offset"),
-        depth=depth,
-        swivel_depth=swivel,
-        clearance=ruler.size(table.clearance, f"{place}, clearance"),
-        feed=table.feed_mm_min,
-        swivel_feed=table.swivel_feed_mm_min,
-        plunge_feed=table.plunge_feed_mm_min,
-    )
-
-
-def _punch(table: PunchTable, ruler: Ruler, place: str) -> Punch:
-    if table.diameter is not None and table.length is None and table.width is None:
-        across = ruler.size(table.diameter, f"{place}, diameter")
-        return Punch(across, across, round=True)
-    if table.diameter is None and table.length is not None and table.width is not None:
-        sides = [ruler.size(table.length, place), ruler.size(table.width, place)]
-        return Punch(max(sides), min(sides))
-    ruler.fault(
-        place,
-        "A punch is a disc or a rectangle.",
-        "Give its diameter, or its length and width.",
-    )
-    return Punch(1.0, 1.0)

@@ -60,6 +60,19 @@ class Readings:
 
 
 @dataclass(frozen=True, slots=True)
+class Corners:
+    """An outline whose corners are known: `points`, mm, run counter-clockwise as `corners` do."""
+
+    corners: tuple[str, ...]
+    points: tuple[tuple[float, float], ...]
+
+    @classmethod
+    def named(cls, points: Mapping[str, XY]) -> Corners:
+        """The corners of a mapping, in its order."""
+        return cls(tuple(points), tuple((float(x), float(y)) for x, y in points.values()))
+
+
+@dataclass(frozen=True, slots=True)
 class Ellipse:
     """Where a corner is with a chance of 95 %: semi-axes, mm, and the long one's direction.
 
@@ -156,19 +169,19 @@ def solved(readings: Readings, tape: Tape, *, file: str, place: str) -> Outline:
     return _outline(fit, squares, taken=taken)
 
 
-def given(points: Mapping[str, XY], *, file: str, place: str) -> Outline:
+def given(stated: Corners, *, file: str, place: str) -> Outline:
     """The outline whose corners are stated, mm, counter-clockwise; moved and turned as solved ones.
 
     Its verdict is "stated" and its covariance zero. Raises InputError: fewer than three corners,
     clockwise, two corners in one place, sides that cross.
     """
     where = _Where(file, place)
-    corners = tuple(points)
+    corners = stated.corners
     if len(corners) < 3:
         raise where.fault(
             "", f"An outline has three corners or more, not {len(corners)}.", "Add some."
         )
-    at = np.array([points[corner] for corner in corners], dtype=np.float64)
+    at = np.array(stated.points, dtype=np.float64)
     for one, two in combinations(range(len(corners)), 2):
         if np.array_equal(at[one], at[two]):
             what = f"{corners[one]} and {corners[two]} are at the same point."

@@ -8,11 +8,12 @@ import shapely
 from scipy.spatial import cKDTree
 
 from mateline.curves import flattened
-from mateline.definition.lengths import Ruler
+from mateline.definition.board import board_of
 from mateline.definition.schema import StencilTable
 from mateline.exports.cut.gcode import _Writer, stencil_gcode
 from mateline.exports.cut.layers import layers_of
-from mateline.stencil.board import Knife, board_of
+from mateline.stencil.board import Knife
+from rulers import ruler
 from stencils import FRONT, board, seaside, striped
 
 KNIFE = Knife(0.5, 0.6, 0.1, 5.0, 1500.0, 600.0, 300.0)
@@ -125,15 +126,16 @@ def table(**knife):
     return StencilTable.model_validate({"knife": {"offset": "0.5 mm", **knife}})
 
 
-def test_a_knife_comes_from_the_definition_and_is_off_without_one(ruler):
-    assert board_of(StencilTable(), ruler).knife is None
-    found = board_of(table(depth="0.6 mm", swivel_depth="0.1 mm"), ruler).knife
+def test_a_knife_comes_from_the_definition_and_is_off_without_one():
+    assert board_of(StencilTable(), ruler()).knife is None
+    found = board_of(table(depth="0.6 mm", swivel_depth="0.1 mm"), ruler()).knife
     assert found == KNIFE
 
 
-def test_a_swivel_deeper_than_the_cut_is_refused(ruler):
-    board_of(table(depth="0.4 mm", swivel_depth="0.6 mm"), ruler)
-    (fault,) = ruler.faults
+def test_a_swivel_deeper_than_the_cut_is_refused():
+    reader = ruler()
+    board_of(table(depth="0.4 mm", swivel_depth="0.6 mm"), reader)
+    (fault,) = reader.faults.kept
     assert fault.what == "The knife would swivel at 0.6 mm, deeper than its cut of 0.4 mm."
 
 
@@ -141,21 +143,3 @@ def test_a_swivel_deeper_than_the_cut_is_refused(ruler):
 def test_a_feed_beyond_its_limits_is_refused(feed):
     with pytest.raises(ValueError, match="feed_mm_min"):
         table(depth="0.6 mm", swivel_depth="0.1 mm", feed_mm_min=feed)
-
-
-@pytest.fixture
-def ruler():
-    from mateline.definition.schema import parsed
-
-    palette = {"base": "cream", "colours": {"cream": {"paint": "#f4ead2", "letter": "A"}}}
-    tape = {"unit": "mm", "graduation": "1 mm", "accuracy": "II"}
-    carcase = {
-        "name": "box",
-        "view": "side",
-        "corners": ["A", "B", "C", "D"],
-        "width": "300 mm",
-        "board": "12 mm",
-        "panels": {"front": {"edge": "D-A"}},
-    }
-    definition = parsed({"title": "t", "tape": tape, "palette": palette, "carcase": [carcase]}, "t")
-    return Ruler(definition, "t")

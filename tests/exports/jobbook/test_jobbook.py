@@ -171,7 +171,7 @@ def test_quantities_have_two_figures(value, said):
 
 def test_no_name_breaks_out_of_its_place(job, plan):
     rude = "Ship \"A\" <script>alert(1)</script> & 'co'"
-    definition = job.definition.model_copy(update={"title": rude})
+    definition = replace(job.definition, title=rude)
     text = html(replace(job, definition=definition), plan)
     page = lxml.html.document_fromstring(text)
     assert page.xpath("//h1")[0].text_content() == rude

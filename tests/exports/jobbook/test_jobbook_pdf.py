@@ -112,14 +112,14 @@ def test_the_scale_bar_is_as_long_as_it_says(book, pages):
 
 def test_pages_are_of_the_users_paper(folder, job, plan, book):
     assert [float(side) for side in book.pages[0].mediabox[2:]] == [792.0, 612.0]  # US Letter
-    metric = replace(job, tape=replace(job.tape, unit="mm"))
+    metric = replace(job, definition=replace(job.definition, tape=replace(job.tape, unit="mm")))
     write_pdf(metric, plan, folder / "metric.pdf")
     sides = [float(side) for side in PdfReader(folder / "metric.pdf").pages[0].mediabox[2:]]
     assert sides == pytest.approx([297 / 25.4 * 72, 210 / 25.4 * 72], abs=0.01)  # ISO 216 A4
 
 
 def test_letters_that_the_font_lacks_are_not_lost_without_a_sign(folder, job, plan):
-    definition = job.definition.model_copy(update={"title": "Café <b>Łódź</b>"})
+    definition = replace(job.definition, title="Café <b>Łódź</b>")
     write_pdf(replace(job, definition=definition), plan, folder / "title.pdf")
     first = PdfReader(folder / "title.pdf").pages[0].extract_text()
     assert "Café <b>?ód?</b>" in first

@@ -11,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import box
 
-from mateline.paint.shop import shop_of
 from mateline.paint.witness.lines import limits_of, spread_of, witness_lines, worst
 from painting import RANK, cut, definition, spread, stripes
 from specimens import BOARD
@@ -144,7 +143,7 @@ def test_every_limit_just_closes_every_border(kerf, play, lean, bleed, brushed):
 
 def test_the_definition_says_what_moves_the_edges():
     painting = {"put_back_play": "0.7 mm", "spray_angle_deg": 30.0, "edge_bleed": "0.1 mm"}
-    shop = shop_of(definition(painting, red={"method": "brush"}))
+    shop = definition(painting, red={"method": "brush"}).shop
     found = spread_of(shop, BOARD)
     assert (found.kerf, found.thickness) == (BOARD.kerf, BOARD.thickness)
     assert (found.play, found.bleed) == pytest.approx((0.7, 0.1))

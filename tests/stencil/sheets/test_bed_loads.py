@@ -10,13 +10,13 @@ from hypothesis.strategies import floats, integers
 from shapely import LineString, box
 
 from mateline.curves import Chain, Segment, circle, flattened, length
-from mateline.definition.lengths import Ruler
-from mateline.definition.schema import parsed
+from mateline.definition.board import board_of
+from mateline.definition.schema import StencilTable
 from mateline.errors import InputError
-from mateline.stencil.board import board_of
 from mateline.stencil.sheets.bed_loads import LAP, OFF, Work, loads_for
 from mateline.stencil.sheets.clipping import shared_out
 from mateline.stencil.sheets.crosses import ARM
+from rulers import ruler
 
 SHEET = (0.0, 0.0, 700.0, 1000.0)
 FACE = box(*SHEET)
@@ -169,20 +169,9 @@ def test_the_strip_holds_the_crosses():
 
 def bed_of(sides):
     """The bed that a definition with `[stencil] bed = sides` states."""
-    table = {
-        "title": "bed",
-        "tape": {"unit": "in", "graduation": "1/16", "accuracy": "II"},
-        "palette": {"base": "cream", "colours": {"cream": {"paint": "#f4ead2", "letter": "A"}}},
-        "stencil": {"bed": sides},
-        "carcase": [
-            {"name": "a", "view": "side", "corners": ["A", "B", "C"], "width": 1, "board": 1,
-             "panels": {}}
-        ],
-    }  # fmt: skip
-    definition = parsed(table, "bed")
-    ruler = Ruler(definition, "bed")
-    board = board_of(definition.stencil, ruler)
-    ruler.settle()
+    reader = ruler(unit="in", file="bed")
+    board = board_of(StencilTable(bed=sides), reader)
+    reader.faults.settle()
     return board.bed
 
 

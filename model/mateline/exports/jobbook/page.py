@@ -145,12 +145,11 @@ def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
         for stencil in job.stencils
         for piece in stencil.pieces
     }
-    colours = job.definition.palette.colours
     numbers = findings.numbered(job)
     return {
         "base": job.colours.base,
         "board": passes.BOARD,
-        "paints": {name: colour.paint.lower() for name, colour in colours.items()},
+        "paints": dict(job.colours.paints),
         "steps": passes.steps(plan),
         "pieces": pieces,
         "findings": {count: job.findings[at].message for at, count in numbers.items()},

@@ -57,7 +57,7 @@ def _step(each: Pass) -> dict[str, Any]:
 
 def section(job: Job, plan: Plan) -> str:
     """The passes in words, one after the other."""
-    paints = {name: colour.paint.lower() for name, colour in job.definition.palette.colours.items()}
+    paints = job.colours.paints
     return element(
         "section",
         said("h2", "Pass by pass", id="passes-title"),

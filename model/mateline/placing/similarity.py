@@ -1,6 +1,6 @@
 """Affine maps of the plane, (2, 3) on (x, y, 1), and the similarity that fits points best.
 
-Stands before place.
+Stands after art, before whatever places a drawing.
 """
 
 from __future__ import annotations

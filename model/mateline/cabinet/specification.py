@@ -1,0 +1,133 @@
+"""What is known of a cabinet before it is built: plain data, mm and radians.
+
+Stands first in cabinet. A definition file is settled into these, and Python code may write them
+itself; whether their parts suit each other shows when the cabinet is built. `place` is what faults
+call an entry: where it stands in its file.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from mateline.cabinet.hardware import Form
+    from mateline.cabinet.joints import Bevel, Round
+    from mateline.curves import Point
+    from mateline.tape.outline import Corners, Readings
+
+View = Literal["side", "plan", "front"]
+
+
+@dataclass(frozen=True, slots=True)
+class Distance:
+    """A length that was taken with a tape, mm, and one standard deviation of it."""
+
+    length: float
+    deviation: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One board of a carcase: its thickness and the edge of the outline that it stands on.
+
+    `edge` names the two corners; None for an end of the carcase. A `missing` board is not there.
+    """
+
+    name: str
+    thickness: float
+    edge: tuple[str, str] | None = None
+    missing: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """How two boards meet: `first` lies over `second`, or both are mitred."""
+
+    first: str
+    kind: Literal["over", "mitre"]
+    second: str
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ShapedEdge:
+    """The bevel or round of the edge where two boards meet."""
+
+    boards: tuple[str, str]
+    shape: Bevel | Round
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """Where a carcase's first corner is, cabinet frame; `turn` is about it, in its view."""
+
+    x: float = 0.0
+    y: float = 0.0
+    z: float = 0.0
+    turn: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One carcase on another: its first edge lies along that edge, `offset` from its first corner.
+
+    Both are drawn in side view. It is centred across the cabinet and moved by `across`.
+    """
+
+    carcase: str
+    edge: tuple[str, str]
+    offset: float = 0.0
+    across: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Carcase:
+    """A closed wooden box: an outline in one view carried over a `width`.
+
+    `corners` run counter-clockwise: side views are seen from the player's right (Y and Z), plans
+    from above (X and Y), front views from the player (X and Z). `outlines` is one, or the left
+    and the right one of a side view whose sides were measured apart. `boards` has one for each
+    edge, and may have the ends; an end that it lacks is `thickness` thick. Among boards that no
+    joint names, ends lie over all others, and earlier ones over later ones.
+    """
+
+    name: str
+    view: View
+    width: float
+    thickness: float
+    outlines: tuple[Readings | Corners] | tuple[Readings | Corners, Readings | Corners]
+    boards: tuple[Board, ...]
+    joints: tuple[Joint, ...] = ()
+    edges: tuple[ShapedEdge, ...] = ()
+    where: Position | Standing = Position()
+    place: str = ""
+
+    @property
+    def corners(self) -> tuple[str, ...]:
+        """The names of the outline's corners, counter-clockwise."""
+        return self.outlines[0].corners
+
+
+@dataclass(frozen=True, slots=True)
+class Hardware:
+    """One piece of hardware, or equal ones, on a face.
+
+    The first one's centre lies at two distances, from two edges of the face (named by the boards
+    beyond them) or, with `corners`, from two corners of it. `spots` are the places of all of them
+    from the first, in the face's directions. `turn` is from the face's x. What `stays` is painted
+    round, `margin` away from it. `both_sides` puts it on the opposite side too, mirrored.
+    """
+
+    name: str
+    form: Form
+    on: str
+    distances: tuple[tuple[str, Distance], tuple[str, Distance]]
+    corners: bool = False
+    spots: tuple[Point, ...] = ((0.0, 0.0),)
+    turn: float = 0.0
+    stays: bool = False
+    margin: float = 1.0
+    both_sides: bool = False
+    place: str = ""

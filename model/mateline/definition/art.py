@@ -1,0 +1,73 @@
+"""The definition's art, settled: which drawing goes where.
+
+Stands after lengths.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from mateline.placing.art import Anchored, Art, Cast, Landmarks, Mirrored, OnFaces, Wrapped
+
+if TYPE_CHECKING:
+    from mateline.definition.lengths import Ruler
+    from mateline.definition.schema import ArtTable
+
+
+def art_of(tables: tuple[ArtTable, ...], ruler: Ruler) -> tuple[Art, ...]:
+    """All art that says where it goes, back to front; faults go to the ruler."""
+    found = []
+    for number, table in enumerate(tables, start=1):
+        place = f"art {number}"
+        where = _where(table, ruler, place)
+        put = _put(table, ruler, place)
+        if where is not None:
+            found.append(
+                Art(
+                    table.drawing or "",
+                    where,
+                    put,
+                    table.only,
+                    table.leave_out,
+                    table.reads_one_way,
+                    place,
+                )
+            )
+    return tuple(found)
+
+
+def _where(table: ArtTable, ruler: Ruler, place: str) -> OnFaces | Wrapped | Cast | Mirrored | None:
+    ways = [table.on is not None, bool(table.wrap), table.cast is not None, bool(table.mirror)]
+    if sum(ways) != 1:
+        ruler.faults.add(
+            place,
+            f"It says in {sum(ways) or 'no'} ways where it goes.",
+            "Give exactly one of on, wrap, cast and mirror.",
+        )
+        return None
+    if table.mirror:
+        return Mirrored(table.mirror, table.onto)
+    if table.drawing is None:
+        ruler.faults.add(place, "It names no drawing.", "Add drawing = the file's name.")
+        return None
+    if table.cast is not None:
+        return Cast(table.cast, table.onto)
+    if table.wrap:
+        steps = [each.partition(" off ") for each in table.wrap]
+        return Wrapped(tuple((name, off or None) for name, _, off in steps))
+    return OnFaces((table.on,) if isinstance(table.on, str) else table.on or ())
+
+
+def _put(table: ArtTable, ruler: Ruler, place: str) -> Anchored | Landmarks:
+    if table.landmarks:
+        where = f"{place}, landmarks"
+        return Landmarks(
+            tuple(
+                (name, (ruler.length(x, f"{where}, {name}"), ruler.length(y, f"{where}, {name}")))
+                for name, (x, y) in table.landmarks.items()
+            )
+        )
+    across, up = (ruler.length(value, f"{place}, offset") for value in table.offset)
+    turn = math.radians(table.turn)
+    return Anchored(table.anchor, table.to, (across, up), turn, table.scale, table.fit)

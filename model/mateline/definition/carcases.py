@@ -1,0 +1,234 @@
+"""The definition's carcases, settled: readings between corners, boards, joints, edges, places.
+
+Stands after lengths.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import TYPE_CHECKING
+
+from mateline.cabinet.joints import Bevel, Round
+from mateline.cabinet.specification import Board, Carcase, Joint, Position, ShapedEdge, Standing
+from mateline.tape.outline import Corners, Readings
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from fractions import Fraction
+
+    from mateline.definition.lengths import Ruler
+    from mateline.definition.schema import CarcaseTable, MeasuredTable, Reading
+
+    Measured = Readings | Corners
+
+_DISTANCE = re.compile(r"(\w+)\s*-\s*(\w+)")
+_HEIGHT = re.compile(r"(\w+)\s+above\s+(\w+)\s*-\s*(\w+)")
+_JOINT = re.compile(r"(\S+)\s+(over|mitre)\s+(\S+)")
+_EDGE = re.compile(r"(\S+)\s+and\s+(\S+)")
+
+
+def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase, ...]:
+    """All carcases whose outlines can be told; faults go to the ruler."""
+    found = []
+    for number, table in enumerate(tables, start=1):
+        place = f"carcase {number} ({table.name})"
+        outlines = _outlines(table, ruler, place)
+        carcase = Carcase(
+            name=table.name,
+            view=table.view,
+            width=ruler.size(table.width, f"{place}, width"),
+            thickness=ruler.size(table.board, f"{place}, board"),
+            outlines=outlines or (Corners((), ()),),
+            boards=tuple(_boards(table, ruler, place)),
+            joints=tuple(_joints(table, ruler, place)),
+            edges=tuple(_edges(table, ruler, place)),
+            where=_where(table, ruler, place),
+            place=place,
+        )
+        if outlines:
+            found.append(carcase)
+    return tuple(found)
+
+
+def outlines_only(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase, ...]:
+    """The carcases as far as the tape needs them: names, views and outlines."""
+    found = []
+    for number, table in enumerate(tables, start=1):
+        place = f"carcase {number} ({table.name})"
+        outlines = _outlines(table, ruler, place)
+        if outlines:
+            found.append(Carcase(table.name, table.view, 1.0, 1.0, outlines, (), place=place))
+    return tuple(found)
+
+
+def _outlines(
+    table: CarcaseTable, ruler: Ruler, place: str
+) -> tuple[Measured] | tuple[Measured, Measured] | None:
+    sides = {"left": table.left, "right": table.right}
+    both = {side: each for side, each in sides.items() if each is not None}
+    before = len(ruler.faults)
+    if len(set(table.corners)) != len(table.corners):
+        ruler.faults.add(place, "Two corners have one name.", "Give each corner its own name.")
+        return None
+    if table.outline is not None and not both:
+        shared = _measured(table, table.outline, ruler, f"{place}, outline")
+        return None if shared is None or len(ruler.faults) > before else (shared,)
+    if table.outline is None and len(both) == 2 and table.view == "side":
+        left, right = (
+            _measured(table, each, ruler, f"{place}, {side}") for side, each in both.items()
+        )
+        return None if left is None or right is None else (left, right)
+    ruler.faults.add(
+        place,
+        "It has no single way in which its outline was measured.",
+        "Give [carcase.outline], or [carcase.left] and [carcase.right] of a side view.",
+    )
+    return None
+
+
+def _measured(
+    table: CarcaseTable, measured: MeasuredTable, ruler: Ruler, place: str
+) -> Measured | None:
+    before = len(ruler.faults)
+    corners = table.corners
+    for corner in (*measured.square, *measured.reflex, *measured.points):
+        _known(corner, corners, ruler, place)
+    if measured.points:
+        stated = _stated(corners, measured, ruler, place)
+        return None if len(ruler.faults) > before else stated
+    distances, heights = _readings(measured.readings, corners, ruler, f"{place}, readings")
+    about, rough_heights = _readings(measured.about, corners, ruler, f"{place}, about")
+    for key in rough_heights:
+        ruler.faults.add(place, f"“{key[0]} above …” can't be rough.", "Give it as a reading.")
+    if len(ruler.faults) > before:
+        return None
+    return Readings(
+        corners=corners,
+        distances=distances,
+        heights=heights,
+        square=measured.square,
+        about=about,
+        reflex=measured.reflex,
+    )
+
+
+def _stated(corners: tuple[str, ...], measured: MeasuredTable, ruler: Ruler, place: str) -> Corners:
+    missing = [corner for corner in corners if corner not in measured.points]
+    if missing:
+        what = f"Corner {missing[0]} has no point."
+        ruler.faults.add(place, what, "Give a point for each corner.")
+    if measured.readings:
+        ruler.faults.add(place, "It has both readings and points.", "Keep one of them.")
+    points = {
+        corner: (
+            ruler.length(x, f"{place}, points, {corner}"),
+            ruler.length(y, f"{place}, points, {corner}"),
+        )
+        for corner, (x, y) in measured.points.items()
+    }
+    return Corners(corners, tuple(points.get(corner, (0.0, 0.0)) for corner in corners))
+
+
+def _readings(
+    table: dict[str, Reading], corners: tuple[str, ...], ruler: Ruler, place: str
+) -> tuple[dict[tuple[str, str], Fraction], dict[tuple[str, str, str], Fraction]]:
+    distances: dict[tuple[str, str], Fraction] = {}
+    heights: dict[tuple[str, str, str], Fraction] = {}
+    for key, value in table.items():
+        where = f"{place}, {key}"
+        pair, above = _DISTANCE.fullmatch(key.strip()), _HEIGHT.fullmatch(key.strip())
+        named = pair or above
+        if named is None:
+            ruler.faults.add(
+                where,
+                "This is no reading between corners.",
+                'Write "A-B" for a distance, "C above A-B" for a height.',
+            )
+            continue
+        known = [_known(corner, corners, ruler, where) for corner in named.groups()]
+        length = ruler.positive(value, where)
+        if not all(known):
+            continue
+        if len(set(named.groups())) < len(named.groups()):
+            ruler.faults.add(where, "It names one corner twice.", "Name different corners.")
+        elif pair is not None:
+            one, two = pair.groups()
+            if (one, two) in distances or (two, one) in distances:
+                ruler.faults.add(where, "This distance is there already.", "Keep one of the two.")
+            distances[one, two] = length
+        elif above is not None:
+            corner, one, two = above.groups()
+            heights[corner, one, two] = length
+    return distances, heights
+
+
+def _known(corner: str, corners: tuple[str, ...], ruler: Ruler, place: str) -> bool:
+    if corner in corners:
+        return True
+    ruler.faults.unknown(place, corner, "corner", corners)
+    return False
+
+
+def _boards(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[Board]:
+    common = ruler.size(table.board, f"{place}, board") if table.panels else 0.0
+    for name, board in table.panels.items():
+        where = f"{place}, panels, {name}"
+        thick = common if board.board is None else ruler.size(board.board, f"{where}, board")
+        edge = None
+        if board.edge is not None:
+            ends = board.edge.split("-")
+            if len(ends) != 2:
+                ruler.faults.add(where, f"“{board.edge}” names no edge.", 'Write "A-B".')
+            else:
+                edge = ends[0], ends[1]
+        yield Board(name, thick, edge, board.missing)
+
+
+def _joints(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[Joint]:
+    for number, text in enumerate(table.joints, start=1):
+        where = f"{place}, joints {number}"
+        found = _JOINT.fullmatch(text.strip())
+        if found is None:
+            example = 'Write "front over bottom" or "top mitre back".'
+            ruler.faults.add(where, "This names no two panels that meet.", example)
+        else:
+            kind = "over" if found[2] == "over" else "mitre"
+            yield Joint(found[1], kind, found[3], where)  # type: ignore[arg-type]
+
+
+def _edges(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[ShapedEdge]:
+    for text, edge in table.edges.items():
+        where = f"{place}, edges, {text}"
+        found = _EDGE.fullmatch(text.strip())
+        if found is None:
+            example = 'Write "left and front".'
+            ruler.faults.add(where, "This names no two panels that meet.", example)
+        elif (edge.bevel is None) == (edge.round is None):
+            ruler.faults.add(where, "An edge has a bevel or a round.", "Give one of the two.")
+        elif edge.round is not None:
+            radius = ruler.size(edge.round, f"{where}, round")
+            yield ShapedEdge((found[1], found[2]), Round(radius), where)
+        elif edge.bevel is not None:
+            lean = None if edge.angle is None else math.radians(edge.angle)
+            width = ruler.size(edge.bevel, f"{where}, bevel")
+            yield ShapedEdge((found[1], found[2]), Bevel(width, lean), where)
+
+
+def _where(table: CarcaseTable, ruler: Ruler, place: str) -> Position | Standing:
+    at, standing = table.at, table.stands_on
+    if at is not None and standing is not None:
+        ruler.faults.add(place, "It has both at and stands_on.", "Keep one of them.")
+    if standing is not None:
+        where = f"{place}, stands_on"
+        first, _, second = standing.edge.partition("-")
+        return Standing(
+            standing.carcase,
+            (first, second),
+            ruler.length(standing.offset, f"{where}, offset"),
+            ruler.length(standing.across, f"{where}, across"),
+        )
+    if at is None:
+        return Position()
+    x, y, z = (ruler.length(getattr(at, axis), f"{place}, at, {axis}") for axis in ("x", "y", "z"))
+    return Position(x, y, z, math.radians(at.turn))

@@ -1,0 +1,86 @@
+"""The door: a definition's texts become plain data in mm and radians, once, all faults told.
+
+Last of the room. Nothing behind it sees a text to be read, a unit to be read in, or a file.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from mateline.definition.art import art_of
+from mateline.definition.board import board_of
+from mateline.definition.carcases import carcases_of, outlines_only
+from mateline.definition.hardware import hardware_of
+from mateline.definition.lengths import Ruler
+from mateline.definition.painting import shop_of
+from mateline.definition.palette import colours_of
+
+if TYPE_CHECKING:
+    from mateline.borders.standard_radii import RadiusSizes
+    from mateline.cabinet.specification import Carcase, Hardware
+    from mateline.definition.schema import DefinitionTable
+    from mateline.errors import Faults
+    from mateline.paint.shop import Shop
+    from mateline.placing.art import Art
+    from mateline.stencil.board import Board
+    from mateline.stencil.pieces import Colours
+    from mateline.tape.accuracy import Tape
+
+
+@dataclass(frozen=True, slots=True)
+class Definition:
+    """A cabinet, its art and how it is painted: everything that the road starts from.
+
+    `passes` is the user's own order of colours, None for ours. A set of stencils that is
+    `turned_over` paints the opposite side too. `paper` is what true-size pages are tiled for, None
+    for that of the tape's country. `radii` takes those near a standard size to it.
+    """
+
+    title: str
+    tape: Tape
+    colours: Colours
+    board: Board
+    shop: Shop
+    carcases: tuple[Carcase, ...]
+    hardware: tuple[Hardware, ...] = ()
+    art: tuple[Art, ...] = ()
+    passes: tuple[str, ...] | None = None
+    turned_over: bool = True
+    paper: str | None = None
+    radii: RadiusSizes | None = None
+
+
+def settled(table: DefinitionTable, faults: Faults) -> Definition:
+    """What `table` states, in mm and radians.
+
+    Raises InputError or InputFaultsError with everything in it that can't be read.
+    """
+    ruler = Ruler(table, faults)
+    definition = Definition(
+        title=table.title,
+        tape=ruler.tape,
+        colours=colours_of(table.palette, faults),
+        board=board_of(table.stencil, ruler),
+        shop=shop_of(table.painting, table.palette.colours, ruler),
+        carcases=carcases_of(table.carcase, ruler),
+        hardware=hardware_of(table.hardware, ruler),
+        art=art_of(table.art, ruler),
+        passes=table.palette.passes,
+        turned_over=table.turned_over,
+        paper=table.stencil.paper,
+        radii=table.stencil.radii,
+    )
+    faults.settle()
+    return definition
+
+
+def measured_only(table: DefinitionTable, faults: Faults) -> tuple[tuple[Carcase, ...], Tape]:
+    """Only what the tape's own report needs, so that it serves while the rest is being written.
+
+    Raises InputError or InputFaultsError.
+    """
+    ruler = Ruler(table, faults)
+    carcases = outlines_only(table.carcase, ruler)
+    faults.settle()
+    return carcases, ruler.tape
