@@ -1,6 +1,6 @@
 """A ruler for the texts of one table, without a cabinet round it."""
 
-from mateline.definition.lengths import Ruler
+from mateline.definition.lengths import ruler_for
 from mateline.definition.schema import DefinitionTable
 from mateline.errors import Faults
 
@@ -15,4 +15,4 @@ def ruler(unit="mm", file="cabinet.toml"):
              "board": "1 mm", "panels": {}},
         ],
     }  # fmt: skip
-    return Ruler(DefinitionTable.model_validate(table), Faults(file))
+    return ruler_for(DefinitionTable.model_validate(table), Faults(file))

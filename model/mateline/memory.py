@@ -58,6 +58,9 @@ class Afresh:
         return stage(*given, **named)
 
 
+AFRESH = Afresh()
+
+
 class Memory:
     """Runs a stage only for values that it was not run for lately.
 

@@ -17,11 +17,11 @@ from mateline.cabinet.outlines import outlines_of
 from mateline.checks.findings import MirrorPair, Subject
 from mateline.checks.run import findings_of
 from mateline.curves import FACET
-from mateline.definition.definition import measured_only, settled
+from mateline.definition.definition import measured_only, settled, usual_shop
 from mateline.definition.schema import FILE, load
 from mateline.drawing.reader import read_drawing
 from mateline.errors import Faults, InputError
-from mateline.memory import Afresh
+from mateline.memory import AFRESH, Memory
 from mateline.paint.order import areas_of, own_order
 from mateline.placing.place import placed
 from mateline.placing.placed import letterings
@@ -41,7 +41,6 @@ if TYPE_CHECKING:
     from mateline.drawing.shapes import Drawing, Shape
     from mateline.memory import Stages
     from mateline.paint.plan import Plan
-    from mateline.placing.art import Art
     from mateline.placing.placed import PlacedArt
     from mateline.stencil.board import Board
     from mateline.stencil.pieces import Colours
@@ -107,7 +106,7 @@ def surveyed(folder: Path, say: Say = silent, stages: Stages | None = None) -> J
     Raises InputError or InputFaultsError.
     """
     say("reading the definition")
-    stages = stages or Afresh()
+    stages = AFRESH if stages is None else stages
     file = str(folder / FILE)
     definition = settled(load(folder), Faults(file))
     read = partial(_read, folder, stages)
@@ -116,8 +115,8 @@ def surveyed(folder: Path, say: Say = silent, stages: Stages | None = None) -> J
 
 def survey_of(
     definition: Definition,
-    read: Reader,
-    name: str,
+    read: Reader | Mapping[str, Drawing],
+    name: str = "cabinet",
     *,
     file: str = "",
     say: Say = silent,
@@ -125,10 +124,11 @@ def survey_of(
 ) -> Job:
     """Everything from a settled definition to the findings, for the cabinet called `name`.
 
-    `read` gives the drawing of a name with facets within a deviation, mm; `file` is what messages
-    call the definition. Raises InputError or InputFaultsError.
+    `read` has the drawings by name, or gives one with facets within a deviation, mm; `file` is what
+    messages call the definition. Raises InputError or InputFaultsError.
     """
-    stages = stages or Afresh()
+    stages = AFRESH if stages is None else stages
+    read = read if callable(read) else partial(_given, read)
     say("solving the outlines and joining the boards")
     cabinet = stages.recall(
         _cabinet, definition.carcases, definition.hardware, definition.tape, file
@@ -145,7 +145,7 @@ def survey_of(
         tape=definition.tape,
         outlines=cabinet.outlines,
         pairs=pairs,
-        letterings=stages.recall(letterings, art, drawings, cabinet.faces),
+        letterings=letterings(art, drawings, cabinet.faces, stages),
         art=art,
     )
     if definition.passes is not None:  # a check tells all that a build would stop at
@@ -155,12 +155,42 @@ def survey_of(
     return Job(name, definition, cabinet, art, stencils, findings, pairs, file)
 
 
+class Surveyor:
+    """Surveys a cabinet again after each change, and does again only what the change reaches.
+
+    What it gives is the same, byte for byte, as from a first survey. For one thread at a time.
+    """
+
+    def __init__(self, memory: Memory | None = None) -> None:
+        self.memory = Memory() if memory is None else memory
+
+    def surveyed(self, folder: Path, say: Say = silent) -> Job:
+        """As `surveyed`."""
+        self.memory.begin_turn()
+        return surveyed(folder, say, self.memory)
+
+    def survey_of(
+        self,
+        definition: Definition,
+        read: Reader | Mapping[str, Drawing],
+        name: str = "cabinet",
+    ) -> Job:
+        """As `survey_of`."""
+        self.memory.begin_turn()
+        return survey_of(definition, read, name, stages=self.memory)
+
+    def with_true_borders(self, job: Job) -> Job:
+        """As `with_true_borders`, in the same turn as the job."""
+        return with_true_borders(job, self.memory)
+
+
 def planned(job: Job) -> Plan:
     """The plan for painting day. What could be wrong with its input `surveyed` has refused."""
     from mateline.paint.plan import Painting, plan_of  # noqa: PLC0415  checks don't show it
 
     stated = job.definition
-    painting = Painting(stated.shop, stated.board, stated.colours, stated.passes, job.file)
+    shop = stated.shop or usual_shop(stated.colours, stated.tape)
+    painting = Painting(shop, stated.board, stated.colours, stated.passes, job.file)
     return plan_of(job.stencils, painting, job.findings, job.pairs)
 
 
@@ -168,7 +198,7 @@ def with_true_borders(job: Job, stages: Stages | None = None) -> Job:
     """The job with every border as true lines and arcs, which files need and checks don't."""
     from mateline.borders.standard_radii import radius_step  # noqa: PLC0415  as it says
 
-    recall = (stages or Afresh()).recall
+    recall = (AFRESH if stages is None else stages).recall
     step = radius_step(job.definition.radii)
     fitted = tuple(recall(refitted, each, BORDER_TOL, step) for each in job.stencils)
     return replace(job, stencils=fitted)
@@ -179,6 +209,14 @@ def _cabinet(
 ) -> Cabinet:
     faults = Faults(file, said=lambda length: printed_exact(length, tape.unit))
     return cabinet_of(carcases, hardware, tape, faults)
+
+
+def _given(drawings: Mapping[str, Drawing], name: str, deviation: float) -> Drawing:  # noqa: ARG001
+    """A drawing that is there already, whatever its facets."""
+    if name not in drawings:
+        known = ", ".join(sorted(drawings)) or "none"
+        raise InputError(name, "", "There is no such drawing.", f"Given are: {known}.")
+    return drawings[name]
 
 
 def _read(folder: Path, stages: Stages, name: str, deviation: float) -> Drawing:
@@ -210,21 +248,12 @@ def _placed(
     faults = Faults(file)
     names = dict.fromkeys(art.drawing for art in definition.art if art.drawing)
     drawings = _drawings(dict.fromkeys(names, FACET), read, definition.colours, stages, faults)
-    art, wrong = stages.recall(_laid, definition.art, cabinet, drawings, file)
-    faults.kept.extend(wrong)
+    art = placed(definition.art, cabinet, drawings, faults, stages)
     faults.settle()
     if finer := _too_coarse(art):
         drawings |= _drawings(finer, read, definition.colours, stages, faults)
-        art, _ = stages.recall(_laid, definition.art, cabinet, drawings, file)
+        art = placed(definition.art, cabinet, drawings, faults, stages)
     return art, drawings
-
-
-def _laid(
-    art: tuple[Art, ...], cabinet: Cabinet, drawings: dict[str, Drawing], file: str
-) -> tuple[tuple[PlacedArt, ...], tuple[InputError, ...]]:
-    faults = Faults(file)
-    found = placed(art, cabinet, drawings, faults)
-    return found, tuple(faults.kept)
 
 
 def _drawings(
@@ -264,6 +293,9 @@ def _named_colours(drawing: Drawing, colours: Colours) -> tuple[Drawing, tuple[I
     shapes: list[Shape] = []
     unknown: dict[str, InputError] = {}
     for shape in drawing.shapes:
+        if shape.colour in colours.paints:  # drawn in the palette's names, as Python code may
+            shapes.append(shape)
+            continue
         if shape.colour not in names and shape.colour not in unknown:
             near = min(names, key=lambda paint: _apart(paint, shape.colour))
             unknown[shape.colour] = InputError(

@@ -22,7 +22,7 @@ from mateline.checks import (
     pieces,
     readings,
 )
-from mateline.memory import Afresh
+from mateline.memory import AFRESH
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -38,7 +38,7 @@ LEVELS = MappingProxyType({"stop": 0, "warn": 1, "note": 2})
 
 def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding, ...]:
     """What all checks find: stops first, then by face, code and place."""
-    recall = (stages or Afresh()).recall
+    recall = (AFRESH if stages is None else stages).recall
     found = [
         finding
         for check, parts in CHECKS

@@ -8,11 +8,13 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from mateline.definition.lengths import METRIC, Ruler
+from mateline.definition.schema import StencilTable
+from mateline.errors import Faults
 from mateline.stencil.board import LEAST_BED, Board, Knife, Punch
 
 if TYPE_CHECKING:
-    from mateline.definition.lengths import Ruler
-    from mateline.definition.schema import KnifeTable, PunchTable, Reading, StencilTable
+    from mateline.definition.schema import KnifeTable, PunchTable, Reading
 
 
 def board_of(table: StencilTable, ruler: Ruler) -> Board:
@@ -48,6 +50,11 @@ def board_of(table: StencilTable, ruler: Ruler) -> Board:
         knife=None if table.knife is None else _knife(table.knife, ruler),
         bed=None if table.bed is None else _bed(table.bed, ruler),
     )
+
+
+def usual_board() -> Board:
+    """The board of a definition that states nothing of it."""
+    return board_of(StencilTable(), Ruler(METRIC, Faults()))
 
 
 def _bed(sides: tuple[Reading, Reading], ruler: Ruler) -> tuple[float, float]:

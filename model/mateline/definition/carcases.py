@@ -11,14 +11,17 @@ from typing import TYPE_CHECKING
 
 from mateline.cabinet.joints import Bevel, Round
 from mateline.cabinet.specification import Board, Carcase, Joint, Position, ShapedEdge, Standing
+from mateline.definition.lengths import METRIC, Ruler
+from mateline.definition.schema import MeasuredTable
+from mateline.errors import Faults
 from mateline.tape.outline import Corners, Readings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping, Sequence
     from fractions import Fraction
 
-    from mateline.definition.lengths import Ruler
-    from mateline.definition.schema import CarcaseTable, MeasuredTable, Reading
+    from mateline.definition.schema import CarcaseTable, Reading
+    from mateline.tape.accuracy import Tape
 
     Measured = Readings | Corners
 
@@ -51,6 +54,28 @@ def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase
     return tuple(found)
 
 
+def readings_of(
+    corners: Sequence[str],
+    readings: Mapping[str, Reading],
+    tape: Tape = METRIC,
+    *,
+    square: Sequence[str] = (),
+    reflex: Sequence[str] = (),
+) -> Readings:
+    """What was read on one outline, as one writes it down: {"A-B": "24 1/2", "C above A-B": "3'"}.
+
+    `corners` run counter-clockwise; numbers are in the tape's unit; `square` and `reflex` name
+    corners. Raises InputError or InputFaultsError for what is no reading between corners.
+    """
+    faults = Faults()
+    table = MeasuredTable(readings=dict(readings), square=tuple(square), reflex=tuple(reflex))
+    found = _measured(tuple(corners), table, Ruler(tape, faults), "readings")
+    faults.settle()
+    if not isinstance(found, Readings):
+        raise TypeError("readings settled without a fault are readings")
+    return found
+
+
 def outlines_only(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase, ...]:
     """The carcases as far as the tape needs them: names, views and outlines."""
     found = []
@@ -72,11 +97,11 @@ def _outlines(
         ruler.faults.add(place, "Two corners have one name.", "Give each corner its own name.")
         return None
     if table.outline is not None and not both:
-        shared = _measured(table, table.outline, ruler, f"{place}, outline")
+        shared = _measured(table.corners, table.outline, ruler, f"{place}, outline")
         return None if shared is None or len(ruler.faults) > before else (shared,)
     if table.outline is None and len(both) == 2 and table.view == "side":
         left, right = (
-            _measured(table, each, ruler, f"{place}, {side}") for side, each in both.items()
+            _measured(table.corners, each, ruler, f"{place}, {side}") for side, each in both.items()
         )
         return None if left is None or right is None else (left, right)
     ruler.faults.add(
@@ -88,10 +113,9 @@ def _outlines(
 
 
 def _measured(
-    table: CarcaseTable, measured: MeasuredTable, ruler: Ruler, place: str
+    corners: tuple[str, ...], measured: MeasuredTable, ruler: Ruler, place: str
 ) -> Measured | None:
     before = len(ruler.faults)
-    corners = table.corners
     for corner in (*measured.square, *measured.reflex, *measured.points):
         _known(corner, corners, ruler, place)
     if measured.points:

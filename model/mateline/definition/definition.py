@@ -5,22 +5,23 @@ Last of the room. Nothing behind it sees a text to be read, a unit to be read in
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from mateline.definition.art import art_of
-from mateline.definition.board import board_of
+from mateline.definition.board import board_of, usual_board
 from mateline.definition.carcases import carcases_of, outlines_only
 from mateline.definition.hardware import hardware_of
-from mateline.definition.lengths import Ruler
+from mateline.definition.lengths import METRIC, Ruler, ruler_for
 from mateline.definition.painting import shop_of
 from mateline.definition.palette import colours_of
+from mateline.definition.schema import PaintingTable, PaintTable
+from mateline.errors import Faults
 
 if TYPE_CHECKING:
     from mateline.borders.standard_radii import RadiusSizes
     from mateline.cabinet.specification import Carcase, Hardware
     from mateline.definition.schema import DefinitionTable
-    from mateline.errors import Faults
     from mateline.paint.shop import Shop
     from mateline.placing.art import Art
     from mateline.stencil.board import Board
@@ -32,23 +33,33 @@ if TYPE_CHECKING:
 class Definition:
     """A cabinet, its art and how it is painted: everything that the road starts from.
 
-    `passes` is the user's own order of colours, None for ours. A set of stencils that is
-    `turned_over` paints the opposite side too. `paper` is what true-size pages are tiled for, None
-    for that of the tape's country. `radii` takes those near a standard size to it.
+    `tape` is what lengths are said in, and how sure readings are. Without a `shop` it is painted
+    in a usual one. `passes` is the user's own order of colours, None for ours. A set of stencils
+    that is `turned_over` paints the opposite side too. `paper` is what true-size pages are tiled
+    for, None for that of the tape's country. `radii` takes those near a standard size to it.
     """
 
     title: str
-    tape: Tape
     colours: Colours
-    board: Board
-    shop: Shop
     carcases: tuple[Carcase, ...]
     hardware: tuple[Hardware, ...] = ()
     art: tuple[Art, ...] = ()
+    tape: Tape = METRIC
+    board: Board = field(default_factory=usual_board)
+    shop: Shop | None = None
     passes: tuple[str, ...] | None = None
     turned_over: bool = True
     paper: str | None = None
     radii: RadiusSizes | None = None
+
+
+def usual_shop(colours: Colours, tape: Tape = METRIC) -> Shop:
+    """A shop that nothing is stated of: all figures are defaults, with their ranges."""
+    paints = {
+        name: PaintTable(paint=paint, letter=colours.letters[name])
+        for name, paint in colours.paints.items()
+    }
+    return shop_of(PaintingTable(), paints, Ruler(tape, Faults()))
 
 
 def settled(table: DefinitionTable, faults: Faults) -> Definition:
@@ -56,16 +67,16 @@ def settled(table: DefinitionTable, faults: Faults) -> Definition:
 
     Raises InputError or InputFaultsError with everything in it that can't be read.
     """
-    ruler = Ruler(table, faults)
+    ruler = ruler_for(table, faults)
     definition = Definition(
         title=table.title,
-        tape=ruler.tape,
         colours=colours_of(table.palette, faults),
-        board=board_of(table.stencil, ruler),
-        shop=shop_of(table.painting, table.palette.colours, ruler),
         carcases=carcases_of(table.carcase, ruler),
         hardware=hardware_of(table.hardware, ruler),
         art=art_of(table.art, ruler),
+        tape=ruler.tape,
+        board=board_of(table.stencil, ruler),
+        shop=shop_of(table.painting, table.palette.colours, ruler),
         passes=table.palette.passes,
         turned_over=table.turned_over,
         paper=table.stencil.paper,
@@ -80,7 +91,7 @@ def measured_only(table: DefinitionTable, faults: Faults) -> tuple[tuple[Carcase
 
     Raises InputError or InputFaultsError.
     """
-    ruler = Ruler(table, faults)
+    ruler = ruler_for(table, faults)
     carcases = outlines_only(table.carcase, ruler)
     faults.settle()
     return carcases, ruler.tape

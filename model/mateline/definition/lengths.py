@@ -6,42 +6,35 @@ as floats elsewhere. A fault never stops the reading: all of them are kept in `f
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.specification import Distance
+from mateline.errors import Faults
 from mateline.tape.accuracy import Tape, deviation
 from mateline.tape.measures import MeasureError, evaluate, resolved
 from mateline.tape.reading import ReadingError, printed_exact
 
 if TYPE_CHECKING:
-    from mateline.definition.schema import DefinitionTable, Reading
-    from mateline.errors import Faults
+    from collections.abc import Mapping
 
+    from mateline.definition.schema import DefinitionTable, Reading
+
+NONE: Mapping[str, Fraction] = MappingProxyType({})
+METRIC = Tape("mm", Fraction(1), "II")  # where nobody says what lengths were taken with
 LARGEST = 30_000  # mm; no cabinet is larger, so a longer length is a slip
 
 
 class Ruler:
-    """Reads the lengths of one definition.
+    """Reads lengths as the tape is read; `measures` are lengths with names, mm."""
 
-    Raises InputError or InputFaultsError where its tape or its measures can't be read.
-    """
-
-    def __init__(self, table: DefinitionTable, faults: Faults) -> None:
-        self.faults = faults
-        self.unit = table.tape.unit
-        faults.said = lambda length: printed_exact(length, self.unit)
-        self.measures: dict[str, Fraction] = {}
-        try:
-            texts = {name: _text(value) for name, value in table.measures.items()}
-            self.measures = resolved(texts, self.unit)
-        except MeasureError as error:
-            faults.add(f"measures, {error.name}", error.message, "Mend the measure.")
-        faults.settle()
-        graduation = self.positive(table.tape.graduation, "tape, graduation")
-        faults.settle()
-        self.tape = Tape(self.unit, graduation, table.tape.accuracy, table.tape.from_hook)
+    def __init__(self, tape: Tape, faults: Faults, measures: Mapping[str, Fraction] = NONE) -> None:
+        self.tape, self.faults, self.measures = tape, faults, measures
+        self.unit = tape.unit
+        faults.said = lambda length: printed_exact(length, tape.unit)
 
     def exact(self, value: Reading, place: str) -> Fraction:
         """`value` in mm, exactly; 0 and a fault where it can't be read."""
@@ -86,6 +79,41 @@ class Ruler:
         """`value` in mm as it was taken with the tape; it may be negative."""
         length = self.length(value, place)
         return Distance(length, deviation(abs(length), self.tape))
+
+
+def ruler_for(table: DefinitionTable, faults: Faults) -> Ruler:
+    """The ruler for the lengths of one definition.
+
+    Raises InputError or InputFaultsError where its measures or its graduation can't be read.
+    """
+    unit = table.tape.unit
+    measures: dict[str, Fraction] = {}
+    try:
+        measures = resolved({name: _text(value) for name, value in table.measures.items()}, unit)
+    except MeasureError as error:
+        faults.add(f"measures, {error.name}", error.message, "Mend the measure.")
+    faults.settle()
+    tape = Tape(unit, Fraction(1), table.tape.accuracy, table.tape.from_hook)
+    tape = _graduated(tape, table.tape.graduation, faults, measures)
+    return Ruler(tape, faults, measures)
+
+
+def tape_of(
+    unit: str, graduation: Reading, accuracy: str = "II", *, from_hook: bool = True
+) -> Tape:
+    """The tape whose finest mark is `graduation`, a reading such as "1/16" or "1 mm".
+
+    Raises InputError for what is no reading, ValueError for an unknown unit or class.
+    """
+    return _graduated(Tape(unit, Fraction(1), accuracy, from_hook), graduation, Faults(), NONE)
+
+
+def _graduated(
+    tape: Tape, graduation: Reading, faults: Faults, measures: Mapping[str, Fraction]
+) -> Tape:
+    found = Ruler(tape, faults, measures).positive(graduation, "tape, graduation")
+    faults.settle()
+    return replace(tape, graduation=found)
 
 
 def _text(value: Reading) -> str:

@@ -8,10 +8,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+import shapely
+
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from shapely import MultiPolygon, Polygon
 
     from mateline.planar.affine import Affine
+
+DOWN = (1.0, -1.0)  # y of a drawing runs down
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,3 +57,33 @@ class Drawing:
     notes: tuple[Note, ...]
     elements: dict[str, tuple[int, ...]]
     landmarks: dict[str, tuple[float, float]]
+
+
+def drawing_of(
+    shapes: Iterable[tuple[Polygon | MultiPolygon, str]], name: str = "drawing"
+) -> Drawing:
+    """A drawing of (area, colour) in mm, y up, back to front, as wide and high as its shapes.
+
+    Colours are "#rrggbb", or a palette's names. Elements are called "1", "2" ... in their order.
+    Raises ValueError where there is no shape.
+    """
+    shapes = list(shapes)
+    areas = [area for area, _ in shapes]
+    if not areas:
+        raise ValueError("a drawing has a shape at least")
+    left, low, right, high = shapely.total_bounds(areas).tolist()
+    moved = shapely.transform(np.array(areas, dtype=object), lambda at: (at - (left, high)) * DOWN)
+    names = [str(number) for number in range(1, len(areas) + 1)]
+    middles = [((x + u) / 2, (y + v) / 2) for x, y, u, v in shapely.bounds(moved).tolist()]
+    return Drawing(
+        file=name,
+        view=(0.0, 0.0, right - left, high - low),
+        to_mm=(1.0, 0.0, 0.0, -1.0, 0.0, high - low),
+        shapes=tuple(
+            Shape(area, colour.lower(), element)
+            for area, (_, colour), element in zip(moved, shapes, names, strict=True)
+        ),
+        notes=(),
+        elements={element: (at,) for at, element in enumerate(names)},
+        landmarks=dict(zip(names, middles, strict=True)),
+    )

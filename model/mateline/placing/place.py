@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from mateline.errors import Faults
+from mateline.memory import AFRESH
 from mateline.placing.anchor import anchored
 from mateline.placing.art import Cast, Landmarks, Mirrored, OnFaces, Wrapped
 from mateline.placing.cast import casts
@@ -27,14 +29,19 @@ if TYPE_CHECKING:
     from mateline.cabinet.cabinet import Cabinet
     from mateline.cabinet.faces import Face
     from mateline.drawing.shapes import Drawing
-    from mateline.errors import Faults
+    from mateline.errors import InputError
+    from mateline.memory import Stages
     from mateline.placing.art import Art
 
     Array = NDArray[np.float64]
 
 
 def placed(
-    art: Sequence[Art], cabinet: Cabinet, drawings: Mapping[str, Drawing], faults: Faults
+    art: Sequence[Art],
+    cabinet: Cabinet,
+    drawings: Mapping[str, Drawing],
+    faults: Faults,
+    stages: Stages = AFRESH,
 ) -> tuple[PlacedArt, ...]:
     """All drawings on all faces, back to front; what can't be placed goes to `faults`.
 
@@ -44,24 +51,36 @@ def placed(
     for number, each in enumerate(art, start=1):
         entry = each if each.place else replace(each, place=f"art {number}")
         if isinstance(entry.where, Mirrored):
-            turned = _mirrored(entry, entry.where, cabinet, drawings, found, faults)
+            source = entry.where.face
+            here = tuple(one for one in found if one.face == source)
+            known = {one.drawing: drawings[one.drawing] for one in here}
             # Each drawing that is mirrored is a placement of its own.
             first = len(art) + len(found)
-            found.extend(replace(one, placement=first + i) for i, one in enumerate(turned, 1))
+            turned, wrong = stages.recall(
+                _turned_over, entry, first, cabinet, known, here, faults.file
+            )
+            found.extend(turned)
         elif entry.drawing in drawings:
-            found.extend(_drawn(entry, number, cabinet, drawings[entry.drawing], faults))
+            drawing = drawings[entry.drawing]
+            drawn, wrong = stages.recall(_drawn, entry, number, cabinet, drawing, faults.file)
+            found.extend(drawn)
+        else:
+            continue
+        faults.kept.extend(wrong)
     return tuple(found)
 
 
 def _drawn(
-    art: Art, number: int, cabinet: Cabinet, drawing: Drawing, faults: Faults
-) -> list[PlacedArt]:
+    art: Art, number: int, cabinet: Cabinet, drawing: Drawing, file: str
+) -> tuple[tuple[PlacedArt, ...], tuple[InputError, ...]]:
+    """One entry on each face that it reaches, and what is wrong with it."""
+    faults = Faults(file)
     for name in (*art.only, *art.leave_out):
         _named(art, name, drawing, faults)
     positions = chosen(art, drawing, range(len(drawing.shapes)))
     one_way = tuple(name for name in art.reads_one_way if _named(art, name, drawing, faults))
     shapes = [drawing.shapes[position] for position in positions]
-    return [
+    found = tuple(
         PlacedArt(
             number,
             art.drawing,
@@ -74,7 +93,8 @@ def _drawn(
             enlarged=carry.stretch / stretch(drawing.to_mm),
         )
         for face, carry, residual in _carriers(art, cabinet, drawing, faults)
-    ]
+    )
+    return found, tuple(faults.kept)
 
 
 def _carriers(
@@ -127,21 +147,28 @@ def _wrapped(
     ]
 
 
-def _mirrored(
+def _turned_over(
     art: Art,
-    where: Mirrored,
+    first: int,
     cabinet: Cabinet,
     drawings: Mapping[str, Drawing],
     earlier: Sequence[PlacedArt],
-    faults: Faults,
-) -> list[PlacedArt]:
+    file: str,
+) -> tuple[tuple[PlacedArt, ...], tuple[InputError, ...]]:
+    """What is on a face already on the opposite ones, placements from `first` on, and faults."""
+    faults = Faults(file)
+    where = art.where
+    if not isinstance(where, Mirrored):
+        raise TypeError(f"{art.place} is not mirrored")
     source = _known(art, "mirror", (where.face,), cabinet, faults)
     onto = _known(art, "onto", where.onto, cabinet, faults)
-    if not source or not onto:
-        if source and not where.onto:
-            faults.add(art.place, "It is mirrored onto nothing.", "Add onto = [a face].")
-        return []
-    return mirrored(art, (source[0], onto), cabinet, drawings, earlier, faults)
+    made: list[PlacedArt] = []
+    if source and onto:
+        made = mirrored(art, (source[0], onto), cabinet, drawings, earlier, faults)
+    elif source and not where.onto:
+        faults.add(art.place, "It is mirrored onto nothing.", "Add onto = [a face].")
+    found = tuple(replace(each, placement=first + at) for at, each in enumerate(made, start=1))
+    return found, tuple(faults.kept)
 
 
 def _map(

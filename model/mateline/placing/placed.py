@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.memory import AFRESH
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
     from mateline.cabinet.faces import Face
     from mateline.curves import Point
     from mateline.drawing.shapes import Drawing, Shape
+    from mateline.memory import Stages
 
     Array = NDArray[np.float64]
 
@@ -91,23 +94,38 @@ def carried(shapes: Sequence[Shape], matrix: Array) -> NDArray[np.object_]:
 
 
 def letterings(
-    art: Sequence[PlacedArt], drawings: Mapping[str, Drawing], faces: Sequence[Face]
+    art: Sequence[PlacedArt],
+    drawings: Mapping[str, Drawing],
+    faces: Sequence[Face],
+    stages: Stages = AFRESH,
 ) -> tuple[Lettering, ...]:
     """What reads one way, on each face that it falls on."""
     outlines = {face.name: face.outline for face in faces}
+    return tuple(
+        lettering
+        for each in art
+        if each.one_way
+        for lettering in stages.recall(
+            _lettered, each, drawings[each.drawing].elements, outlines[each.face]
+        )
+    )
+
+
+def _lettered(
+    art: PlacedArt, elements: Mapping[str, tuple[int, ...]], outline: shapely.Polygon
+) -> tuple[Lettering, ...]:
     found = []
-    for each in art:
-        for name in each.one_way:
-            wanted = set(drawings[each.drawing].elements.get(name, ()))
-            areas = [
-                shape.area
-                for position, shape in zip(each.positions, each.shapes, strict=True)
-                if position in wanted
-            ]
-            here = shapely.union_all(areas).intersection(outlines[each.face])
-            if not here.is_empty:
-                at = here.centroid
-                found.append(Lettering(each.face, name, (at.x, at.y), each.mirrored))
+    for name in art.one_way:
+        wanted = set(elements.get(name, ()))
+        areas = [
+            shape.area
+            for position, shape in zip(art.positions, art.shapes, strict=True)
+            if position in wanted
+        ]
+        here = shapely.union_all(areas).intersection(outline)
+        if not here.is_empty:
+            at = here.centroid
+            found.append(Lettering(art.face, name, (at.x, at.y), art.mirrored))
     return tuple(found)
 
 
