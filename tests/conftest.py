@@ -13,6 +13,12 @@ settings.register_profile("search", print_blob=True)
 settings.load_profile("same")
 
 
+@pytest.fixture(autouse=True)
+def one_core(monkeypatch):
+    """Builds in this process do all of their work here; tests of the crew say otherwise."""
+    monkeypatch.setattr("mateline.exports.crew.cores", lambda: 1)
+
+
 @pytest.fixture
 def no_nester(monkeypatch):
     """As where the package that nests pieces is not installed."""

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 DONE, STOPPED, UNUSABLE = 0, 1, 2
 EXPORTS = Path("exports")
+# What a process that helps with a build imports first: the writers, the kernel, the slow libraries.
+HANDS_NEED = ("mateline.exports.face_files", "mateline.exports.solid.step", "ezdxf")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -76,6 +78,9 @@ def _parser() -> argparse.ArgumentParser:
     build = commands.add_parser("build", help="check, then write all exports")
     build.add_argument("folder", type=Path)
     build.add_argument("--out", type=Path, help="where to (default: exports/<folder name>)")
+    build.add_argument(
+        "--cores", type=_count, help="how many to work on (default: all, four at most)"
+    )
     build.set_defaults(run=_build)
 
     spare = commands.add_parser("spare", help="nest spare or remade pieces on sheets of board")
@@ -98,6 +103,12 @@ def _parser() -> argparse.ArgumentParser:
     for each in (tape, pattern, check, build, spare):
         each.add_argument("--json", action="store_true", help="answer with one JSON object")
     return parser
+
+
+def _count(text: str) -> int:
+    if not text.isdecimal() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"“{text}” is no number of cores; give 1 or more")
+    return int(text)
 
 
 def _new(options: argparse.Namespace) -> int:
@@ -143,13 +154,18 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace) -> int:
-    from mateline.exports.build import write  # noqa: PLC0415
-    from mateline.survey import surveyed  # noqa: PLC0415
+    from mateline.exports.crew import MOST, Crew, cores  # noqa: PLC0415
 
     _keep_all()
-    job = surveyed(options.folder, _say)
-    out = options.out or EXPORTS / job.name
-    write(job, out, _say)
+    hands = min(options.cores or cores(), MOST) - 1
+    with Crew(hands, HANDS_NEED) as crew:  # hired first: they import while this process surveys
+        from mateline.survey import surveyed  # noqa: PLC0415
+
+        job = surveyed(options.folder, _say)
+        out = options.out or EXPORTS / job.name
+        from mateline.exports.build import write  # noqa: PLC0415
+
+        write(job, out, _say, crew)
     code = _reported(job, options)
     if not options.json:
         print(f"Written to {out}")

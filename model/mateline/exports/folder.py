@@ -54,6 +54,11 @@ def swapped_in(target: Path) -> Iterator[Path]:
         shutil.rmtree(holder)
 
 
+def write_text(path: Path, text: str) -> None:
+    """Write a text as UTF-8 with the same line ends everywhere."""
+    path.write_text(text, encoding="utf-8", newline="\n")
+
+
 def files_in(folder: Path) -> list[str]:
     """Every file below `folder`, as sorted paths with forward slashes: what job.json lists."""
     return sorted(

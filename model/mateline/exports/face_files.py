@@ -1,0 +1,100 @@
+"""All files of one face: what is painted, cut, printed, and looked at.
+
+Stands after the formats, before build. Depends on nothing but the face's own work, so faces can be
+written side by side.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from mateline.exports.cut.dxf import layers_dxf, stencil_dxf
+from mateline.exports.cut.gcode import layers_gcode, stencil_gcode
+from mateline.exports.cut.hand_sheet import hand_sheet
+from mateline.exports.cut.layers import layers_of
+from mateline.exports.cut.loads import load_files
+from mateline.exports.cut.sheets import drawn_besides, sheet_layers, sheet_size
+from mateline.exports.cut.svg import layers_svg, stencil_svg
+from mateline.exports.folder import write_text
+from mateline.exports.picture.face_picture import face_picture
+from mateline.exports.picture.painted import painted_svg
+from mateline.exports.print.pdf import stencil_pdf
+from mateline.stencil.cutting.cut_path import cut_path
+from mateline.stencil.turned_over import turned_over
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from mateline.checks.findings import Finding, MirrorPair
+    from mateline.exports.cut.layers import Layers
+    from mateline.stencil.board import Board
+    from mateline.stencil.stencil import Stencil
+    from mateline.tape.accuracy import Tape
+
+
+@dataclass(frozen=True, slots=True)
+class FaceWork:
+    """One face, and all that its files depend on. `opposite` is the side that its set paints too,
+    turned over as `pair` says; None where it isn't.
+    """
+
+    stencil: Stencil
+    findings: tuple[Finding, ...]
+    tape: Tape
+    board: Board
+    paper: str | None
+    opposite: Stencil | None = None
+    pair: MirrorPair | None = None
+
+
+def write_face(work: FaceWork, place: Path) -> None:
+    """Write the face's files into the new folder `place`."""
+    stencil, tape, knife = work.stencil, work.tape, work.board.knife
+    place.mkdir(parents=True)
+    write_text(place / "painted.svg", painted_svg(stencil))
+    grid = stencil.grid
+    path = cut_path(stencil.pattern)
+    turned = None
+    if work.opposite is not None and work.pair is not None:
+        turned = turned_over(stencil, work.opposite, work.pair.matrix)
+    layers = layers_of(stencil, tape, turned, drawn_besides(grid), path)
+    write_text(place / "stencil.svg", stencil_svg(stencil, layers))
+    write_text(place / "stencil.dxf", stencil_dxf(stencil, layers))
+    (place / "stencil.pdf").write_bytes(stencil_pdf(stencil, tape, work.paper, layers))
+    write_text(place / "hand-cutting.txt", hand_sheet(stencil, tape, grid, path))
+    in_loads = _write_loads(place / "loads", work, layers)
+    if len(grid.sheets) > 1:
+        _write_sheets(place / "sheets", work, layers, in_loads)
+    elif knife is not None and not in_loads:  # else no machine could cut it at once
+        write_text(place / "cut.ngc", stencil_gcode(stencil, knife, layers, path))
+    write_text(place / "picture.svg", face_picture(stencil, list(work.findings), tape))
+
+
+def _write_loads(place: Path, work: FaceWork, layers: Layers) -> frozenset[str]:
+    """Drawings for the loads of each sheet that is larger than the bed; the names of these."""
+    stencil = work.stencil
+    found = {
+        sheet.name: load_files(sheet, stencil, layers, work.board, work.tape)
+        for sheet in stencil.grid.sheets
+    }
+    in_loads = frozenset(name for name, files in found.items() if files)
+    if in_loads:
+        place.mkdir()
+    for files in found.values():
+        for name, text in files.items():
+            write_text(place / name, text)
+    return in_loads
+
+
+def _write_sheets(place: Path, work: FaceWork, layers: Layers, in_loads: frozenset[str]) -> None:
+    """A drawing for each sheet of board that the face takes."""
+    stencil, knife = work.stencil, work.board.knife
+    place.mkdir()
+    for sheet in stencil.grid.sheets:
+        here = sheet_layers(sheet, stencil.grid, layers)
+        if knife is not None and sheet.name not in in_loads:
+            title = f"{stencil.face.name}, sheet {sheet.name}"
+            write_text(place / f"{sheet.name}.ngc", layers_gcode(title, here, knife))
+        write_text(place / f"{sheet.name}.svg", layers_svg(here, *sheet_size(sheet)))
+        write_text(place / f"{sheet.name}.dxf", layers_dxf(here, *sheet_size(sheet)))
