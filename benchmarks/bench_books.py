@@ -14,7 +14,6 @@ from statistics import median
 from mateline.exports import jobbook
 from mateline.exports.calendar import icalendar, plain
 from mateline.exports.picture.cabinet_picture import cabinet_picture
-from mateline.paint.plan import plan_of
 from mateline.survey import planned, surveyed, with_true_borders
 
 RUNS = 5
@@ -38,9 +37,7 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "job-book.pdf"
         stages = {
-            "plan": timed(
-                lambda: plan_of(job.stencils, job.definition, job.board, job.findings, job.pairs)
-            ),
+            "plan": timed(lambda: planned(job)),
             "job-book.html": timed(lambda: jobbook.html(job, plan, picture)),
             "job-book.pdf": timed(lambda: jobbook.write_pdf(job, plan, path)),
             "calendar": timed(

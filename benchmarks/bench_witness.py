@@ -22,9 +22,11 @@ from shapely import Point, Polygon, box
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.panel import Edge, Frame, Panel
 from mateline.curves import Chain, Segment
+from mateline.definition.definition import settled
 from mateline.definition.schema import parsed
 from mateline.drawing.shapes import Shape
-from mateline.paint.plan import plan_of
+from mateline.errors import Faults
+from mateline.paint.plan import Painting, plan_of
 from mateline.paint.witness.lines import rank_of
 from mateline.paint.witness.shading import QUARTER, painted
 from mateline.pattern.tiling import tiling_of
@@ -81,7 +83,7 @@ def definition():
     carcase = {"name": "bench", "view": "side", "corners": list(corners), "width": 300,
                "board": 18, "outline": {"points": corners},
                "panels": {"front": {"edge": "D-A"}}}  # fmt: skip
-    return parsed(
+    table = parsed(
         {
             "title": "bench",
             "tape": {"unit": "mm", "graduation": 1, "accuracy": "II"},
@@ -90,6 +92,7 @@ def definition():
         },
         "bench",
     )
+    return settled(table, Faults("bench"))
 
 
 def proof_floor(stencils, rooms):
@@ -108,12 +111,12 @@ def row(name, seconds, floor):
     print(f"{name:44} {1e3 * seconds:8.1f} ms  {seconds / floor:5.2f} x its floor")
 
 
-def measure(name, stencils, board, words, findings):
+def measure(name, stencils, painting, findings):
     pieces = sum(len(each.pieces) for each in stencils)
     print(f"{name}: {len(stencils)} faces, {pieces} pieces")
     rooms = [shapely.coverage_union_all([piece.area for piece in each.pieces]) for each in stencils]
     floor, _ = timed(lambda: proof_floor(stencils, rooms))
-    took, plan = timed(lambda: plan_of(stencils, words, board, findings, ()))
+    took, plan = timed(lambda: plan_of(stencils, painting, findings, ()))
     row("  plan", took, floor)
     rank = rank_of(plan.passes)
     floor, _ = timed(lambda: exact_floor(stencils, plan.spread))
@@ -124,9 +127,12 @@ def measure(name, stencils, board, words, findings):
 
 
 def main():
-    measure("made up", [stencil(seed) for seed in range(15)], BOARD, definition(), ())
+    stated = definition()
+    made_up = Painting(stated.shop, BOARD, stated.colours)
+    measure("made up", [stencil(seed) for seed in range(15)], made_up, ())
     job = surveyed(LIGHTS)
-    measure("harbour-lights", job.stencils, job.board, job.definition, job.findings)
+    painting = Painting(job.definition.shop, job.board, job.colours)
+    measure("harbour-lights", job.stencils, painting, job.findings)
 
 
 if __name__ == "__main__":

@@ -34,12 +34,12 @@ def timed(step, share, took):
 def main(folder):
     from mateline import cli  # noqa: PLC0415  imports are clocked
     from mateline.exports import faces_table  # noqa: F401, PLC0415
-    from mateline.stencil import pieces  # noqa: PLC0415
+    from mateline.stencil import stencil  # noqa: PLC0415
 
     took = {"imports": time.process_time(), **dict.fromkeys(INSIDE, 0.0)}
     for share, names in INSIDE.items():
         for name in names:
-            setattr(pieces, name, timed(getattr(pieces, name), share, took))
+            setattr(stencil, name, timed(getattr(stencil, name), share, took))
     with contextlib.redirect_stdout(io.StringIO()):
         code = cli.main(["check", folder])
     took["tacks"] -= took.pop("necks")
