@@ -177,5 +177,5 @@ def _facets(start: Point, segment: Segment, deviation: float) -> list[Point]:
     count = facet_count(reach, turn, deviation)
     (cx, cy) = segment.centre
     first = math.atan2(start[1] - cy, start[0] - cx)
-    angles = first + turn * np.arange(1, count) / count
+    angles = (first + turn * np.arange(1, count) / count).tolist()
     return [(cx + reach * math.cos(angle), cy + reach * math.sin(angle)) for angle in angles]

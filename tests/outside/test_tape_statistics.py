@@ -15,6 +15,7 @@ from mateline.tape.statistics import (
     ELLIPSE_95,
     NONCENTRALITY,
     W_LIMIT,
+    fits_overall,
     overall_limit,
     tau_limit,
 )
@@ -70,3 +71,10 @@ def test_chi_square_of_14_from_5_629_to_26_119():
 def test_chi_square_of_one_at_0_001_is_w_limit_squared():
     assert overall_limit(1) == pytest.approx(10.828, abs=5e-4)
     assert overall_limit(1) == pytest.approx(W_LIMIT**2, rel=1e-9)
+
+
+# Chi-square at 0.001, any table: 10.828 with 1 degree of freedom, 13.816 with 2, 29.588 with 10.
+@pytest.mark.parametrize(("redundancy", "limit"), [(1, 10.828), (2, 13.816), (10, 29.588)])
+def test_the_square_sum_fits_up_to_the_limit_of_its_redundancy(redundancy: int, limit: float):
+    assert fits_overall(limit - 0.001, redundancy)
+    assert not fits_overall(limit + 0.001, redundancy)

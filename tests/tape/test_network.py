@@ -16,6 +16,9 @@ from mateline.tape.network import (
     Network,
     Square,
     UndeterminedError,
+    _searched,
+    _stepped,
+    motions_under,
     solve,
 )
 
@@ -140,3 +143,48 @@ def test_a_square_corner_is_a_right_angle_whichever_way_it_turns():
         square = Square("A", "D", "B", 0.002, "")
         value, _ = square.value(np.array([(0.0, 0.0), (0.0, 400.0), after]))
         assert value == pytest.approx(math.pi / 2)
+
+
+@settings(deadline=None)
+@given(seed=integers(0, 2**32 - 1))
+def test_whole_steps_end_where_the_library_search_does(seed):
+    random = np.random.default_rng(seed)
+    observations = [
+        Distance(each.a, each.b, each.length + slip, each.deviation, each.label)
+        for each, slip in zip(distances(), random.normal(0, 0.5, len(PAIRS)), strict=True)
+    ]
+    network = Network(tuple(CORNERS), observations)
+    start = np.array(list(CORNERS.values())) + random.uniform(-5, 5, (4, 2))
+    motions = motions_under(HeldEdge("A", "B"), tuple(CORNERS), start)
+    stepped = _stepped(network, start, motions)
+    assert stepped is not None
+    searched = _searched(network, start, motions, 1e-14, None)
+    # The library stops once the square sum falls no more, some 1e-8 of its place away.
+    assert stepped == pytest.approx(searched, abs=1e-6)
+
+
+def test_whole_steps_are_given_up_where_a_motion_is_free():
+    network = Network(tuple(CORNERS), distances(PAIRS[:4]))
+    start = np.array(list(CORNERS.values()))
+    motions = motions_under(HeldEdge("A", "B"), tuple(CORNERS), start)
+    assert _stepped(network, start, motions) is None
+
+
+def test_readings_that_close_are_solved_and_judged_without_scipy():
+    import subprocess
+    import sys
+
+    code = """
+import sys
+from fractions import Fraction
+from mateline.tape.accuracy import Tape
+from mateline.tape.outline import Readings, solved
+read = {"AB": 600, "BC": 450, "CD": 600, "DA": 450, "AC": 750, "BD": 750}
+distances = {tuple(pair): Fraction(length) for pair, length in read.items()}
+outline = solved(Readings(tuple("ABCD"), distances), TAPE, file="", place="")
+assert outline.verdict == "closes", outline.verdict
+assert outline.points.tolist() == [[0, 0], [600, 0], [600, 450], [0, 450]], outline.points
+sys.exit(any(name.partition(".")[0] == "scipy" for name in sys.modules))
+"""
+    tape = 'Tape("mm", Fraction(1), "II")'
+    subprocess.run([sys.executable, "-c", code.replace("TAPE", tape)], check=True)

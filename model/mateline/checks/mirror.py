@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from scipy.optimize import linear_sum_assignment
 
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import SLIVER, cut, kept_areas, piece_at, unpainted
@@ -84,16 +83,36 @@ def twins(left: Sequence[Hole], right: Sequence[Hole], matrix: Floats) -> list[t
     cost = np.hypot(*np.moveaxis(here[:, None] - there, -1, 0))
     kinds = np.array([hole.kind for hole in left])[:, None] != [hole.kind for hole in right]
     cost = cost + OTHER_KIND * kinds
+    found = _nearest(cost)
+    return _assigned(cost) if found is None else found
+
+
+def _nearest(cost: Floats) -> list[tuple[int, int]] | None:
+    """The pairs where each left hole has its own nearest right one; None where two want the same.
+
+    No pairing costs less than one in which every hole has the partner that it would choose.
+    """
+    able = np.where(cost < TWINS, cost, np.inf)
+    near = np.sort(np.column_stack([able, np.full(len(able), np.inf)]), axis=1)
+    rows = np.flatnonzero(near[:, 0] < np.inf)
+    columns = able[rows].argmin(axis=1)
+    torn = near[rows, 1] - near[rows, 0] < STEADY
+    if torn.any() or len(np.unique(columns)) < len(columns):
+        return None
+    return [(int(i), int(j)) for i, j in zip(rows, columns, strict=True)]
+
+
+def _assigned(cost: Floats) -> list[tuple[int, int]]:
+    """The pairs of the least total cost."""
+    from scipy.optimize import linear_sum_assignment  # noqa: PLC0415  slow to import, seldom needed
+
     # A row and a column for each hole that stays alone make any number of pairs a full matching.
-    full = np.full((len(left) + len(right),) * 2, TWINS / 2)
-    full[: len(left), : len(right)] = np.where(cost < TWINS, cost, 1e6 * TWINS)
-    full[len(left) :, len(right) :] = 0.0
+    here, there = cost.shape
+    full = np.full((here + there,) * 2, TWINS / 2)
+    full[:here, :there] = np.where(cost < TWINS, cost, 1e6 * TWINS)
+    full[here:, there:] = 0.0
     rows, columns = linear_sum_assignment(full)
-    return [
-        (int(i), int(j))
-        for i, j in zip(rows, columns, strict=True)
-        if i < len(left) and j < len(right)
-    ]
+    return [(int(i), int(j)) for i, j in zip(rows, columns, strict=True) if i < here and j < there]
 
 
 def _hardware(left: Stencil, right: Stencil, pair: MirrorPair, tape: Tape) -> Iterator[Finding]:

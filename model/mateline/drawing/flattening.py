@@ -148,16 +148,16 @@ def _elliptic(start: Point, arc: Arc, matrix: Affine, deviation: float) -> list[
     mirrored = determinant((*along, *across, 0.0, 0.0)) * determinant(matrix) < 0
     forward = arc.sweep != mirrored
     way = 1.0 if forward else -1.0
-    cosines, sines = _lattice(count)
-    return [
-        (
-            middle[0] + along[0] * cosines[k] + across[0] * sines[k],
-            middle[1] + along[1] * cosines[k] + across[1] * sines[k],
-            way * (across[0] * cosines[k] - along[0] * sines[k]),
-            way * (across[1] * cosines[k] - along[1] * sines[k]),
+    at = _lattice_between(first, last, count, forward=forward)
+    cosines, sines = _lattice(count)[:, at]
+    with np.errstate(over="ignore", invalid="ignore"):  # what is too large is refused later
+        columns = (
+            middle[0] + along[0] * cosines + across[0] * sines,
+            middle[1] + along[1] * cosines + across[1] * sines,
+            way * (across[0] * cosines - along[0] * sines),
+            way * (across[1] * cosines - along[1] * sines),
         )
-        for k in _lattice_between(first, last, count, forward=forward)
-    ]
+    return list(zip(*(column.tolist() for column in columns), strict=True))
 
 
 def _angle(point: Point, middle: Point, along: Point, across: Point) -> float:
@@ -183,8 +183,8 @@ def _lattice_between(first: float, last: float, count: int, *, forward: bool) ->
 
 
 @lru_cache(maxsize=256)
-def _lattice(count: int) -> tuple[list[float], list[float]]:
-    """Cosines and sines of `count` even angles, exact at the quarters and mirrored to the bit."""
+def _lattice(count: int) -> Floats:
+    """Cosines and sines (2, count) of even angles, exact at the quarters, mirrored to the bit."""
     eighth = [math.tau * k / count for k in range(count // 8 + 1)]
     cos, sin = [math.cos(a) for a in eighth], [math.sin(a) for a in eighth]
     quarter = count // 4
@@ -196,7 +196,7 @@ def _lattice(count: int) -> tuple[list[float], list[float]]:
         *(cosines[quarter - k] for k in range(quarter)),
     ]
     sines = [whole[(k - quarter) % count] for k in range(count)]
-    return whole, sines
+    return np.array([whole, sines])
 
 
 def centre_of(start: Point, arc: Arc) -> tuple[Point, float, float]:

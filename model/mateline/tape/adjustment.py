@@ -24,7 +24,7 @@ from mateline.tape.network import (
 from mateline.tape.polygon import STRAIGHT, area, crossing_sides, framed, turns
 from mateline.tape.reading import printed_exact
 from mateline.tape.rigidity import readings_against
-from mateline.tape.statistics import W_LIMIT, overall_limit
+from mateline.tape.statistics import W_LIMIT, fits_overall
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -60,7 +60,7 @@ class Fit:
     @property
     def passes(self) -> bool:
         """Whether the residuals are what good readings would leave."""
-        return self.solution.square_sum <= overall_limit(max(self.solution.redundancy, 1))
+        return fits_overall(self.solution.square_sum, max(self.solution.redundancy, 1))
 
 
 def fitted(

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from mateline.tape.statistics import CHECKED, W_LIMIT, overall_limit
+from mateline.tape.statistics import CHECKED, W_LIMIT, fits_overall
 
 if TYPE_CHECKING:
     from mateline.tape.network import Solution
@@ -50,7 +50,7 @@ def judged(solution: Solution, are_readings: Array) -> Judgement:
     if not (shares[are_readings] > LEAST_SHARE).any():
         return Judgement("unchecked", ())
     sizes = np.abs(solution.w)
-    if sizes.max() <= W_LIMIT and solution.square_sum <= overall_limit(solution.redundancy):
+    if sizes.max() <= W_LIMIT and fits_overall(solution.square_sum, solution.redundancy):
         return Judgement("closes", ())
     order = np.argsort(-sizes, kind="stable")
     explaining = tuple(int(row) for row in order if _explains(int(row), solution))
@@ -69,7 +69,7 @@ def _explains(row: int, solution: Solution) -> bool:
     rest = solution.square_sum - solution.w[row] ** 2
     if left == 0:
         return True
-    return bool(rest <= overall_limit(left) and _without(row, solution).max() <= W_LIMIT)
+    return bool(fits_overall(rest, left) and _without(row, solution).max() <= W_LIMIT)
 
 
 def _without(row: int, solution: Solution) -> Array:

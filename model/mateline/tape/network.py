@@ -18,7 +18,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.optimize import least_squares
 
 from mateline.tape.observations import NOWHERE, XY, Array, Distance, Height, Observation, Square
 from mateline.tape.statistics import CHECKED
@@ -46,6 +45,9 @@ __all__ = [
 ]
 
 PRECISE = 1e-14  # no unit: where the iteration stops
+SETTLED = 1e-12  # no unit: a step of less than this share of the figure's size is the last
+NOISE = 1e-9  # no unit: a weighted square sum, and a share of one, that rounding may add
+STEPS = 30  # Gauss-Newton steps before it is given up; readings that fit need about five
 SINGULAR = 1e-7  # no unit: a motion this much freer than the stiffest is not held at all
 
 
@@ -210,6 +212,37 @@ def adjusted(
     """
     if motions.shape[1] == 0:
         return start
+    found = _stepped(network, start, motions) if tries is None else None
+    return _searched(network, start, motions, precision, tries) if found is None else found
+
+
+def _stepped(network: Network, start: Array, motions: Array) -> Array | None:
+    """The same by Gauss-Newton steps, which a start near the end needs few of.
+
+    None where a motion is free, where a step fits worse, and where the steps don't settle.
+    """
+    points, least = start, np.inf
+    settled = SETTLED * float(np.ptp(start, axis=0).max())
+    for _ in range(STEPS):
+        residuals, slopes = network.whitened(points)
+        square_sum = float(residuals @ residuals)
+        step, _, rank, _ = np.linalg.lstsq(slopes @ motions, -residuals)
+        if rank < motions.shape[1] or not square_sum <= (1 + NOISE) * least + NOISE:
+            return None
+        moved = (motions @ step).reshape(-1, 2)
+        points = points + moved
+        if np.abs(moved).max() <= settled:
+            return points
+        least = square_sum
+    return None
+
+
+def _searched(
+    network: Network, start: Array, motions: Array, precision: float, tries: int | None
+) -> Array:
+    """The same by steps that are held back where a whole one would fit worse."""
+    from scipy.optimize import least_squares  # noqa: PLC0415  half a second, and seldom needed
+
     seen: dict[bytes, tuple[Array, Array]] = {}  # residuals and derivatives, of the last place only
 
     def at(moved: Array) -> Array:

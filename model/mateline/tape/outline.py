@@ -37,6 +37,9 @@ if TYPE_CHECKING:
 # 1.5 mm in 600 mm: how far from square a corner may be that somebody calls square. Common
 # practice, no source.
 SQUARE_DEVIATION = 0.0025  # radians
+# Decimals of mm that solved corners are rounded to. Far finer than any tape, far coarser than what
+# two solvers, or one on two machines, differ by: ties later on the road are broken alike.
+DECIMALS = 6
 ROUGH_SHARE = 0.05  # no unit: one standard deviation of a rough reading, as a share of it
 
 Kind = Literal["distance", "height", "square"]
@@ -321,7 +324,7 @@ def _outline(fit: Fit, squares: list[Square], *, taken: bool) -> Outline:
     spread = np.diag(solution.covariance).clip(min=0.0)
     return Outline(
         corners=solution.names,
-        points=_fixed(solution.points),
+        points=_fixed(np.round(solution.points, DECIMALS) + 0.0),
         covariance=_fixed(solution.covariance),
         deviations=_fixed(np.sqrt(spread).reshape(-1, 2)),
         ellipses=tuple(

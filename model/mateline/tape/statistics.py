@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import math
 
-from scipy.special import chdtri, stdtrit
-
 # Two-sided normal quantile at 0.001: the usual level for data snooping. Classic value 3.29.
 W_LIMIT = 3.2905267314919255
 ALPHA = 0.001  # the chance that W_LIMIT is passed by a good reading
@@ -18,6 +16,7 @@ ALPHA = 0.001  # the chance that W_LIMIT is passed by a good reading
 ELLIPSE_95 = math.sqrt(-2 * math.log(0.05))
 # Shift of w that is found with probability 0.80 at ALPHA: W_LIMIT plus the 0.80 normal quantile.
 NONCENTRALITY = W_LIMIT + 0.8416212335729143
+SURELY = 10.8  # no unit: just below W_LIMIT squared, 10.828
 CHECKED = 1e-6  # r, no unit: a reading with less redundancy is not checked by any other
 
 
@@ -27,13 +26,25 @@ def tau_limit(redundancy: int, alpha: float = ALPHA) -> float:
         raise ValueError(f"tau needs at least one redundant observation, not {redundancy}")
     if redundancy == 1:
         return 1.0
+    from scipy.special import stdtrit  # noqa: PLC0415  slow to import, and seldom needed
+
     student = float(stdtrit(redundancy - 1, 1 - alpha / 2))
     return student * math.sqrt(redundancy / (redundancy - 1 + student**2))
 
 
 def overall_limit(redundancy: int, alpha: float = ALPHA) -> float:
     """What the weighted sum of squared residuals passes with chance `alpha` (chi-square)."""
+    from scipy.special import chdtri  # noqa: PLC0415  slow to import, and seldom needed
+
     return float(chdtri(redundancy, alpha))
+
+
+def fits_overall(square_sum: float, redundancy: int) -> bool:
+    """Whether the weighted sum of squared residuals is within its limit at `ALPHA`.
+
+    The limit grows with the redundancy; of one it is W_LIMIT squared, which most stay well below.
+    """
+    return square_sum < SURELY or square_sum <= overall_limit(redundancy)
 
 
 def findable_slip(deviation: float, redundancy_number: float) -> float:

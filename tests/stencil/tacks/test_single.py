@@ -8,7 +8,7 @@ import shapely
 from shapely import affinity, box
 
 from mateline.stencil.board import Board, Punch
-from mateline.stencil.tacks.patches import fitting, room_for, turns_worth
+from mateline.stencil.tacks.patches import fitting, room_for, spans_at, turns_worth
 from mateline.stencil.tacks.single import single_tacks
 from mateline.stencil.tacks.tape_tacks import tacks_for, tacks_of
 
@@ -49,7 +49,7 @@ def test_what_is_too_small_at_a_turn_takes_no_patch_anywhere(punch):
     areas = np.array(list(shapes(9)), dtype=object)
     corners, of = shapely.get_coordinates(areas, return_index=True)
     turns = turns_worth(corners, of)
-    left = room_for(corners, of, turns, punch, BOARD)
+    left = room_for(spans_at(corners, of, turns), turns, punch, BOARD)
     passed = np.where(np.isnan(left), turns, np.nan)
     assert not np.isnan(passed).all()
     for at, area in enumerate(areas):

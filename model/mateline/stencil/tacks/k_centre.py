@@ -58,14 +58,12 @@ def k_centres(task: Task, area: Polygon, *, least: int = 1) -> Floats:
 
     Fewer than `least` are not tried. Raises ValueError where a demand is out of the room's reach.
     """
-    if not shapely.dwithin(task.room, shapely.points(task.demand), task.reach).all():
-        raise ValueError("a demand is out of reach of the room")
     guess = (area.area + RIM * task.reach * area.length) / (HEXAGON * task.reach**2)
     count, failed = max(least, math.floor(guess)), least - 1
     found: Floats | None = None
     while found is None or len(found) > failed + 1:
         if count >= len(task.demand):
-            return within(task.room, task.demand)
+            return _one_each(task)
         tried, worst = _tried(task, area, count)
         if worst <= task.reach:
             found = tried
@@ -76,6 +74,12 @@ def k_centres(task: Task, area: Polygon, *, least: int = 1) -> Floats:
             more = math.floor(count * (worst / task.reach) ** GROWTH)
             count = len(found) - 1 if found is not None else max(count + 1, more)
     return found
+
+
+def _one_each(task: Task) -> Floats:
+    if not shapely.dwithin(task.room, shapely.points(task.demand), task.reach).all():
+        raise ValueError("a demand is out of reach of the room")
+    return within(task.room, task.demand)
 
 
 def mended(task: Task, area: Polygon, centres: Floats) -> Floats:
@@ -129,7 +133,7 @@ def _moved(task: Task, centres: Floats, worth: float) -> tuple[Floats, float]:
     for _ in range(MOVES):
         apart = gaps(task.demand, centres)
         nearest = apart.argmin(axis=1)
-        worst = float(apart[np.arange(len(nearest)), nearest].max())
+        worst = float(apart.min(axis=1).max())
         slow = worst > worth * best[1]
         if worst < best[1]:
             best = centres, worst
@@ -147,26 +151,31 @@ def _middles(demand: Floats, nearest: NDArray[np.intp], centres: Floats) -> Floa
     the exact circles cost most of the time of a layout.
     """
     order = np.argsort(nearest, kind="stable")
-    points, group = demand[order], nearest[order]
-    starts = np.flatnonzero(np.diff(group, prepend=-1))
-    own = np.repeat(np.arange(len(starts)), np.diff(starts, append=len(group)))
-    count = np.diff(starts, append=len(group))[:, None]
+    points = demand[order]
+    count = np.bincount(nearest, minlength=len(centres))
+    busy = count.nonzero()[0]
+    count = count[busy]
+    starts = count.cumsum() - count
+    own = np.repeat(np.arange(len(busy)), count)
 
     def farthest(from_: Floats) -> tuple[Floats, Floats]:
-        far = np.hypot(*(points - from_[own]).T)
+        away = points - from_[own]
+        far = np.hypot(away[:, 0], away[:, 1])
         most = np.maximum.reduceat(far, starts)
-        first = np.flatnonzero(far == most[own])
-        first = first[np.searchsorted(own[first], np.arange(len(starts)))]
+        first = (far == most[own]).nonzero()[0]
+        if len(first) > len(starts):  # some are as far as another: the first of each
+            first = first[np.searchsorted(own[first], np.arange(len(starts)))]
         return points[first], most
 
-    one, _ = farthest(np.add.reduceat(points, starts) / count)
+    one, _ = farthest(np.add.reduceat(points, starts) / count[:, None])
     two, width = farthest(one)
-    third, gap = farthest((one + two) / 2)
     middles = (one + two) / 2
-    outside = gap > width / 2 * (1 + ROUNDING)
-    middles[outside] = _round_three(one[outside], two[outside], third[outside])
+    third, gap = farthest(middles)
+    outside = (gap > width / 2 * (1 + ROUNDING)).nonzero()[0]
+    if len(outside):
+        middles[outside] = _round_three(one[outside], two[outside], third[outside])
     moved = centres.copy()
-    moved[group[starts]] = middles
+    moved[busy] = middles
     return moved
 
 
@@ -176,17 +185,25 @@ def _round_three(a: Floats, b: Floats, c: Floats) -> Floats:
     The circumcentre by the side lengths (barycentric weights a² (b² + c² - a²)); on the longest
     side where the angle across from it is not acute. Elementary.
     """
-    sides = np.stack(
-        [((b - c) ** 2).sum(axis=1), ((a - c) ** 2).sum(axis=1), ((a - b) ** 2).sum(axis=1)], axis=1
-    )
-    weights = np.maximum(sides * (sides.sum(axis=1, keepdims=True) - 2 * sides), 0.0)
+    corners = np.array((a, b, c))
+    edges = corners[[1, 0, 0]] - corners[[2, 2, 1]]
+    edges *= edges
+    sides = edges[:, :, 0] + edges[:, :, 1]
+    weights = np.maximum(sides * (_sum_of_three(sides) - 2 * sides), 0.0)
     # A weight of 0 leaves two weights of the same size: the middle of the longest side.
-    blunt = (weights == 0.0).any(axis=1)
-    weights[blunt] = np.where(weights[blunt] == 0.0, 0.0, 1.0)
-    weights /= weights.sum(axis=1, keepdims=True)
-    corners = np.stack([a, b, c], axis=1)
-    centres: Floats = (weights[:, :, None] * corners).sum(axis=1)
+    none = weights == 0.0
+    blunt = none.any(axis=0)
+    if blunt.any():
+        weights[:, blunt] = np.where(none[:, blunt], 0.0, 1.0)
+    weights /= _sum_of_three(weights)
+    corners *= weights[:, :, None]
+    centres: Floats = corners[0] + corners[1] + corners[2]
     return centres
+
+
+def _sum_of_three(rows: Floats) -> Floats:
+    total: Floats = rows[0] + rows[1] + rows[2]
+    return total
 
 
 def _starts(task: Task, area: Polygon, count: int) -> Iterator[Floats]:

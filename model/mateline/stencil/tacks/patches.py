@@ -98,23 +98,33 @@ def turns_worth(corners: Floats, of: Places) -> Floats:
     return np.stack([zero, zero + math.pi / 2, along, along + math.pi / 2], axis=1)
 
 
-def room_for(corners: Floats, of: Places, turns: Floats, punch: Punch, board: Board) -> Floats:
+def spans_at(corners: Floats, of: Places, turns: Floats) -> tuple[Floats, Floats]:
+    """How long and how wide areas with `corners` (n, 2) are along and across `turns` (areas, m).
+
+    `of` (n,) is each corner's area, counted up from 0.
+    """
+    cos, sin = np.cos(turns)[of], np.sin(turns)[of]
+    x, y = corners[:, :1], corners[:, 1:]
+    starts = starts_of(of)
+    long, wide = (
+        np.maximum.reduceat(way, starts) - np.minimum.reduceat(way, starts)
+        for way in (x * cos + y * sin, y * cos - x * sin)
+    )
+    return long, wide
+
+
+def room_for(spans: tuple[Floats, Floats], turns: Floats, punch: Punch, board: Board) -> Floats:
     """`turns` (areas, m), NaN where an area is shorter or narrower than the patch turned so.
 
-    What is left need not fit; what is not left does not, wherever it is put.
+    `spans` are theirs, see `spans_at`. What is left need not fit; what is not left does not,
+    wherever it is put.
     """
     if punch.round:
         long = wide = punch.length + 2 * board.tape_margin
     else:
         long, wide = (side + 2 * board.tape_margin for side in (punch.length, punch.width))
-    cos, sin = np.cos(turns)[of], np.sin(turns)[of]
-    x, y = corners[:, :1], corners[:, 1:]
-    starts = starts_of(of)
-    enough = np.ones(turns.shape, dtype=bool)
-    for way, least in ((x * cos + y * sin, long), (y * cos - x * sin, wide)):
-        span = np.maximum.reduceat(way, starts) - np.minimum.reduceat(way, starts)
-        enough &= span > least - SLACK
-    return np.where(enough, turns, np.nan)
+    along, across = spans
+    return np.where((along > long - SLACK) & (across > wide - SLACK), turns, np.nan)
 
 
 def starts_of(of: Places) -> Places:

@@ -19,6 +19,7 @@ from mateline.stencil.tacks.patches import (
     inset,
     outradius,
     room_for,
+    spans_at,
     starts_of,
     turns_worth,
 )
@@ -44,10 +45,11 @@ def single_tacks(areas: Areas, free: Areas, board: Board) -> tuple[Found, set[in
     far = _reach(at_middle, np.arange(len(areas)), corners, of)
     large = far > board.reach + SLACK
     turns = turns_worth(corners, of)
+    spans = spans_at(corners, of, turns)
     left = np.flatnonzero(~large)
     found: Found = {}
     for punch in board.punches:
-        tried = room_for(corners, of, turns, punch, board)
+        tried = room_for(spans, turns, punch, board)
         wide = left[~np.isnan(tried[left]).all(axis=1)]
         at, centres, angles = _candidates(free[wide], middles[wide], tried[wide], punch, board)
         at = wide[at]

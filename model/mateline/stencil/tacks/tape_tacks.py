@@ -160,11 +160,10 @@ def _spread(
     corners = shapely.get_coordinates(area)
     turns = turns_worth(corners, np.zeros(len(corners), dtype=np.intp))
     demand = _demand(area, board.reach)
-    room = _room(demand, free, turns, board, moved_in)
+    room, near = _room(demand, free, turns, board, moved_in)
     if room.is_empty:
         return ()
-    shapely.prepare(room)
-    demand = demand[shapely.dwithin(room, shapely.points(demand), board.reach - SLACK)]
+    demand = demand[near]
     if len(demand) == 0:
         demand = shapely.get_coordinates(room.representative_point())
     centres = k_centres(Task(demand, room, board.reach), area, least=least)
@@ -184,31 +183,40 @@ def _missed(area: Polygon, centres: Floats, room: BaseGeometry, board: Board) ->
     """Points of `area` that no centre reaches, though one in the room could. Exact."""
     corners, far = farthest(area, centres, 2 * board.reach)
     missed = corners[far > board.reach + SLACK]
-    able = shapely.dwithin(room, shapely.points(missed), board.reach - SLACK)
-    reachable: Floats = missed[able]
+    reachable: Floats = missed[_reached(room, missed, board.reach - SLACK)]
     return reachable
 
 
-def _room(demand: Floats, free: Area, turns: Floats, board: Board, moved_in: Inset) -> BaseGeometry:
-    """Where centres may be: the room of the largest punch from which all demands are in reach.
+def _room(
+    demand: Floats, free: Area, turns: Floats, board: Board, moved_in: Inset
+) -> tuple[BaseGeometry, Flags]:
+    """Where centres may be, and which of `demand` are within reach of it.
 
-    There is room for a punch whichever way it is turned. Where that reaches too little even for
-    the smallest punch, single centres are added at which a rectangle fits at one of `turns`.
+    It is the room of the largest punch from which all demands are in reach: there is room for a
+    punch whichever way it is turned. Where that reaches too little even for the smallest punch,
+    single centres are added at which a rectangle fits at one of `turns`.
     """
     room: BaseGeometry = shapely.Polygon()
-    points = shapely.points(demand)
     for punch in board.punches:
         room = moved_in(free, outradius(punch, board))
+        if room.is_empty:
+            continue
         shapely.prepare(room)
-        if not room.is_empty and shapely.dwithin(room, points, board.reach).all():
-            return room
+        near = _reached(room, demand, board.reach - SLACK)
+        if near.all() or _reached(room, demand[~near], board.reach).all():
+            return room, near
     for punch in board.punches:
         if not punch.round:
             rim = shapely.segmentize(moved_in(free, inradius(punch, board)), board.reach / 12)
             tries = shapely.get_coordinates(rim)
             fits, _ = _fits(free, tries, turns, punch, board)
             room = room.union(shapely.MultiPoint(tries[fits]))
-    return room
+    shapely.prepare(room)
+    return room, _reached(room, demand, board.reach - SLACK)
+
+
+def _reached(room: BaseGeometry, points: Floats, reach: float) -> Flags:
+    return np.asarray(shapely.dwithin(room, shapely.points(points), reach), dtype=bool)
 
 
 def _moved_in(free: Area, by: float) -> Area:
