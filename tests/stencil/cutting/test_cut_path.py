@@ -14,7 +14,6 @@ from shapely import Point, box
 from mateline.curves import Chain, Segment, length
 from mateline.drawing.shapes import Shape
 from mateline.pattern.pattern import pattern_of
-from mateline.stencil.cutting import precedence as enclosing
 from mateline.stencil.cutting.cut_path import (
     CutPath,
     cut_path,
@@ -24,8 +23,9 @@ from mateline.stencil.cutting.cut_path import (
     trims,
 )
 from mateline.stencil.cutting.euler_trails import _pairs, odd_nodes
-from mateline.stencil.cutting.precedence import allowed, closing, holders_of
-from mateline.stencil.cutting.travel import LONG, Route, shortened
+from mateline.stencil.cutting.precedence import allowed, held_faces
+from mateline.stencil.cutting.tour import Route
+from mateline.stencil.cutting.travel import KICKS, WORK, shortened
 from mateline.survey import surveyed
 from stencils import BOLT, FRONT, board, seaside, striped
 from travelling import inner_parts, least_travel
@@ -136,10 +136,25 @@ def test_nothing_is_cut_within_a_loop_of_another_part_that_has_let_it_go(seed):
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_nothing_is_lost_with_the_quicker_rule_for_large_holders(seed, monkeypatch):
-    monkeypatch.setattr(enclosing, "CLOSE", 0)
+def test_an_order_is_allowed_where_nothing_is_lost_in_it(seed):
+    """Strokes as they were found, and in orders at random; the trim's ring stays last."""
     pattern = random_pattern(seed)
-    assert lost(pattern, cut_path(pattern)) == []
+    *strokes, last = random_path(seed).strokes
+    (ring,) = trims(pattern)
+    strokes += [last[: -len(ring)]] if len(last) > len(ring) else []
+    held = held_faces(pattern, part_numbers(pattern))
+    rng = np.random.default_rng(seed)
+    orders = [strokes, *([strokes[at] for at in rng.permutation(len(strokes))] for _ in range(6))]
+    for order in orders:
+        fine = lost(pattern, CutPath((*order, ring))) == []
+        assert allowed(order, held) == fine
+
+
+def part_numbers(pattern):
+    numbers = {}
+    for number, part in enumerate(inner_parts(pattern)):
+        numbers |= dict.fromkeys(part, number)
+    return numbers
 
 
 def cells_of(count):
@@ -150,15 +165,15 @@ def cells_of(count):
     return [cell & FACE for cell in cells]
 
 
-def test_nothing_is_lost_on_a_face_where_long_runs_are_not_spliced():
+def test_nothing_is_lost_on_a_large_face_with_many_islands():
     """Cells, each of a colour of its own, and a spot within every fourth one."""
     cells = cells_of(250)
     spots = [cell.representative_point().buffer(4) & cell.buffer(-1) for cell in cells[::4]]
     pattern = drawn([*((f"{at}", cell) for at, cell in enumerate(cells)),
                      *(("spot", spot) for spot in spots)])  # fmt: skip
     path = cut_path(pattern)
-    assert len(path.strokes) ** 2 > LONG
-    assert len(pattern.borders) > enclosing.CLOSE
+    assert len(path.strokes) ** 2 * KICKS > WORK
+    assert len(pattern.borders) > 400
     assert lost(pattern, path) == []
     *rest, trim = path.strokes
     assert lost(pattern, CutPath((*reversed(rest), trim))) != []
@@ -176,7 +191,7 @@ def test_travel_of_a_large_face_is_close_to_the_least_sum_of_links():
     np.fill_diagonal(ways, ways.max() * len(odd))
     taken = np.sort(ways[linear_sum_assignment(ways)])
     path = cut_path(pattern)
-    assert len(path.strokes) ** 2 > LONG
+    assert len(path.strokes) ** 2 * KICKS > WORK
     assert travel(path, pattern) <= 1.25 * taken[:-2].sum() / 2
 
 
@@ -235,20 +250,19 @@ def test_an_island_may_be_cut_between_two_strokes_of_its_holder():
                                    500 + 100 * (at % 2), 400 + 100 * (at // 2)))
              for at in range(4)]  # fmt: skip
     pattern = drawn([*cells, ("a", Point(450, 350).buffer(20))])
-    numbers = {}
-    for number, part in enumerate(inner_parts(pattern)):
-        numbers |= dict.fromkeys(part, number)
-    (holder,) = holders_of(pattern, numbers)
-    ((face, island),) = holder.islands
-    disc = [border for border, part in numbers.items() if part == island]
+    (held,) = held_faces(pattern, part_numbers(pattern))
+    disc = tuple(held.inside)
+    (ring,) = trims(pattern)
     path = cut_path(pattern)
-    own = [stroke for stroke in path.strokes if numbers.get(plain(stroke)[0]) == holder.part]
-    last = closing(holder, own)[face]
+    own = [stroke for stroke in path.strokes if plain(stroke)[0] not in (*disc, *plain(ring))]
+    assert len(disc) == 1
     assert len(own) == 2
-    before = [*own[:last], tuple(disc), *own[last:]]
-    either = numbers | {~border: part for border, part in numbers.items()}
-    assert allowed(before, (holder,), either)
-    assert not allowed([*own[: last + 1], tuple(disc), *own[last + 1 :]], (holder,), either)
+    found = []
+    for strokes in (own, own[::-1]):
+        orders = [[*strokes[:at], disc, *strokes[at:]] for at in range(3)]
+        found.append([lost(pattern, CutPath((*order, ring))) == [] for order in orders])
+        assert [allowed(order, (held,)) for order in orders] == found[-1]
+    assert [True, True, False] in found
 
 
 def test_islands_within_islands_are_cut_from_the_innermost():
@@ -319,7 +333,7 @@ def test_travel_is_the_shortest_of_all_orders(seed):
     rng = np.random.default_rng(seed)
     places = [tuple(point) for point in rng.uniform(0, 100, (12, 2)).tolist()]
     borders = {at: (2 * at, 2 * at + 1) for at in range(6)}
-    route = Route(borders, places, dict.fromkeys(range(12), 0.0), lambda _: True)
+    route = Route(borders, places, dict.fromkeys(range(12), 0.0))
     found = shortened([(at,) for at in borders], route)
     best = min(
         walked(order, turned, places)
@@ -329,6 +343,38 @@ def test_travel_is_the_shortest_of_all_orders(seed):
     order = plain([stroke[0] for stroke in found])
     turned = {~stroke[0] if stroke[0] < 0 else stroke[0]: int(stroke[0] < 0) for stroke in found}
     assert walked(order, turned, places) == pytest.approx(best)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_closed_strokes_begin_where_travel_is_the_shortest(seed):
+    """Two rings of four nodes and two open strokes in all orders, directions and beginnings."""
+    rng = np.random.default_rng(seed)
+    places = [tuple(point) for point in rng.uniform(0, 100, (12, 2)).tolist()]
+    borders = {at: (at, at + 1 - 4 * (at % 4 == 3)) for at in range(8)} | {8: (8, 9), 9: (10, 11)}
+    route = Route(borders, places, dict.fromkeys(range(12), 0.0))
+    found = shortened([(0, 1, 2, 3), (4, 5, 6, 7), (8,), (9,)], route)
+    ports = [[(at, at) for at in range(4)], [(at, at) for at in range(4, 8)],
+             [(8, 9), (9, 8)], [(10, 11), (11, 10)]]  # fmt: skip
+    best = min(
+        between(order, places)
+        for strokes in itertools.product(*ports)
+        for order in itertools.permutations(strokes)
+    )
+    nodes = {at: pair for border, (a, b) in borders.items() for at, pair in
+             ((border, (a, b)), (~border, (b, a)))}  # fmt: skip
+    for stroke in found:
+        for before, after in itertools.pairwise(stroke):
+            assert nodes[before][1] == nodes[after][0]
+    order = [(nodes[stroke[0]][0], nodes[stroke[-1]][1]) for stroke in found]
+    assert sorted(at for stroke in found for at in plain(stroke)) == list(range(10))
+    assert between(order, places) == pytest.approx(best)
+
+
+def between(order, places):
+    return sum(
+        math.dist(places[before], places[after])
+        for (_, before), (after, _) in itertools.pairwise(order)
+    )
 
 
 def walked(order, turned, places):
@@ -345,7 +391,7 @@ def faces(name):
 
 
 @pytest.mark.parametrize("name", CABINETS)
-def test_faces_of_cabinets_are_cut_with_the_fewest_lifts_and_each_border_once(name):
+def test_faces_of_cabinets_are_cut_once_with_the_fewest_lifts_and_inner_before_outer(name):
     for pattern, path in faces(name):
         cut = sorted(border for stroke in path.strokes for border in plain(stroke))
         assert cut == list(range(len(pattern.borders)))
@@ -357,6 +403,7 @@ def test_faces_of_cabinets_are_cut_with_the_fewest_lifts_and_each_border_once(na
         own = 0 if touched & odd else len(trims(pattern))
         assert len(path.strokes) == sum(fewest(pattern, part) for part in apart) + own
         assert set(plain(path.strokes[-1])[-len(trim) :]) == trim
+        assert allowed(path.strokes, held_faces(pattern, part_numbers(pattern)))
 
 
 @pytest.mark.parametrize("name", CABINETS[:3])

@@ -8,7 +8,7 @@ Stands after pieces and euler_trails.
 
 While the trim is uncut, the board is one sheet on its table. So each island is cut before a loop
 round it lets it go, and the trim comes after everything else. It is joined to the last stroke
-where that ends on the trim; so it costs no lift of its own unless no stroke can. `enclosing` says
+where that ends on the trim; so it costs no lift of its own unless no stroke can. `precedence` says
 which orders that leaves, and `travel` seeks the shortest among them.
 
 Kerf and knife: the path follows the borders themselves. A beam or a bit of width k takes k/2
@@ -21,7 +21,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -36,9 +35,9 @@ from mateline.stencil.cutting.euler_trails import (
     reverse,
     trails_through,
 )
-from mateline.stencil.cutting.nearest_neighbour import nearest_first
-from mateline.stencil.cutting.precedence import OUTSIDE, allowed, holders_of
-from mateline.stencil.cutting.travel import Route, shortened
+from mateline.stencil.cutting.precedence import OUTSIDE, held_faces
+from mateline.stencil.cutting.tour import Route
+from mateline.stencil.cutting.travel import nearest_first, shortened
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -131,11 +130,9 @@ def _face_strokes(
     trim = {_plain(border) for ring in rings for border in ring}
     parts = _connected({at: ends[at] for at in group if at not in trim})
     part_of = {border: number for number, part in enumerate(parts) for border in part}
-    holders = holders_of(pattern, part_of)
     finish = _finish(pattern, parts, sorted({node for border in trim for node in ends[border]}))
     places = [(x, y) for x, y in pattern.nodes.tolist()]
-    either = part_of | {~border: number for border, number in part_of.items()}
-    route = Route(ends, places, finish, partial(allowed, holders=holders, part_of=either))
+    route = Route(ends, places, finish, held_faces(pattern, part_of))
     depths = [_depth(whole[next(iter(part))], within) for part in parts]
     strokes: list[Trail] = []
     for depth in sorted(set(depths), reverse=True):
@@ -190,7 +187,8 @@ def _joined(strokes: list[Trail], ring: Trail, route: Route) -> list[Trail]:
     if last in nodes:
         at = nodes.index(last)
         return [*strokes[:-1], strokes[-1] + ring[at:] + ring[:at]]
-    at = min(range(len(nodes)), key=lambda index: route.way(last, nodes[index]))
+    gaps = [abs(route.places[last] - route.places[node]) for node in nodes]
+    at = gaps.index(min(gaps))
     return [*strokes, ring[at:] + ring[:at]]
 
 

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from itertools import islice
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,7 +21,7 @@ from scipy.sparse.csgraph import min_weight_full_bipartite_matching
 from scipy.spatial import cKDTree
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -33,7 +32,6 @@ if TYPE_CHECKING:
 Trail = tuple[int, ...]  # signed borders end to end: i, or ~i walked backwards
 Ends = tuple[int, int]  # the nodes of a border
 
-WAYS = 4  # nodes at which a circuit may be spliced that are tried
 NEIGHBOURS = 10  # odd nodes near each that it may be paired with
 STEP = 1e-4  # mm: to which travel is rounded where it is compared
 
@@ -99,32 +97,21 @@ def reversed_run(strokes: Sequence[Trail]) -> list[Trail]:
     return [reverse(stroke) for stroke in reversed(strokes)]
 
 
-def spliced(
-    run: Sequence[Trail], rest: Sequence[Trail], borders: Mapping[int, Ends]
-) -> Iterator[list[Trail]]:
-    """Ways to cut the circuit that `run` makes with a link from its end to its start, in `rest`.
+def crossed_over(
+    one: Trail, step: int, other: Trail, turn: int
+) -> tuple[tuple[Trail, Trail], tuple[Trail, Trail]]:
+    """Two ways to cut as two other trails what `one` and `other` cut: they change over at a node.
 
-    A stroke of `rest` comes to a node of the circuit, goes round it, both ways are given, and then
-    on. There are as many strokes as before. Nothing, where no node is shared.
+    Both pass it, after `step` and `turn` borders. A trail may be empty if one of them ends there.
     """
-    places = {node: (at, step) for at, stroke in enumerate(run)
-              for step, node in enumerate(_nodes(stroke, borders))}  # fmt: skip
-    shared = (
-        (at, step, *places[node])
-        for at, stroke in enumerate(rest)
-        for step, node in enumerate(_nodes(stroke, borders))
-        if node in places
+    head, tail = other[:turn], other[turn:]
+    return (
+        (one[:step] + tail, head + one[step:]),
+        (one[:step] + reverse(head), reverse(tail) + one[step:]),
     )
-    for at, step, where, turn in islice(shared, WAYS):
-        stroke, broken = rest[at], run[where]
-        round_trip = [broken[turn:], *run[where + 1 :], *run[:where], broken[:turn]]
-        for way in (round_trip, reversed_run(round_trip)):
-            joined = [stroke[:step] + way[0], *way[1:-1], way[-1] + stroke[step:]]
-            if all(joined):
-                yield [*rest[:at], *joined, *rest[at + 1 :]]
 
 
-def _nodes(trail: Trail, borders: Mapping[int, Ends]) -> list[int]:
+def nodes_on(trail: Trail, borders: Mapping[int, Ends]) -> list[int]:
     """All nodes on the way of a trail."""
     found = [borders[at][0] if at >= 0 else borders[~at][1] for at in trail]
     found.append(last_node(trail, borders))
@@ -175,7 +162,7 @@ def _pairs(points: Floats) -> list[tuple[int, int]]:
         lone: list[int] = []
         for cycle in _cycles(_assigned(points[left])):
             places = points[left[cycle]]
-            sides = np.linalg.norm(places - np.roll(places, -1, axis=0), axis=1)
+            sides = np.round(np.linalg.norm(places - np.roll(places, -1, axis=0), axis=1) / STEP)
             start = _best_start(sides)
             turned = [int(left[at]) for at in (*cycle[start:], *cycle[:start])]
             if len(turned) % 2:

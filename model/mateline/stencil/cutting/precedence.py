@@ -1,18 +1,17 @@
-"""What must be cut before what: whatever lies in a loop, before the loop lets it go.
+"""Precedence: whatever lies in a loop is cut before the loop lets it go.
 
-Stands after euler_trails, before cut_path.
+Stands after euler_trails, before travel.
 
     part    borders that hang together without the trim
-    island  a part that lies within a region of another one, its holder
+    holder  a part in one of whose regions others lie
     face    a region of the plane that the holder's borders alone leave whole; what is cut out
             for hardware is board too, as long as it isn't cut
+    island  a part that lies in a face of its holder
+    tether  borders one after the other across which a face hangs together with the board outside
+            the holder; as long as all of them are uncut, the holder hasn't let it go
+    noose   borders round a face; when all of them are cut, it has no tether
 
-A face is let go by the border that closes it off: until then it hangs together, across borders
-that aren't cut yet, with the board outside the holder. So an island may be cut between two
-strokes of its holder. Where a holder has more than `CLOSE` borders, a face counts as let go by the
-first cut across its gate, which is quicker to see:
-
-    gate    the fewest borders through which a face hangs together with the outside
+So an island may be cut between two strokes of its holder, where a tether is left.
 
 Borders of the holder itself, cut in what it let go, are not noticed.
 """
@@ -21,27 +20,66 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from dataclasses import dataclass
+from heapq import heappop, heappush
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from mateline.pattern.pattern import Pattern
     from mateline.stencil.cutting.euler_trails import Trail
 
 OUTSIDE = -1  # the region beyond the outline, as in Border
-CLOSE = 400  # borders of a holder: finding what closes a face takes longer with each
+
+Across = dict[int, list[tuple[int, int]]]  # for each face those beside it, and the border between
 
 
 @dataclass(frozen=True, slots=True)
-class Holder:
-    """A part, the faces beside each of its borders, and which islands lie in which face."""
+class Held:
+    """A face with islands in it. `across` are all faces of its holder."""
 
-    part: int
-    beside: Mapping[int, tuple[int, int]]
+    face: int
     outside: int
-    islands: tuple[tuple[int, int], ...]  # face, part
-    gates: Mapping[int, tuple[int, ...]]  # signed border to the faces whose gate it is in
+    across: Across
+    depth: Mapping[int, int]  # borders between each of its faces and the outside
+    inside: frozenset[int]  # borders of the islands
+
+
+class Guard:
+    """Sees whether the islands of a face are all cut while the face has a tether.
+
+    It keeps the last tether and the last noose, for mostly one of them tells again.
+    """
+
+    def __init__(
+        self, held: Held, islands: Sequence[int], at: Sequence[int], port_of: Mapping[int, int]
+    ) -> None:
+        """`islands` and `port_of`, for each border, are ports of strokes; `at` are their places."""
+        self._held, self._at, self._port_of = held, at, port_of
+        self.islands = islands
+        _, self._tether = hold_of(held, lambda _: True)
+        self._noose = [border for _, border in held.across[held.face]]
+
+    def holds(self) -> bool:
+        """Whether they are, as the ports are now."""
+        at, port_of = self._at, self._port_of
+        last = max(map(at.__getitem__, self.islands))
+        for border in self._tether:
+            if at[port_of[border]] < last:
+                break
+        else:
+            return True
+        for border in self._noose:
+            if at[port_of[border]] > last:
+                break
+        else:
+            return False
+        found, borders = hold_of(self._held, lambda border: at[port_of[border]] > last)
+        if found:
+            self._tether = borders
+        else:
+            self._noose = borders
+        return found
 
 
 class Union:
@@ -65,15 +103,17 @@ class Union:
             self._home[max(a, b)] = min(a, b)
 
 
-def holders_of(pattern: Pattern, part_of: Mapping[int, int]) -> tuple[Holder, ...]:
-    """The parts that hold others; `part_of` has the part of every border but those of the trim."""
+def held_faces(pattern: Pattern, part_of: Mapping[int, int]) -> tuple[Held, ...]:
+    """The faces with islands; `part_of` has the part of every border but those of the trim."""
     nodes = Union()
     for border in pattern.borders:
         nodes.join(border.start, border.end)
     whole = [nodes.top(border.start) for border in pattern.borders]
     parts: dict[int, set[int]] = defaultdict(set)  # a whole falls into these without the trim
+    members: dict[int, set[int]] = defaultdict(set)
     for at, part in part_of.items():
         parts[whole[at]].add(part)
+        members[part].add(at)
     within: dict[int, set[tuple[int, int]]] = defaultdict(set)
     for number, region in enumerate(pattern.regions):
         outer, *inner = (whole[_plain(loop[0])] for loop in region.loops)
@@ -81,104 +121,54 @@ def holders_of(pattern: Pattern, part_of: Mapping[int, int]) -> tuple[Holder, ..
             if other != outer:
                 within[outer] |= {(number, part) for part in parts[other]}
     sides = _sides(pattern, part_of)
-    found = [
-        _holder(sides, part_of, part, within[outer])
+    return tuple(
+        held
         for outer in sorted(within)
         for part in sorted(parts[outer])
-    ]
-    return tuple(holder for holder in found if holder.islands)
+        for held in _held_by(members[part], sides, within[outer], members)
+    )
 
 
-def allowed(
-    strokes: Sequence[Trail], holders: Sequence[Holder], part_of: Mapping[int, int]
-) -> bool:
-    """Whether every island is cut before its face is let go.
-
-    `part_of` has the part of each border, whichever way that is walked: of i and of ~i.
-    """
-    if not holders:
-        return True
-    parts = [part_of[stroke[0]] for stroke in strokes]
-    last = dict(zip(parts, range(len(parts)), strict=True))
-    for holder in holders:
-        begun = parts.index(holder.part)
-        late: dict[int, int] = {}  # face to its last island cut after the holder is begun
-        for face, part in holder.islands:
-            if last[part] > late.get(face, begun):
-                late[face] = last[part]
-        if not late:
-            continue
-        latest = max(late.values())
-        if latest > last[holder.part]:
-            return False
-        if len(holder.beside) > CLOSE:
-            if _gate_passed(holder, strokes[:latest], late):
-                return False
-            continue
-        own = [at for at, part in enumerate(parts) if part == holder.part]
-        closed = closing(holder, [strokes[at] for at in own])
-        if any(at > own[closed[face]] for face, at in late.items()):
+def allowed(strokes: Sequence[Trail], held: Sequence[Held]) -> bool:
+    """Whether every island is cut while its face has a tether."""
+    order = {_plain(border): at for at, stroke in enumerate(strokes) for border in stroke}
+    for face in held:
+        last = max(order[border] for border in face.inside)
+        if not hold_of(face, lambda border, last=last: order[border] > last)[0]:  # type: ignore[misc]
             return False
     return True
 
 
-def closing(holder: Holder, strokes: Sequence[Trail]) -> dict[int, int]:
-    """For each face with an island the position of the stroke, of these, that lets it go.
+def hold_of(held: Held, uncut: Callable[[int], bool]) -> tuple[bool, list[int]]:
+    """Whether a face has a tether of `uncut` borders: with one, or else with a noose.
 
-    `strokes` are all of the holder's. Walked from the last one back, each border that is put in
-    joins the faces beside it, until one after the other hangs together with the outside.
+    The way out is sought by the shortest there was before anything was cut (best first).
     """
-    union = Union()
-    closed: dict[int, int] = {}
-    faces = sorted({face for face, _ in holder.islands})
-    for at in range(len(strokes) - 1, -1, -1):
-        for border in strokes[at]:
-            union.join(*holder.beside[border if border >= 0 else ~border])
-        outside = union.top(holder.outside)
-        free = [face for face in faces if union.top(face) == outside]
-        if free:
-            closed |= dict.fromkeys(free, at)
-            faces = [face for face in faces if face not in closed]
-    return closed
-
-
-def _gate_passed(holder: Holder, strokes: Sequence[Trail], late: Mapping[int, int]) -> bool:
-    """Whether one of `strokes` is in a face's gate while an island in it, `late`, is uncut."""
-    gates = holder.gates
-    near = gates.keys()
-    for at, stroke in enumerate(strokes):
-        if near.isdisjoint(stroke):
-            continue
-        for border in near & stroke:
-            for face in gates[border]:
-                if late.get(face, -1) > at:
-                    return True
-    return False
-
-
-def _gates(
-    beside: Mapping[int, tuple[int, int]], outside: int, faces: set[int]
-) -> dict[int, tuple[int, ...]]:
-    across: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    for border, (left, right) in beside.items():
-        across[left].append((right, border))
-        across[right].append((left, border))
-    came: dict[int, tuple[int, int]] = {outside: (outside, 0)}
-    queue = deque([outside])
-    while queue:
-        face = queue.popleft()
-        for other, border in across[face]:
-            if other not in came:
+    depth, outside = held.depth, held.outside
+    came = {held.face: (held.face, 0)}
+    heap = [(depth[held.face], held.face)]
+    while heap:
+        _, face = heappop(heap)
+        for other, border in held.across[face]:
+            if other not in came and uncut(border):
                 came[other] = (face, border)
-                queue.append(other)
-    gates: dict[int, tuple[int, ...]] = defaultdict(tuple)
-    for face in sorted(faces):
-        at = face
-        while at != outside:
-            at, border = came[at]
-            gates[border] += (face,)
-            gates[~border] += (face,)
-    return dict(gates)
+                if other == outside:
+                    return True, _walked(came, other)
+                heappush(heap, (depth[other], other))
+    return False, [
+        border for face in came for other, border in held.across[face] if other not in came
+    ]
+
+
+def _walked(came: Mapping[int, tuple[int, int]], face: int) -> list[int]:
+    """The borders that were crossed on the way to `face`."""
+    borders = []
+    before, border = came[face]
+    while before != face:
+        borders.append(border)
+        face = before
+        before, border = came[face]
+    return borders
 
 
 def _sides(pattern: Pattern, part_of: Mapping[int, int]) -> list[tuple[int, int]]:
@@ -197,26 +187,43 @@ def _sides(pattern: Pattern, part_of: Mapping[int, int]) -> list[tuple[int, int]
     return sides
 
 
-def _holder(
+def _held_by(
+    holder: set[int],
     sides: Sequence[tuple[int, int]],
-    part_of: Mapping[int, int],
-    part: int,
     within: set[tuple[int, int]],
-) -> Holder:
+    members: Mapping[int, set[int]],
+) -> list[Held]:
+    """The faces of a holder, by its borders, that have islands; `within` are region and part."""
     faces = Union()
     for at, (left, right) in enumerate(sides):
-        if part_of.get(at) != part:
+        if at not in holder:
             faces.join(left, right)
-    beside = {
-        at: (faces.top(left), faces.top(right))
-        for at, (left, right) in enumerate(sides)
-        if part_of.get(at) == part
-    }
     outside = faces.top(OUTSIDE)
-    islands = {(faces.top(region), island) for region, island in within}
-    held = sorted((face, island) for face, island in islands if face != outside)
-    gates = _gates(beside, outside, {face for face, _ in held})
-    return Holder(part, beside, outside, tuple(held), gates)
+    inside: dict[int, set[int]] = defaultdict(set)
+    for region, island in sorted(within):
+        if faces.top(region) != outside:
+            inside[faces.top(region)] |= members[island]
+    if not inside:
+        return []
+    across: Across = defaultdict(list)
+    for at in sorted(holder):
+        left, right = (faces.top(side) for side in sides[at])
+        across[left].append((right, at))
+        across[right].append((left, at))
+    depth = _depths(across, outside)
+    return [Held(face, outside, across, depth, frozenset(inside[face])) for face in sorted(inside)]
+
+
+def _depths(across: Across, outside: int) -> dict[int, int]:
+    depth = {outside: 0}
+    queue = deque([outside])
+    while queue:
+        face = queue.popleft()
+        for other, _ in across[face]:
+            if other not in depth:
+                depth[other] = depth[face] + 1
+                queue.append(other)
+    return depth
 
 
 def _plain(border: int) -> int:

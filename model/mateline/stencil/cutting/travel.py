@@ -1,67 +1,77 @@
 """Travel: the order of strokes and where they begin and end, with little way between them.
 
-Stands after euler_trails, before cut_path. A link is the way from one stroke to the next. The order
-is changed for as long as one of these makes the links shorter, and then started anew from changes
-at random, always the same ones, of which the better orders are kept (iterated local search):
+Stands after tour, which has the words, and before cut_path. It is a travelling salesman's problem,
+open at both ends, in which every other step is given. The order begins with the nearest neighbour.
+It is made shorter for as long as one of these does it, and then again and again after a change at
+random, always the same ones; what came out no shorter is put back (iterated local search;
+Lourenço, Martin and Stützle 2003).
 
-    turned   a run of strokes is reversed (2-opt; Croes 1958)
-    moved    up to `RUN` strokes go elsewhere, either way round (Or 1976)
-    spliced  a run of strokes closes on itself by a link, and its circuit is cut on the way of
-             another stroke, at a node that both pass: so strokes change their ends (Hierholzer)
-    begun    a closed stroke begins at another node of it
+    2-opt    two links are changed: the strokes between them are reversed (Croes 1958)
+    3-opt    three are changed: two runs of strokes are exchanged, either way round (Lin 1965); to
+             move a few strokes elsewhere (Or-opt; Or 1976) is a case of it
+    splice   two links are changed so that a run of strokes closes on itself, and this circuit is
+             cut on the way of another stroke, at a node that both pass (Hierholzer 1873): so
+             strokes change their ends
+    begin    a closed stroke begins at another node of it, here or elsewhere
 
-The knife may begin anywhere; `finish` says what it costs to end at a node.
+A new link leads to a port near by, and only while links left out so far are longer than those put
+in (Lin and Kernighan 1973). Only ports whose link was changed are looked at again (don't-look bits;
+Bentley 1992). The knife may begin anywhere; `finish` says what it costs to end at a node.
 """
 
 from __future__ import annotations
 
-from collections import deque
+from collections import defaultdict, deque
+from itertools import islice
 from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy.spatial import cKDTree
 
-from mateline.stencil.cutting.euler_trails import first_node, last_node, reversed_run, spliced
+from mateline.stencil.cutting.euler_trails import (
+    crossed_over,
+    first_node,
+    last_node,
+    nodes_on,
+    reversed_run,
+)
+from mateline.stencil.cutting.precedence import allowed
+from mateline.stencil.cutting.tour import Tour
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-    from mateline.curves import Point
     from mateline.stencil.cutting.euler_trails import Ends, Trail
+    from mateline.stencil.cutting.tour import Route
 
 GAIN = 1e-6  # mm: what a change must save to be made, so that rounding can't make it go on
-NEAR = 10  # nodes near each to which its link may change
-RUN = 6  # strokes that are moved together
-LONG = 50_000  # a spliced run's strokes times all: longer are slow to try, and seldom allowed
-KICKS = 200  # changes at random for up to `MANY` strokes, and fewer for more: each takes longer
-MANY = 100
-WINDOW = 30  # strokes: how far such a change reaches
+DIGITS = 6  # of mm: ways that are the same but for rounding are told apart by their numbers
+NEAR = 16  # ports near each to which its link may change
+SPARE = 4  # more that are looked up, of which the last may be as near as others
+WAYS = 4  # nodes at which a circuit may be spliced that are tried
+KICKS = 4  # changes at random for each stroke
+LEAST = 100  # of them in all
+WORK = 100_000  # most of them, times the strokes: each takes longer where there are more strokes
+WINDOW = 20  # strokes: the longest run that such a change moves
 SEED = 1736
 
 
-class Route:
-    """What travel is measured on: borders, their nodes' points, and the cost of ending at each.
-
-    `finish` has every node where a stroke may end. `allowed` says whether strokes may be cut in
-    an order.
-    """
-
-    def __init__(
-        self,
-        ends: Mapping[int, Ends],
-        places: Sequence[Point],
-        finish: Mapping[int, float],
-        allowed: Callable[[Sequence[Trail]], bool],
-    ) -> None:
-        self.ends, self.finish, self.allowed = ends, finish, allowed
-        self.places = [complex(x, y) for x, y in places]
-        self.near = _near(places, sorted(finish))
-
-    def way(self, a: int | None, b: int | None) -> float:
-        """Travel from node `a` to `b`, mm; None is before the first stroke or after the last."""
-        if a is None:
-            return 0.0
-        return self.finish[a] if b is None else abs(self.places[a] - self.places[b])
+def nearest_first(blocks: Sequence[list[Trail]], route: Route) -> list[Trail]:
+    """All strokes of `blocks`, the first block first, each walked from the end that is nearer."""
+    firsts = np.array([route.places[first_node(block[0], route.ends)] for block in blocks])
+    lasts = np.array([route.places[last_node(block[-1], route.ends)] for block in blocks])
+    free = np.ones(len(blocks), dtype=bool)
+    at = firsts[0]
+    strokes: list[Trail] = []
+    for _ in blocks:
+        gaps = np.abs(np.stack([firsts, lasts]) - at).round(DIGITS)
+        gaps[:, ~free] = np.inf
+        back, index = divmod(int(np.argmin(gaps)), len(blocks))
+        free[index] = False
+        block = blocks[index]
+        strokes += reversed_run(block) if back else block
+        at = firsts[index] if back else lasts[index]
+    return strokes
 
 
 def shortened(strokes: Sequence[Trail], route: Route) -> list[Trail]:
@@ -69,232 +79,268 @@ def shortened(strokes: Sequence[Trail], route: Route) -> list[Trail]:
 
     `strokes` must be allowed, and what is returned is. The same input gives the same output.
     """
-    search = _Search(route, list(strokes))
-    search.settle([*search.firsts, *search.lasts])
-    best, least = search.strokes, search.travel()
-    count = len(best)
+    if not allowed(strokes, route.held):
+        raise ValueError("an island is cut after its holder has let it go")
+    tour = Tour(route, strokes)
+    search = _Search(tour, route)
+    search.settle(range(tour.start))
+    settled, count = tour.strokes(), len(strokes)
     if count < 3:
-        return best
-    chance = np.random.default_rng(SEED)
-    for _ in range(min(KICKS, KICKS * MANY**2 // count**2)):
-        changed, touched = _kicked(best, chance)
-        if not changed or not route.allowed(changed):
-            continue
-        search.take(changed)
-        search.settle(search.around(touched))
-        found = search.travel()
-        if found < least - GAIN:
-            best, least = search.strokes, found
-    return best
-
-
-def _near(places: Sequence[Point], nodes: list[int]) -> dict[int, list[int]]:
-    """For each node those near it, the nearest first."""
-    if len(nodes) < 2:
-        return {node: [] for node in nodes}
-    points = np.array([places[node] for node in nodes])
-    _, found = cKDTree(points).query(points, k=min(NEAR + 1, len(nodes)))
-    return {
-        node: [nodes[at] for at in row if nodes[at] != node]
-        for node, row in zip(nodes, found.tolist(), strict=True)
-    }
-
-
-def _kicked(
-    strokes: list[Trail], chance: np.random.Generator
-) -> tuple[list[Trail], tuple[int, ...]]:
-    """Two neighbouring runs of strokes exchanged, one of them perhaps reversed; and the gaps."""
-    count = len(strokes)
-    start, kind = int(chance.integers(count)), int(chance.integers(3))
-    sizes = chance.integers(1, WINDOW, 2).tolist()
-    a, b, c = sorted({start, *(min(count, start + size) for size in sizes)} | {-1, -2})[-3:]
-    if a < 0:
-        return [], ()
-    before, after = strokes[a:b], strokes[b:c]
-    if kind == 1:
-        before = reversed_run(before)
-    elif kind == 2:
-        after = reversed_run(after)
-    return [*strokes[:a], *after, *before, *strokes[c:]], (a, a + c - b, c)
+        return settled
+    kicks = max(LEAST, min(KICKS * count, WORK // count))
+    window = min(WINDOW, count // 2)
+    low, high = (0, 1, 1, 0), (count - 1, window + 1, window + 1, 3)
+    shorter = False
+    for first, one, other, kind in (
+        np.random.default_rng(SEED).integers(low, high, (kicks, 4)).tolist()
+    ):
+        middle = min(first + one, count - 1)
+        shorter |= search.kick((first, middle, min(middle + other, count)), kind)
+    return tour.strokes() if shorter else settled
 
 
 class _Search:
-    """Strokes in an order that only gets shorter; gap i lies before stroke i."""
+    """Makes a tour shorter."""
 
-    def __init__(self, route: Route, strokes: list[Trail]) -> None:
-        self.route = route
-        self.waiting: deque[int] = deque()
-        self.take(strokes)
+    def __init__(self, tour: Tour, route: Route) -> None:
+        self.tour = tour
+        near = _near([route.places[node] for node in tour.ports.nodes], tour.ports.twins)
+        self._near = [*near, [], []]  # nothing for start and finish
+        self._near_or_end = [  # and for a first link these too
+            sorted([*((end, tour.way(port, end)) for end in (tour.start, tour.finish)), *others],
+                   key=lambda pair: pair[1])
+            for port, others in enumerate(near)
+        ] + [[], []]  # fmt: skip
+        self._junctions = _junctions(route.ends, tour.port_of)
+        self._waiting: deque[int] = deque()
+        self._queued = [False] * len(tour.at)
+        self._gained = 0.0  # mm
 
-    def take(self, strokes: list[Trail]) -> None:
-        """Go on from these strokes."""
-        ends = self.route.ends
-        self.strokes = strokes
-        self.firsts = [first_node(stroke, ends) for stroke in strokes]
-        self.lasts = [last_node(stroke, ends) for stroke in strokes]
-        self.where = {
-            node: at for nodes in (self.firsts, self.lasts) for at, node in enumerate(nodes)
-        }
-
-    def travel(self) -> float:
-        """All links and the finish, mm."""
-        return sum(self._gap(at) for at in range(len(self.strokes) + 1))
-
-    def around(self, gaps: Iterable[int]) -> Iterator[int]:
-        """The nodes on both sides of gaps."""
-        for gap in gaps:
-            yield from (node for node in (self._before(gap), self._after(gap)) if node is not None)
-
-    def settle(self, nodes: Iterable[int]) -> None:
-        """Change what can be made shorter at `nodes`, and then round each change."""
-        self.waiting.extend(nodes)
-        while self.waiting:
-            node = self.waiting.popleft()
-            while node in self.where and self._improved(node):
+    def settle(self, ports: Iterable[int]) -> None:
+        """Change what can be made shorter at `ports`, and then round each change."""
+        self._wait(ports)
+        waiting, queued, partner = self._waiting, self._queued, self.tour.partner
+        while waiting:
+            port = waiting.popleft()
+            queued[port] = False
+            while partner[port] >= 0 and self._improved(port):
                 pass
 
-    def _before(self, gap: int) -> int | None:
-        return self.lasts[gap - 1] if gap else None
+    def kick(self, gaps: tuple[int, int, int], kind: int) -> bool:
+        """Exchange two runs of strokes, one perhaps reversed, and settle; put back what is longer.
 
-    def _after(self, gap: int) -> int | None:
-        return self.firsts[gap] if gap < len(self.firsts) else None
-
-    def _gap(self, gap: int) -> float:
-        return self.route.way(self._before(gap), self._after(gap))
-
-    def _accept(self, strokes: list[Trail], gaps: Iterable[int]) -> bool:
-        if not self.route.allowed(strokes):
+        Whether all is shorter then. What is as long is kept: the search goes on from there.
+        """
+        tour = self.tour
+        a, b, c = gaps
+        state = tour.state()
+        old = [tour.order[2 * gap] for gap in gaps]
+        before, after = tour.orders[2 * a + 1 : 2 * b + 1], tour.orders[2 * b + 1 : 2 * c + 1]
+        before, after = (before, before[::-1], before)[kind], (after, after, after[::-1])[kind]
+        if not tour.put(2 * a + 1, after, before):
             return False
-        self.waiting.extend(self.around(gaps))
-        self.take(strokes)
+        new = [tour.order[2 * gap + side] for gap in (a, a + c - b, c) for side in (0, 1)]
+        self._gained = 0.0
+        self._relink(old, new)
+        self.settle(())
+        if self._gained < -GAIN:
+            tour.restore(state)
+        return self._gained > GAIN
+
+    def _wait(self, ports: Iterable[int]) -> None:
+        queued = self._queued
+        for port in ports:
+            if not queued[port]:
+                queued[port] = True
+                self._waiting.append(port)
+
+    def _relink(self, old: Sequence[int], new: Sequence[int]) -> bool:
+        """Leave out links, by one port of each; put in those between `new`, two and two."""
+        link, join = self.tour.link, self.tour.join
+        for port in old:
+            self._gained += link[port]
+        for a, b in zip(new[::2], new[1::2], strict=True):
+            join(a, b)
+            self._gained -= link[a]
+        self._wait(new)
         return True
 
-    def _improved(self, node: int) -> bool:
-        at = self.where[node]
-        first, last = self.firsts[at] == node, self.lasts[at] == node
-        return (
-            (first and last and self._begin(at))
-            or (first and self._relink(node, at, first=True))
-            or (last and self._relink(node, at + 1, first=False))
-            or self._move(node, at)
-        )
-
-    def _relink(self, node: int, gap: int, *, first: bool) -> bool:
-        """Change the link at `gap`, one end of which is `node`, and another one with it."""
-        for other, _ in self._nearer(node, self._gap(gap)):
-            at = self.where[other]
-            for second, kind in ((at, self.firsts), (at + 1, self.lasts)):
-                if second == gap or kind[at] != other:
-                    continue
-                turn = first == (kind is self.firsts)
-                low, high = min(gap, second), max(gap, second)
-                if (self._turn if turn else self._splice)(low, high):
-                    return True
+    def _improved(self, port: int) -> bool:
+        """Change two or three links, the first of them that of `port`; or its closed stroke."""
+        tour = self.tour
+        if port in tour.ports.choices and self._begin(port):
+            return True
+        partner, link = tour.partner, tour.link
+        end, saved = partner[port], link[port] - GAIN
+        ways = tour.ways_from(end)
+        for a, near in self._near_or_end[port]:
+            left = saved - near
+            if left <= 0:
+                break
+            b = partner[a]
+            if b < 0 or a == end:
+                continue
+            left += link[a]
+            if left > ways[b] and self._two(port, end, a, b):
+                return True
+            if self._third(port, end, a, b, left):
+                return True
         return False
 
-    def _nearer(self, node: int, limit: float) -> Iterator[tuple[int, float]]:
-        """Ends of strokes that are nearer to `node` than `limit`."""
-        places = self.route.places
-        for other in self.route.near[node]:
-            way = abs(places[node] - places[other])
-            if way >= limit - GAIN:
-                return
-            if other in self.where:
-                yield other, way
+    def _third(self, port: int, end: int, a: int, b: int, left: float) -> bool:
+        """Change a third link, where `port` is to be linked with `a`, the partner of `b`."""
+        tour = self.tour
+        partner, link, ways = tour.partner, tour.link, tour.ways_from(end)
+        for c, near in self._near[b]:
+            saved = left - near
+            if saved <= 0:
+                break
+            d = partner[c]
+            if d < 0 or saved + link[c] <= ways[d] or c in {port, a, end}:
+                continue
+            if self._three((port, a, b, c, d, end)):
+                return True
+        return False
 
-    def _turn(self, low: int, high: int) -> bool:
-        """Reverse the strokes between two gaps."""
-        way, strokes = self.route.way, self.strokes
-        new = way(self._before(low), self._before(high)) + way(self._after(low), self._after(high))
-        if new >= self._gap(low) + self._gap(high) - GAIN:
+    def _two(self, port: int, end: int, a: int, b: int) -> bool:
+        """Link `port` with `a`, and their partners with each other."""
+        tour = self.tour
+        i, j = tour.at[port], tour.at[a]
+        low, high = min(i, j) | 1, max(i, j) | 1
+        if (i ^ j) & 1:  # one ends a stroke, and the other begins one
+            done = self._splice(low, high)
+        else:
+            done = tour.put(low, tour.orders[low:high][::-1])
+        return done and self._relink((port, a), (port, a, b, end))
+
+    def _three(self, ports: tuple[int, int, int, int, int, int]) -> bool:
+        """Link ports, two and two, if the runs between their gaps can be put together so.
+
+        before | p first q | r second s | after
+        """
+        tour = self.tour
+        order, at = tour.order, tour.at
+        a, b, c, d, e, f = ports
+        to = {a: b, b: a, c: d, d: c, e: f, f: e}
+        low, middle, high = sorted((at[a] | 1, at[c] | 1, at[e] | 1))
+        first, second = tour.orders[low:middle], tour.orders[middle:high]
+        p, q, r, s = order[low], order[middle - 1], order[middle], order[high - 1]
+        begin, end = to[order[low - 1]], to[order[high]]
+        if begin == r and to[s] == p and end == q:
+            runs = second, first
+        elif begin == r and to[s] == q and end == p:
+            runs = second, first[::-1]
+        elif begin == s and to[r] == p and end == q:
+            runs = second[::-1], first
+        elif begin == q and to[p] == s and end == r:
+            runs = first[::-1], second[::-1]
+        else:  # a run would close on itself
             return False
-        run = reversed_run(strokes[low:high])
-        return self._accept([*strokes[:low], *run, *strokes[high:]], (low, high))
+        return tour.put(low, *runs) and self._relink((a, c, e), ports)
 
     def _splice(self, low: int, high: int) -> bool:
-        """Close the strokes between two gaps on themselves, and cut them on another's way."""
-        way = self.route.way
-        size, count = high - low, len(self.strokes)
-        if size == count or size * count > LONG:
-            return False
-        new = way(self._before(low), self._after(high)) + way(self._before(high), self._after(low))
-        if new >= self._gap(low) + self._gap(high) - GAIN:
-            return False
-        strokes = self.strokes
-        run, rest = strokes[low:high], strokes[:low] + strokes[high:]
-        return any(
-            self._accept(found, (low, high)) for found in spliced(run, rest, self.route.ends)
-        )
+        """Close the run of ports low..high on itself, and cut it on the way of another stroke."""
+        places = islice(self._shared(low, high), WAYS)
+        return any(self._cut_in((low, high), *place) for place in places)
 
-    def _move(self, node: int, at: int) -> bool:
-        """Put a run of strokes that begins or ends at `node` elsewhere."""
-        count = len(self.strokes)
-        for size in range(1, min(RUN, count - 1) + 1):
-            for low, first in ((at, True), (at - size + 1, False)):
-                high = low + size
-                if low < 0 or high > count:
-                    continue
-                if node == (self.firsts[low] if first else self.lasts[high - 1]):
-                    found = self._place(node, low, high, first=first)
-                    if found is not None and self._put(low, high, *found):
-                        return True
+    def _shared(self, low: int, high: int) -> Iterator[tuple[int, int, int, int]]:
+        """Where a stroke outside the run and one in it pass the same node: at which borders.
+
+        They are sought from the side that has fewer strokes.
+        """
+        tour = self.tour
+        at, port_of, ends = tour.at, tour.port_of, tour.ends
+        whole = len(tour.order) - 1
+        inner = 2 * (high - low) <= whole
+        side = range(low, high, 2) if inner else (*range(1, low, 2), *range(high, whole, 2))
+        for i in side:
+            for step, node in enumerate(nodes_on(tour.walk(i), ends)):
+                for border in self._junctions.get(node, ()):
+                    j = (at[port_of[border]] - 1) | 1
+                    if (low <= j < high) != inner:
+                        turn = nodes_on(tour.walk(j), ends).index(node)
+                        yield (j, turn, i, step) if inner else (i, step, j, turn)
+
+    def _cut_in(self, run: tuple[int, int], i: int, step: int, j: int, turn: int) -> bool:
+        """Go round the run, from border `turn` of the stroke at j, before `step` of that at i."""
+        tour = self.tour
+        low, high = run
+        a, b, c, d = tour.order[i], tour.order[i + 1], tour.order[j], tour.order[j + 1]
+        outer, inner = tour.walk(i), tour.walk(j)
+        before, after = tour.orders[low:j], tour.orders[j + 2 : high]
+        rounds = ((d, (after, before), c), (c, (before[::-1], after[::-1]), d))
+        ways = crossed_over(outer, step, inner, turn)
+        for (one, other), (e, runs, f) in zip(ways, rounds, strict=True):
+            if not one or not other:
+                continue
+            old, new = ((a, b, outer), (c, d, inner)), ((a, e, one), (f, b, other))
+            if i < low:
+                done = tour.exchange(old, new, i, [a, e], *runs, [f, b], tour.orders[i + 2 : low])
+            else:
+                done = tour.exchange(old, new, low, tour.orders[high:i], [a, e], *runs, [f, b])
+            if done:
+                return True
         return False
 
-    def _place(self, node: int, low: int, high: int, *, first: bool) -> tuple[int, bool] | None:
-        """The gap where strokes low..high cost less, with `node` beside a near end, if any does.
-
-        And whether they are reversed there.
-        """
-        way = self.route.way
-        far = self.lasts[high - 1] if first else self.firsts[low]
-        saved = self._gap(low) + self._gap(high) - way(self._before(low), self._after(high))
-        for other, near in self._nearer(node, saved):
-            at = self.where[other]
-            if low <= at < high:
-                continue
-            if self.lasts[at] == other and at + 1 != low:
-                cost = near + way(far, self._after(at + 1)) - self._gap(at + 1)
-                if cost < saved - GAIN:
-                    return at + 1, not first
-            if self.firsts[at] == other and at != high:
-                cost = way(self._before(at), far) + near - self._gap(at)
-                if cost < saved - GAIN:
-                    return at, first
-        return None
-
-    def _put(self, low: int, high: int, gap: int, back: bool) -> bool:  # noqa: FBT001
-        strokes = self.strokes
-        run = reversed_run(strokes[low:high]) if back else strokes[low:high]
-        if gap < low:
-            changed = [*strokes[:gap], *run, *strokes[gap:low], *strokes[high:]]
-        else:
-            changed = [*strokes[:low], *strokes[high:gap], *run, *strokes[gap:]]
-        return self._accept(changed, (low, high, gap))
-
-    def _begin(self, at: int) -> bool:
-        """Let the closed stroke `at` begin at another node, here or elsewhere."""
-        way, strokes, stroke = self.route.way, self.strokes, self.strokes[at]
-        least = self._gap(at) + self._gap(at + 1) - way(self._before(at), self._after(at + 1))
-        best: tuple[int, int] | None = None
-        for turn, border in enumerate(stroke):
-            node = first_node((border,), self.route.ends)
-            for gap in self._gaps_near(node, at):
-                a, b = self._before(gap), self._after(at + 1 if gap == at else gap)
-                cost = way(a, node) + way(node, b) - way(a, b)
+    def _begin(self, port: int) -> bool:
+        """Let a closed stroke begin at another node, here or elsewhere."""
+        tour = self.tour
+        partner, link, way = tour.partner, tour.link, tour.way
+        own = port, tour.ports.twins[port]
+        before, after = (partner[end] for end in own)
+        least = link[own[0]] + link[own[1]] - way(before, after)
+        best: tuple[int, int, int] | None = None
+        for other in tour.ports.choices[port]:
+            gaps = [(before, after), *((a, partner[a]) for a, _ in self._near[other])]
+            for a, b in gaps:
+                if b < 0 or a in own or b in own:
+                    continue
+                cost = way(a, other) + way(other, b) - way(a, b)
                 if cost < least - GAIN:
-                    least, best = cost, (gap, turn)
-        if best is None:
-            return False
-        gap, turn = best
-        run = stroke[turn:] + stroke[:turn]
-        if gap <= at:
-            changed = [*strokes[:gap], run, *strokes[gap:at], *strokes[at + 1 :]]
-        else:
-            changed = [*strokes[:at], *strokes[at + 1 : gap], run, *strokes[gap:]]
-        return self._accept(changed, (at, at + 1, gap))
+                    least, best = cost, (other, a, b)
+        return best is not None and self._begun(port, *best)
 
-    def _gaps_near(self, node: int, at: int) -> list[int]:
-        """Where a closed stroke, now `at`, could begin at `node`: here, or beside near ends."""
-        others = [self.where[other] for other in self.route.near[node] if other in self.where]
-        gaps = [gap for other in others for gap in (other, other + 1)]
-        return [at, *(gap for gap in gaps if gap not in {at, at + 1})]
+    def _begun(self, port: int, other: int, a: int, b: int) -> bool:
+        """Let the closed stroke of `port` begin at `other`, between ports `a` and `b`."""
+        tour = self.tour
+        i = (tour.at[port] - 1) | 1
+        old, trail = (tour.order[i], tour.order[i + 1]), tour.walk(i)
+        before, after = tour.order[i - 1], tour.order[i + 2]
+        new = old if other in old else (other, tour.ports.twins[other])
+        turn = nodes_on(trail, tour.ends).index(tour.ports.nodes[other])
+        strokes = ((*old, trail),), ((*new, trail[turn:] + trail[:turn]),)
+        if {a, b} == {before, after}:
+            done = tour.exchange(*strokes, i, new)
+            return done and self._relink(old, (before, new[0], new[1], after))
+        a, b = sorted((a, b), key=tour.at.__getitem__)
+        gap = tour.at[b]
+        if gap < i:
+            done = tour.exchange(*strokes, gap, new, tour.orders[gap:i])
+        else:
+            done = tour.exchange(*strokes, i, tour.orders[i + 2 : gap], new)
+        return done and self._relink((*old, a), (before, after, a, new[0], new[1], b))
+
+
+def _near(places: Sequence[complex], twins: Sequence[int]) -> list[list[tuple[int, float]]]:
+    """For each port those near it, the nearest first, with the ways there.
+
+    Those as far as each other are in the order of their numbers, but for what is left out.
+    """
+    points = np.array([(place.real, place.imag) for place in places])
+    ways, found = cKDTree(points).query(points, k=range(1, min(NEAR + SPARE, len(points)) + 1))
+    ways = ways.round(DIGITS)
+    rows = np.lexsort((found, ways))[:, :NEAR]
+    ways, found = np.take_along_axis(ways, rows, 1), np.take_along_axis(found, rows, 1)
+    return [
+        [pair for pair in zip(others, row, strict=True) if pair[0] not in {port, twins[port]}]
+        for port, (others, row) in enumerate(zip(found.tolist(), ways.tolist(), strict=True))
+    ]
+
+
+def _junctions(ends: Mapping[int, Ends], borders: Iterable[int]) -> dict[int, list[int]]:
+    """The borders at each node where more than two end: there, strokes pass each other."""
+    found: dict[int, list[int]] = defaultdict(list)
+    for border in borders:
+        for node in ends[border]:
+            found[node].append(border)
+    return {node: meeting for node, meeting in found.items() if len(meeting) > 2}
