@@ -16,7 +16,7 @@ settings.load_profile("same")
 @pytest.fixture(autouse=True)
 def one_core(monkeypatch):
     """Builds in this process do all of their work here; tests of the crew say otherwise."""
-    monkeypatch.setattr("mateline.exports.crew.cores", lambda: 1)
+    monkeypatch.setattr("mateline.crew.cores", lambda: 1)
 
 
 @pytest.fixture

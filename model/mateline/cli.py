@@ -22,8 +22,10 @@ if TYPE_CHECKING:
 
 DONE, STOPPED, UNUSABLE = 0, 1, 2
 EXPORTS = Path("exports")
-# What a process that helps with a build imports first: the writers, the kernel, the slow libraries.
-HANDS_NEED = ("mateline.exports.face_files", "mateline.exports.solid.step", "ezdxf")
+# What a process that helps imports first: for a check what cuts stencils; for a build the writers,
+# the kernel and the slow libraries, while this one surveys.
+CUTTERS_NEED = ("mateline.stencil.stencil",)
+WRITERS_NEED = ("mateline.exports.face_files", "mateline.exports.solid.step", "ezdxf")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -78,9 +80,10 @@ def _parser() -> argparse.ArgumentParser:
     build = commands.add_parser("build", help="check, then write all exports")
     build.add_argument("folder", type=Path)
     build.add_argument("--out", type=Path, help="where to (default: exports/<folder name>)")
-    build.add_argument(
-        "--cores", type=_count, help="how many to work on (default: all, four at most)"
-    )
+    for each in (check, build):
+        each.add_argument(
+            "--cores", type=_count, help="how many to work on (default: all, four at most)"
+        )
     build.set_defaults(run=_build)
 
     spare = commands.add_parser("spare", help="nest spare or remade pieces on sheets of board")
@@ -148,17 +151,20 @@ def _pattern(options: argparse.Namespace) -> int:
 
 def _check(options: argparse.Namespace) -> int:
     _keep_all()
-    from mateline.survey import surveyed  # noqa: PLC0415
+    from mateline.crew import Shared, hired  # noqa: PLC0415
 
-    return _reported(surveyed(options.folder, _say), options)
+    with hired(options.cores, CUTTERS_NEED) as crew:
+        from mateline.survey import surveyed  # noqa: PLC0415
+
+        job = surveyed(options.folder, _say, Shared(crew))
+    return _reported(job, options)
 
 
 def _build(options: argparse.Namespace) -> int:
     _keep_all()
-    from mateline.exports.crew import MOST, Crew, cores  # noqa: PLC0415
+    from mateline.crew import hired  # noqa: PLC0415
 
-    hands = min(options.cores or cores(), MOST) - 1
-    with Crew(hands, HANDS_NEED) as crew:  # hired first: they import while this process surveys
+    with hired(options.cores, WRITERS_NEED) as crew:
         from mateline.survey import surveyed  # noqa: PLC0415
 
         job = surveyed(options.folder, _say)

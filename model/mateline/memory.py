@@ -29,7 +29,7 @@ import numpy as np
 import shapely
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Sequence
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -47,6 +47,9 @@ class Stages(Protocol):
     def recall(self, stage: Callable[P, R], *given: P.args, **named: P.kwargs) -> R:
         """What `stage` gives for these values."""
 
+    def recall_each(self, stage: Callable[..., R], calls: Sequence[tuple[Any, ...]]) -> list[R]:
+        """What `stage` gives for each of `calls`, none of which needs another one's result."""
+
 
 class Afresh:
     """Runs each stage and remembers nothing: for a single survey."""
@@ -56,6 +59,10 @@ class Afresh:
     def recall(self, stage: Callable[P, R], *given: P.args, **named: P.kwargs) -> R:
         """What `stage` gives for these values."""
         return stage(*given, **named)
+
+    def recall_each(self, stage: Callable[..., R], calls: Sequence[tuple[Any, ...]]) -> list[R]:
+        """What `stage` gives for each of `calls`."""
+        return [stage(*call) for call in calls]
 
 
 AFRESH = Afresh()
@@ -99,6 +106,10 @@ class Memory:
         self._results[key] = self._turn, result
         self._results.move_to_end(key)
         return result
+
+    def recall_each(self, stage: Callable[..., R], calls: Sequence[tuple[Any, ...]]) -> list[R]:
+        """What `stage` gives for each of `calls`."""
+        return [self.recall(stage, *call) for call in calls]
 
     def key(self, value: Any) -> bytes:
         """The key of a value.

@@ -10,7 +10,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 from hashlib import file_digest
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+import shapely
 
 from mateline.cabinet.cabinet import cabinet_of, reflection
 from mateline.cabinet.outlines import outlines_of
@@ -321,25 +323,37 @@ def _cut(
     stages: Stages,
 ) -> tuple[Stencil, ...]:
     """The stencils in the order of the faces; a right side takes over what it can of its left."""
-    by_right = {pair.right: pair for pair in pairs if pair.shared}
-    by_left = {pair.left: pair for pair in pairs if pair.shared}
     faces = {face.name: face for face in cabinet.faces}
+    sides = {pair.right: pair for pair in pairs if pair.shared and pair.left in faces}
+    beyond = {
+        pair.left: beneath_turned(faces[pair.right], pair.matrix)
+        for pair in pairs
+        if pair.shared and pair.right in faces
+    }
     found: dict[str, Stencil] = {}
-    for face in cabinet.faces:
-        pair = by_right.get(face.name)
-        left = None if pair is None else found.get(pair.left)
-        like = (
-            None
-            if pair is None or left is None
-            else OppositeSide(left.pieces, pair.matrix, left.grid)
-        )
-        over = by_left.get(face.name)
-        beyond = () if over is None else beneath_turned(faces[over.right], over.matrix)
-        shapes = tuple(shape for each in art if each.face == face.name for shape in each.shapes)
-        found[face.name] = stages.recall(
-            stencil_of, face, shapes, definition.colours, definition.board, like, beyond
-        )
-    return tuple(found.values())
+
+    def call(name: str, like: OppositeSide | None) -> tuple[Any, ...]:
+        shapes = tuple(shape for each in art if each.face == name for shape in each.shapes)
+        colours, board = definition.colours, definition.board
+        return faces[name], shapes, colours, board, like, beyond.get(name, ())
+
+    # Those with the most to cut first, so that nobody is left with a long one in the end.
+    first = sorted(set(faces) - set(sides), key=lambda name: (-_corners(name, art), name))
+    calls = [call(name, None) for name in first]
+    found |= zip(first, stages.recall_each(stencil_of, calls), strict=True)
+    lefts = {name: found[pair.left] for name, pair in sides.items()}
+    calls = [
+        call(name, OppositeSide(left.pieces, sides[name].matrix, left.grid))
+        for name, left in lefts.items()
+    ]
+    found |= zip(lefts, stages.recall_each(stencil_of, calls), strict=True)
+    return tuple(found[name] for name in faces)
+
+
+def _corners(face: str, art: tuple[PlacedArt, ...]) -> int:
+    """How many corners the shapes on a face have: about how long it takes to cut."""
+    areas = [shape.area for each in art if each.face == face for shape in each.shapes]
+    return int(shapely.get_num_coordinates(areas).sum()) if areas else 0
 
 
 def _pairs(

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from mateline.crew import Crew
 from mateline.exports import jobbook
 from mateline.exports.calendar import icalendar, plain
-from mateline.exports.crew import Crew
 from mateline.exports.face_files import FaceWork, write_face
 from mateline.exports.folder import files_in, swapped_in, write_text
 from mateline.exports.json_report import findings_json, job_json
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
     from mateline.cabinet.panel import Panel
-    from mateline.exports.crew import Task
+    from mateline.crew import Task
     from mateline.paint.plan import Plan
     from mateline.survey import Job, Say
     from mateline.tape.outline import Outline

@@ -3,14 +3,13 @@
 import math
 import os
 import pathlib
-from collections import deque
+from threading import Event
 
 import pytest
 
 from mateline.cli import main
+from mateline.crew import Crew, Shared, _Work, cores
 from mateline.errors import InputError
-from mateline.exports import crew as crews
-from mateline.exports.crew import Crew, cores
 from mateline.exports.folder import files_in
 from mateline.starter import write_starter
 
@@ -26,14 +25,21 @@ def test_results_come_in_the_order_of_the_tasks_and_then_our_own(hands):
         assert crew.done([]) == []
 
 
-def test_hands_are_other_processes_and_do_some_of_the_work():
-    met = []
+def test_hands_are_other_processes_and_do_the_rest_while_we_are_busy(monkeypatch):
+    told = Event()
+    real = _Work.put
+
+    def put(self, number, result, *, well):
+        real(self, number, result, well=well)
+        if number == 2:
+            told.set()
+
+    monkeypatch.setattr(_Work, "put", put)
     with Crew(1) as crew:
-        for _ in range(50):  # each time until the hand has had its turn
-            met += crew.done([(os.getpid, ())] * 20)
-            if set(met) - {os.getpid()}:
-                break
-    assert set(met) - {os.getpid()}
+        ((process, _),) = crew._hands
+        # Our own task ends when the hand has done its last one.
+        met = crew.done([(os.getpid, ())] * 3, [(told.wait, (60,))])
+    assert met == [process.pid] * 3 + [True]
 
 
 @pytest.mark.parametrize("hands", HANDS)
@@ -62,17 +68,47 @@ def test_a_hand_that_ended_before_its_work_is_told():
         ((process, here),) = crew._hands
         process.kill()
         process.join()
-        found, failed = {}, {}
-        crews._hand_out(here, deque([(0, (abs, (-1,)))]), found, failed)
-    assert found == {}
-    assert "ended before its work was done" in str(failed[0])
+        crew._ready.add(0)
+        work = _Work([(abs, (-1,))])
+        crew._hand_out(0, here, work)
+    with pytest.raises(RuntimeError, match="ended before its work was done"):
+        work.results()
 
 
 def test_a_hand_imports_what_it_is_told_to_on_its_first_day():
     with Crew(1, ("ezdxf",)) as crew:
         ((_, here),) = crew._hands
+        assert here.recv() == "ready"
         here.send((eval, ("'ezdxf' in __import__('sys').modules",)))  # noqa: S307  ours
         assert here.recv() == (True, True)
+
+
+def test_a_hand_that_is_not_ready_gets_no_task_and_is_not_waited_for():
+    with Crew(1, ("cadquery",)) as crew:  # which takes seconds to import
+        assert set(crew.done([(os.getpid, ())] * 3)) == {os.getpid()}
+
+
+def test_a_hand_that_ended_before_it_was_ready_leaves_the_work_to_us():
+    with Crew(1, ("no_such_module",)) as crew:
+        ((process, _),) = crew._hands
+        process.join()
+        assert crew.done([(abs, (-1,))] * 3) == [1, 1, 1]
+
+
+def test_stages_that_are_shared_give_what_they_give_alone():
+    with Crew(1) as crew:
+        assert Shared(crew).recall_each(math.pow, [(2.0, 3.0), (3.0, 2.0)]) == [8.0, 9.0]
+        assert Shared(crew).recall(math.pow, 2.0, 3.0) == 8.0
+
+
+@pytest.mark.parametrize("name", ["corner-box", "harbour-lights"])
+def test_a_check_on_two_cores_says_what_one_says(name, capsys):
+    folder = str(pathlib.Path(__file__).parents[1] / "cabinets" / name)
+    said = []
+    for number in ("1", "2"):
+        assert main(["check", folder, "--json", "--cores", number]) == 0
+        said.append(capsys.readouterr().out)
+    assert said[0] == said[1]
 
 
 def test_there_is_one_core_at_least():
