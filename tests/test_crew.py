@@ -17,15 +17,15 @@ HANDS = (0, 1, 2)
 
 
 @pytest.mark.parametrize("hands", HANDS)
-def test_results_come_in_the_order_of_the_tasks_and_then_our_own(hands):
+def test_results_come_in_the_order_of_the_tasks(hands):
     tasks = [(math.sqrt, (float(number**2),)) for number in range(20)]
     with Crew(hands) as crew:
-        assert crew.done(tasks, [(str, (7,))]) == [*map(float, range(20)), "7"]
+        assert crew.done(tasks) == [float(number) for number in range(20)]
         assert crew.done(tasks[:3]) == [0.0, 1.0, 2.0]  # a crew can be asked again
         assert crew.done([]) == []
 
 
-def test_hands_are_other_processes_and_do_the_rest_while_we_are_busy(monkeypatch):
+def test_hands_are_other_processes_and_take_tasks_from_the_front(monkeypatch):
     told = Event()
     real = _Work.put
 
@@ -37,8 +37,8 @@ def test_hands_are_other_processes_and_do_the_rest_while_we_are_busy(monkeypatch
     monkeypatch.setattr(_Work, "put", put)
     with Crew(1) as crew:
         ((process, _),) = crew._hands
-        # Our own task ends when the hand has done its last one.
-        met = crew.done([(os.getpid, ())] * 3, [(told.wait, (60,))])
+        # The last task is ours. It ends when the hand has done all the others.
+        met = crew.done([*[(os.getpid, ())] * 3, (told.wait, (60,))])
     assert met == [process.pid] * 3 + [True]
 
 

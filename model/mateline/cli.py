@@ -25,7 +25,7 @@ EXPORTS = Path("exports")
 # What a process that helps imports first: for a check what cuts stencils; for a build the writers,
 # the kernel and the slow libraries, while this one surveys.
 CUTTERS_NEED = ("mateline.stencil.stencil",)
-WRITERS_NEED = ("mateline.exports.face_files", "mateline.exports.solid.step", "ezdxf")
+WRITERS_NEED = ("mateline.exports.solid.step", "mateline.exports.face_files")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -190,6 +190,7 @@ def _keep_all() -> None:
     gc.disable()
     atexit.register(gc.freeze)
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # nor looked for at each start
 
 
 def _spare(options: argparse.Namespace) -> int:

@@ -80,11 +80,12 @@ class Crew:
             here.close()
         self._hands = []
 
-    def done(self, tasks: Sequence[Task], own: Sequence[Task] = ()) -> list[Any]:
-        """What each of `tasks` and then each of `own` gives. `own` are done here, and first.
+    def done(self, tasks: Sequence[Task]) -> list[Any]:
+        """What each of `tasks` gives.
 
-        Tasks are taken in their order, so the longest belongs in front. Raises what a task raised,
-        the first in their order, when all hands have put down their work.
+        Hands take them from the front and this process from the end, so what needs an import that
+        only hands have done belongs in front, and short tasks in the middle. Raises what a task
+        raised, the first in their order, when all hands have put down their work.
         """
         work = _Work(tasks)
         over, end = Pipe(duplex=False)
@@ -94,8 +95,7 @@ class Crew:
         for thread in threads:
             thread.start()
         try:
-            results = [function(*given) for function, given in own]
-            while (task := work.taken()) is not None:
+            while (task := work.taken(last=True)) is not None:
                 work.do(*task)
         finally:
             work.stop()
@@ -103,7 +103,7 @@ class Crew:
             for thread in threads:
                 thread.join()
             over.close()
-        return [*work.results(), *results]
+        return work.results()
 
     def _hand_out(self, at: int, over: Connection, work: _Work) -> None:
         """Give one hand a task after another, from when it is ready until none is left."""
@@ -116,7 +116,7 @@ class Crew:
             except (EOFError, OSError):
                 return  # it ended before it was ready: the work is done without it
             self._ready.add(at)
-        while (numbered := work.taken()) is not None:
+        while (numbered := work.taken(last=False)) is not None:
             number, task = numbered
             try:
                 here.send(task)
@@ -136,10 +136,12 @@ class _Work:
         self._found: dict[int, Any] = {}
         self._failed: dict[int, BaseException] = {}
 
-    def taken(self) -> tuple[int, Task] | None:
-        """The next task and its number; None where none is left, or one has failed."""
+    def taken(self, *, last: bool) -> tuple[int, Task] | None:
+        """The first or last task and its number; None where none is left, or one has failed."""
+        if self._failed:
+            return None
         try:
-            return None if self._failed else self._open.popleft()
+            return self._open.pop() if last else self._open.popleft()
         except IndexError:
             return None
 

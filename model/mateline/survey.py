@@ -337,8 +337,10 @@ def _cut(
         colours, board = definition.colours, definition.board
         return faces[name], shapes, colours, board, like, beyond.get(name, ())
 
-    # Those with the most to cut first, so that nobody is left with a long one in the end.
-    first = sorted(set(faces) - set(sides), key=lambda name: (-_corners(name, art), name))
+    # By what there is to cut: a crew begins at both ends, and each hand with a long one (see Crew).
+    first = _long_ends(
+        sorted(set(faces) - set(sides), key=lambda name: (-_corners(name, art), name))
+    )
     calls = [call(name, None) for name in first]
     found |= zip(first, stages.recall_each(stencil_of, calls), strict=True)
     lefts = {name: found[pair.left] for name, pair in sides.items()}
@@ -348,6 +350,11 @@ def _cut(
     ]
     found |= zip(lefts, stages.recall_each(stencil_of, calls), strict=True)
     return tuple(found[name] for name in faces)
+
+
+def _long_ends(names: list[str]) -> list[str]:
+    """Names that come from the longest to the shortest, the longest at both ends."""
+    return [*names[0::2], *reversed(names[1::2])]
 
 
 def _corners(face: str, art: tuple[PlacedArt, ...]) -> int:

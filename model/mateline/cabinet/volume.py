@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from mateline.cabinet.hole import Hole
     from mateline.cabinet.panel import Panel
 
+    Areas = NDArray[np.object_]
+
 SAME_DEPTH = 1e-7  # mm: depths nearer than this are one depth, as the kernel sees them
 EIGHTHS = 8
 CLEARANCE = 0.01  # mm: a hole nearer to an edge than this counts as running into it
@@ -86,7 +88,7 @@ def holes_meet(panel: Panel) -> bool:
     """Whether the openings of two holes run into each other."""
     if not panel.holes:
         return False
-    openings = [Polygon(flattened(opening(hole))).buffer(CLEARANCE) for hole in panel.holes]
+    openings = _rims([opening(hole) for hole in panel.holes])
     pairs = shapely.STRtree(openings).query(openings, predicate="intersects").T
     return any(one != two for one, two in pairs.tolist())
 
@@ -99,27 +101,33 @@ def clear_depths(panel: Panel) -> list[float]:
         return []
     sinks = {sink_depth(hole) for hole in panel.holes if sink_depth(hole) < panel.thickness}
     wanted = sorted({*section_depths(panel), *sinks})
-    clear = np.array([_clear_at(panel, down) for down in wanted])
+    rims = _rims([shank(hole) for hole in panel.holes])
+    clear = np.array([_clear_at(panel, down, rims) for down in wanted])
     depths = [panel.thickness] * len(panel.holes)
     for at in np.flatnonzero(~clear.all(axis=0)).tolist():
         lost = wanted[int(np.argmin(clear[:, at]))]
         eighths = (panel.thickness * step / EIGHTHS for step in range(EIGHTHS - 1, 0, -1))
-        above = (down for down in eighths if down < lost and _clear_at(panel, down)[at])
+        above = (down for down in eighths if down < lost and _clear_at(panel, down, rims)[at])
         depths[at] = next(above, 0.0)
     return depths
 
 
-def _clear_at(panel: Panel, down: float) -> NDArray[np.bool_]:
+def _clear_at(panel: Panel, down: float, shanks: Areas) -> NDArray[np.bool_]:
+    """Which holes lie inside the board at a depth; `shanks` are their rims far down, grown."""
     board = Polygon(level(panel, down))
     shapely.prepare(board)
-    rims = [Polygon(flattened(_at_depth(hole, down))).buffer(CLEARANCE) for hole in panel.holes]
+    rims = shanks.copy()
+    for at, hole in enumerate(panel.holes):
+        if hole.kind == "countersunk":  # the only one that is wider further up
+            rims[at] = _rims([circle(hole.centre, radius_at(hole, down))])[0]
     return np.asarray(shapely.contains(board, rims))
 
 
-def _at_depth(hole: Hole, down: float) -> Chain:
-    if hole.kind == "countersunk":
-        return circle(hole.centre, radius_at(hole, down))
-    return shank(hole)
+def _rims(chains: list[Chain]) -> Areas:
+    """The areas in closed chains, grown by `CLEARANCE`."""
+    areas = np.array([Polygon(flattened(chain)) for chain in chains], dtype=object)
+    grown: Areas = shapely.buffer(areas, CLEARANCE, quad_segs=16)
+    return grown
 
 
 def _slab(panel: Panel, top: float, bottom: float) -> float:

@@ -9,14 +9,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from mateline.crew import Crew
-from mateline.exports import jobbook
 from mateline.exports.calendar import icalendar, plain
-from mateline.exports.face_files import FaceWork, write_face
+from mateline.exports.face_work import FaceWork
 from mateline.exports.folder import files_in, swapped_in, write_text
 from mateline.exports.json_report import findings_json, job_json
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
-from mateline.exports.solid import glb
 from mateline.survey import planned, silent, with_true_borders
 
 if TYPE_CHECKING:
@@ -43,15 +41,17 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         say("fitting lines and arcs to the borders")
         job = with_true_borders(job)
         say(f"writing {len(job.stencils)} faces, the models and the job book")
-        tasks = [*_models(job, folder), *_faces(job, folder)]
-        *_, plan = (Crew() if crew is None else crew).done(tasks, [(_write_books, (job, folder))])
+        # Hands begin in front and this process at the end (see Crew.done), so that each imports
+        # what its own tasks need: hands the kernel and the writers of faces, this one the books'.
+        step, model = _models(job, folder)
+        tasks = [step, *_faces(job, folder), model, (_write_books, (job, folder))]
+        *_, plan = (Crew() if crew is None else crew).done(tasks)
         write_text(folder / "findings.json", findings_json(job.name, job.findings))
         files = [*files_in(folder), "job.json"]
         write_text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job, plan)))
 
 
-def _models(job: Job, folder: Path) -> list[Task]:
-    # First of all tasks: a hand has imported the kernel by then, and this process has not.
+def _models(job: Job, folder: Path) -> tuple[Task, Task]:
     panels = [stencil.face.panel for stencil in job.stencils]
     painted = {
         stencil.face.name: [
@@ -60,10 +60,10 @@ def _models(job: Job, folder: Path) -> list[Task]:
         for stencil in job.stencils
     }
     colours = dict.fromkeys(painted, WOOD)
-    return [
+    return (
         (_write_step, (panels, folder / "model.step", colours)),
         (_write_glb, (panels, painted, folder / "model.glb")),
-    ]
+    )
 
 
 def _write_step(panels: list[Panel], path: Path, colours: dict[str, str | None]) -> None:
@@ -75,6 +75,8 @@ def _write_step(panels: list[Panel], path: Path, colours: dict[str, str | None])
 def _write_glb(
     panels: list[Panel], painted: dict[str, list[tuple[Polygon, str]]], path: Path
 ) -> None:
+    from mateline.exports.solid import glb  # noqa: PLC0415  for whoever writes it only
+
     glb.write(panels, painted, path, wood=WOOD)
 
 
@@ -94,12 +96,20 @@ def _faces(job: Job, folder: Path) -> list[Task]:
             opposite=None if pair is None else stencils[pair.right],
             pair=pair,
         )
-        tasks.append((write_face, (work, folder / "faces" / name)))
+        tasks.append((_write_face, (work, folder / "faces" / name)))
     return tasks
+
+
+def _write_face(work: FaceWork, place: Path) -> None:
+    from mateline.exports import face_files  # noqa: PLC0415  the libraries of its formats are slow
+
+    face_files.write_face(work, place)
 
 
 def _write_books(job: Job, folder: Path) -> Plan:
     """The cabinet's picture, the job book and the calendar; the plan that they tell."""
+    from mateline.exports import jobbook  # noqa: PLC0415  its library is slow to import
+
     title = job.definition.title
     picture = cabinet_picture(job.cabinet.faces, job.stencils, title=title)
     write_text(folder / "cabinet.svg", picture)

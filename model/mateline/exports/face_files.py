@@ -6,7 +6,6 @@ written side by side.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mateline.exports.cut.dxf import layers_dxf, stencil_dxf
@@ -26,26 +25,8 @@ from mateline.stencil.turned_over import turned_over
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from mateline.checks.findings import Finding, MirrorPair
     from mateline.exports.cut.layers import Layers
-    from mateline.stencil.board import Board
-    from mateline.stencil.stencil import Stencil
-    from mateline.tape.accuracy import Tape
-
-
-@dataclass(frozen=True, slots=True)
-class FaceWork:
-    """One face, and all that its files depend on. `opposite` is the side that its set paints too,
-    turned over as `pair` says; None where it isn't.
-    """
-
-    stencil: Stencil
-    findings: tuple[Finding, ...]
-    tape: Tape
-    board: Board
-    paper: str | None
-    opposite: Stencil | None = None
-    pair: MirrorPair | None = None
+    from mateline.exports.face_work import FaceWork
 
 
 def write_face(work: FaceWork, place: Path) -> None:

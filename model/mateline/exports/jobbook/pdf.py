@@ -7,6 +7,7 @@ fonts know the letters of Western Europe; others in a title or label show as que
 
 from __future__ import annotations
 
+from contextlib import contextmanager
 from html import escape
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +28,22 @@ LETTER, A4 = (11 * 72.0, 8.5 * 72.0), (297 * MM, 210 * MM)  # landscape, points
 MARGIN = 14 * MM
 BARS_US = tuple((25.4 * inches, f'{inches}"') for inches in (1, 2, 3, 6, 12, 24))
 BARS_SI = tuple((float(mm), f"{mm} mm") for mm in (20, 50, 100, 200, 500))
+
+
+@contextmanager
+def _binary_streams() -> Iterator[None]:
+    """Let reportlab leave out the wrapping in text characters (ASCII85) that no reader needs.
+
+    It makes the file a quarter larger and takes a third of the time.
+    """
+    from reportlab import rl_config  # noqa: PLC0415  as reportlab itself
+
+    before = rl_config.useA85
+    rl_config.useA85 = 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
 
 
 def write_pdf(job: Job, plan: Plan, path: Path) -> None:
@@ -70,7 +87,8 @@ def write_pdf(job: Job, plan: Plan, path: Path) -> None:
         canvas.drawString(MARGIN, 8 * MM, title)
         canvas.drawRightString(size[0] - MARGIN, 8 * MM, f"page {canvas.getPageNumber()}")
 
-    document.build(story, onFirstPage=foot, onLaterPages=foot)
+    with _binary_streams():
+        document.build(story, onFirstPage=foot, onLaterPages=foot)
 
 
 def _styles() -> dict[str, Any]:
