@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 from hypothesis import given
-from hypothesis.strategies import integers, sampled_from
+from hypothesis.strategies import floats, integers, sampled_from
 
 from mateline.tape.accuracy import MM, Tape
 from mateline.tape.reading import ReadingError, parse_length, printed, printed_exact
@@ -133,3 +133,17 @@ def test_printed_takes_the_nearest_graduation():
 )
 def test_printed_exact_is_finer_than_a_tape(length, unit, text):
     assert printed_exact(length, unit) == text
+
+
+@given(length=floats(0, 3000), tape=sampled_from([SIXTEENTHS, MILLIMETRES]))
+def test_what_is_printed_is_the_nearest_mark(length, tape):
+    off = abs(parse_length(printed(length, tape), tape.unit) - Fraction(length))
+    assert off <= tape.graduation / 2
+
+
+@pytest.mark.parametrize(("steps", "mark"), [("1/2", "0"), ("3/2", "2"), ("5/2", "2")])
+def test_midway_between_marks_the_even_one_is_printed(steps, mark):
+    # NIST Handbook 44, 10.3: to the nearest even graduation.
+    half = Fraction(steps)
+    assert printed(half, MILLIMETRES) == f"{mark} mm"
+    assert parse_length(printed(half * INCH / 16, SIXTEENTHS), "in") == int(mark) * INCH / 16

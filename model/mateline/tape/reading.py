@@ -17,6 +17,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -130,7 +131,15 @@ def printed(length: float | Fraction, tape: Tape) -> str:
     Midway goes to the even graduation. Source: NIST Handbook 44, 10.3.
     A negative difference gets a minus sign, which `parse_length` does not read back.
     """
-    return _written(round(Fraction(length) / tape.graduation) * tape.graduation, tape.unit)
+    above, below = length.as_integer_ratio()
+    share, whole = tape.graduation.as_integer_ratio()
+    return _written(_rounded(above * whole, below * share), tape.graduation, tape.unit)
+
+
+def _rounded(above: int, below: int) -> int:
+    """The quotient's nearest integer, midway the even one, as `round` gives for a Fraction."""
+    quotient, rest = divmod(above, below)
+    return quotient + (2 * rest > below or (2 * rest == below and quotient % 2))
 
 
 def printed_exact(length: float | Fraction, unit: str) -> str:
@@ -147,7 +156,7 @@ def printed_exact(length: float | Fraction, unit: str) -> str:
     inches = exact / MM["in"]
     steps = round(inches * 64)
     if inches == 0 or (steps != 0 and abs(steps) < 64):
-        return _written(Fraction(steps, 64) * MM["in"], "in")
+        return _written(steps, MM["in"] / 64, "in")
     return f'{_unsigned_zero(float(inches), 3 if steps == 0 else 2)}"'
 
 
@@ -156,8 +165,9 @@ def _unsigned_zero(number: float, places: int) -> str:
     return text.removeprefix("-") if float(text) == 0 else text
 
 
-def _written(length: Fraction, unit: str) -> str:
-    sign, size = ("-" if length < 0 else ""), abs(length)
+@lru_cache(maxsize=4096)  # a build says the same few lengths thousands of times
+def _written(steps: int, step: Fraction, unit: str) -> str:
+    sign, size = ("-" if steps < 0 else ""), abs(steps) * step
     if unit == "ft":
         feet, rest = divmod(size, MM["ft"])
         inches = _mixed(rest / MM["in"])

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis.strategies import booleans, floats, lists, tuples
 
 from mateline.curves import Chain, Segment, circle, flattened, length
+from mateline.stencil.sheets import clipping
 from mateline.stencil.sheets.clipping import within
 
 WINDOW = (0.0, 0.0, 100.0, 60.0)
@@ -74,3 +75,22 @@ def test_as_much_is_kept_as_of_the_facets(points, bulge, left):
     assert found == pytest.approx(known, abs=0.05, rel=1e-3)
     for part in parts:
         assert BOX.buffer(1e-3).covers(shapely.LineString(np.array(flattened(part, 1e-4))))
+
+
+@settings(deadline=None)
+@given(
+    lists(tuples(floats(-60, 160), floats(-60, 120)), min_size=2, max_size=5, unique=True),
+    floats(1.05, 5),
+)
+def test_what_is_seen_to_be_inside_or_outside_at_once_is_what_parting_finds(points, bulge):
+    segments = []
+    for (ax, ay), (bx, by) in pairwise(points):
+        half = math.dist((ax, ay), (bx, by)) / 2
+        off = math.sqrt((bulge * half) ** 2 - half**2) / (2 * half)
+        centre = ((ax + bx) / 2 - (by - ay) * off, (ay + by) / 2 + (bx - ax) * off)
+        segments.append(Segment((bx, by), centre if len(segments) % 2 else None))
+    chain = Chain(points[0], tuple(segments))
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(clipping, "_box", lambda _: (-math.inf, -math.inf, math.inf, math.inf))
+        parted = within(chain, WINDOW)
+    assert within(chain, WINDOW) == parted

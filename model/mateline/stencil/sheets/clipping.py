@@ -27,6 +27,22 @@ Sides = tuple["Sequence[float]", "Sequence[float]"]  # where lines are upright, 
 
 def within(chain: Chain, bounds: Bounds) -> tuple[Chain, ...]:
     """The parts of `chain` inside `bounds`, in its order and direction."""
+    left, low, right, high = _box(chain)
+    window_left, window_low, window_right, window_high = bounds
+    if (
+        left > window_right + SIDE_TOL
+        or right < window_left - SIDE_TOL
+        or low > window_high + SIDE_TOL
+        or high < window_low - SIDE_TOL
+    ):
+        return ()
+    if (
+        left > window_left + SIDE_TOL
+        and right < window_right - SIDE_TOL
+        and low > window_low + SIDE_TOL
+        and high < window_high - SIDE_TOL
+    ):
+        return (chain,) if chain.segments else ()
     runs: list[tuple[Point, list[Segment]]] = []
     open_run = False
     at = chain.start
@@ -67,6 +83,19 @@ def shared_out(chain: Chain, xs: Sequence[float], ys: Sequence[float]) -> list[t
         _, _, first = runs.pop(0)
         runs[-1][2].extend(first)
     return [(cell, Chain(start, tuple(parts))) for cell, start, parts in runs]
+
+
+def _box(chain: Chain) -> Bounds:
+    """Bounds that hold the chain, and the whole circles of its arcs."""
+    points = chain.points
+    left, right = min(x for x, _ in points), max(x for x, _ in points)
+    low, high = min(y for _, y in points), max(y for _, y in points)
+    for segment in chain.segments:
+        if segment.centre is not None:
+            (x, y), reach = segment.centre, radius(segment)
+            left, right = min(left, x - reach), max(right, x + reach)
+            low, high = min(low, y - reach), max(high, y + reach)
+    return left, low, right, high
 
 
 def _sides(bounds: Bounds) -> Sides:
