@@ -114,8 +114,9 @@ def _write_books(job: Job, folder: Path) -> Plan:
     picture = cabinet_picture(job.cabinet.faces, job.stencils, title=title)
     write_text(folder / "cabinet.svg", picture)
     plan = planned(job)
-    write_text(folder / "job-book.html", jobbook.html(job, plan, picture))
-    jobbook.write_pdf(job, plan, folder / "job-book.pdf")
+    places = jobbook.widest(job)
+    write_text(folder / "job-book.html", jobbook.html(job, plan, picture, places))
+    jobbook.write_pdf(job, plan, folder / "job-book.pdf", places)
     write_text(folder / "painting-days.txt", plain(plan.steps, plan.shop))
     if plan.shop.start is not None:  # a calendar needs dates
         write_text(folder / "painting-days.ics", icalendar(plan.steps, plan.shop, title))

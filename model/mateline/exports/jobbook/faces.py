@@ -10,17 +10,14 @@ import math
 from collections import Counter
 from typing import TYPE_CHECKING
 
-import shapely
-
 from mateline.cabinet.hole import keep_clear, opening
-from mateline.exports.cut.layers import open_holes, punches, scores
+from mateline.exports.cut.layers import punches, scores
 from mateline.exports.jobbook.areas import area_said
 from mateline.exports.jobbook.html import anchor, element, listed, said, table, text
 from mateline.exports.picture.face_picture import LEVEL_INK, cleared, counted
 from mateline.exports.picture.legend import ink_on
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import number, path_data
-from mateline.stencil.lettering.label_placement import rooms_in
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -28,6 +25,7 @@ if TYPE_CHECKING:
 
     from mateline.checks.findings import Finding
     from mateline.curves import Point
+    from mateline.exports.picture.widest import Lines
     from mateline.stencil.stencil import Stencil
     from mateline.survey import Job
     from mateline.tape.accuracy import Tape
@@ -45,11 +43,18 @@ _IN_PASS = (
 )
 
 
-def section(job: Job, numbers: Mapping[int, int], when: Mapping[str, int]) -> str:
+def section(
+    job: Job,
+    numbers: Mapping[int, int],
+    when: Mapping[str, int],
+    places: Mapping[str, Lines],
+) -> str:
     """All faces. `numbers` takes a finding's place in `job.findings` to its number in the book,
-    `when` a piece's id to the pass that paints it.
+    `when` a piece's id to the pass that paints it, `places` a face to its pieces' widest places.
     """
-    articles = [_article(stencil, job, numbers, when) for stencil in job.stencils]
+    articles = [
+        _article(stencil, job, numbers, when, places[stencil.face.name]) for stencil in job.stencils
+    ]
     return element(
         "section",
         said("h2", "The faces", id="faces-title"),
@@ -65,7 +70,11 @@ def section(job: Job, numbers: Mapping[int, int], when: Mapping[str, int]) -> st
 
 
 def _article(
-    stencil: Stencil, job: Job, numbers: Mapping[int, int], when: Mapping[str, int]
+    stencil: Stencil,
+    job: Job,
+    numbers: Mapping[int, int],
+    when: Mapping[str, int],
+    places: Lines,
 ) -> str:
     name = stencil.face.name
     here = [
@@ -82,7 +91,7 @@ def _article(
             "figure",
             element(
                 "div",
-                drawing(stencil, here),
+                drawing(stencil, here, places),
                 class_="sheet",
                 tabindex="0",
                 role="group",
@@ -104,8 +113,10 @@ def _article(
     )
 
 
-def drawing(stencil: Stencil, findings: Sequence[tuple[int, Finding]]) -> str:
-    """The face as SVG in mm, y down from its top. `findings` come with their numbers."""
+def drawing(stencil: Stencil, findings: Sequence[tuple[int, Finding]], places: Lines) -> str:
+    """The face as SVG in mm, y down from its top. `findings` come with their numbers; ids stand in
+    the widest `places`.
+    """
     _, _, width, height = stencil.face.outline.bounds
     long = max(width, height)
     edge = MARGIN * long
@@ -118,7 +129,7 @@ def drawing(stencil: Stencil, findings: Sequence[tuple[int, Finding]]) -> str:
         element("g", *_hardware(stencil), class_="hardware"),
         *_lines(stencil),
         element("g", class_="over"),
-        element("g", *_ids(stencil, long), class_="ids"),
+        element("g", *_ids(stencil, long, places), class_="ids"),
         element("g", *_marks(findings, height, MARK * long), class_="marks"),
         viewBox=box,
         role="img",
@@ -196,13 +207,10 @@ def _lines(stencil: Stencil) -> Iterator[str]:
             yield element("path", class_=kind, d=path_data(chains, top, DECIMALS))
 
 
-def _ids(stencil: Stencil, long: float) -> Iterator[str]:
+def _ids(stencil: Stencil, long: float, places: Lines) -> Iterator[str]:
     """Letter and number of each piece in its widest place, where they can be read."""
     top = stencil.face.outline.bounds[3]
-    holes = open_holes(stencil)
-    rooms = rooms_in(stencil.pieces, holes)
-    circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
-    for piece, circle in zip(stencil.pieces, circles, strict=True):
+    for piece, circle in zip(stencil.pieces, places, strict=True):
         name = f"{piece.letter}{piece.number}"
         # A sign is about 0.6 of its size wide and 0.72 high.
         size = ROOM * circle.length / math.hypot(0.3 * len(name), 0.36)

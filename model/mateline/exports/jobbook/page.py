@@ -13,9 +13,13 @@ from mateline.exports.jobbook import cautions, faces, findings, passes, shop, vi
 from mateline.exports.jobbook import measurements as measures
 from mateline.exports.jobbook.areas import area_said
 from mateline.exports.jobbook.html import data, element, said, text
+from mateline.exports.jobbook.places import widest
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from mateline.exports.picture.widest import Lines
     from mateline.paint.plan import Plan
     from mateline.survey import Job
 
@@ -23,10 +27,16 @@ if TYPE_CHECKING:
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
 
 
-def page(job: Job, plan: Plan | None, picture: str | None = None) -> str:
+def page(
+    job: Job,
+    plan: Plan | None,
+    picture: str | None = None,
+    places: Mapping[str, Lines] | None = None,
+) -> str:
     """The book as HTML. `job` has true borders; without a `plan` its passes are left out.
 
-    `picture` is the cabinet's still picture where somebody has drawn it already.
+    `picture` is the cabinet's still picture, and `places` are the widest places of each face's
+    pieces, where somebody has made them already.
     Raises ValueError for a job whose borders haven't been refitted yet.
     """
     for stencil in job.stencils:
@@ -49,20 +59,20 @@ def page(job: Job, plan: Plan | None, picture: str | None = None) -> str:
                 element("link", rel="icon", href="data:,"),
                 element("style", _own("style.css")),
             ),
-            element("body", *_body(job, plan, picture)),
+            element("body", *_body(job, plan, picture, widest(job) if places is None else places)),
             "</html>",
             "",
         ]
     )
 
 
-def _body(job: Job, plan: Plan | None, picture: str) -> list[str]:
+def _body(job: Job, plan: Plan | None, picture: str, places: Mapping[str, Lines]) -> list[str]:
     numbers = findings.numbered(job)
     when = passes.when_painted(plan)
     sections = {
         "Cautions": cautions.section(job, plan),
         "Cabinet": view3d.section(job, picture),
-        "Faces": faces.section(job, numbers, when),
+        "Faces": faces.section(job, numbers, when, places),
         "Findings": findings.section(job, numbers),
         "Measurements": measures.section(job),
     }

@@ -13,14 +13,16 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.exports.findings_table import counted
 from mateline.exports.jobbook.areas import large_area_said
+from mateline.exports.jobbook.places import widest
 from mateline.exports.jobbook.shop import METHODS, days_of, figures
 from mateline.exports.jobbook.wall import MM, Shown, draw, draw_list, lists, sheet_of
 from mateline.paint.cautions import CAUTIONS, FIRST
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
 
+    from mateline.exports.picture.widest import Lines
     from mateline.paint.plan import Plan
     from mateline.survey import Job
 
@@ -46,8 +48,11 @@ def _binary_streams() -> Iterator[None]:
         rl_config.useA85 = before
 
 
-def write_pdf(job: Job, plan: Plan, path: Path) -> None:
-    """Write the wall's book. Pages are US Letter for a tape in inches, A4 for any other."""
+def write_pdf(job: Job, plan: Plan, path: Path, places: Mapping[str, Lines] | None = None) -> None:
+    """Write the wall's book. Pages are US Letter for a tape in inches, A4 for any other.
+
+    `places` are the widest places of each face's pieces, where somebody has them already.
+    """
     from reportlab.platypus import (  # noqa: PLC0415  only files need it
         PageBreak,
         Paragraph,
@@ -65,7 +70,7 @@ def write_pdf(job: Job, plan: Plan, path: Path) -> None:
         else:
             story.append(Paragraph(words, styles[style]))
     box = (size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - 6 * MM)
-    for part in _pages(job, plan, box):
+    for part in _pages(job, plan, box, widest(job) if places is None else places):
         story += [PageBreak(), part]
     title = _western(job.definition.title)
     document = SimpleDocTemplate(
@@ -183,7 +188,9 @@ def _table(rows: list[list[str]], style: Any) -> Any:
     return Table(cells, style=lines, hAlign="LEFT", repeatRows=1, spaceBefore=6)
 
 
-def _pages(job: Job, plan: Plan, box: tuple[float, float]) -> Iterator[Any]:
+def _pages(
+    job: Job, plan: Plan, box: tuple[float, float], places: Mapping[str, Lines]
+) -> Iterator[Any]:
     """A flowable for each face of each pass, in the order of the work."""
     from reportlab.platypus import Flowable  # noqa: PLC0415
 
@@ -206,7 +213,10 @@ def _pages(job: Job, plan: Plan, box: tuple[float, float]) -> Iterator[Any]:
                 paint = sheet.stencil.paints[self.shown.each.colour]
                 draw_list(self.canv, box, self.shown, paint, self.off)
 
-    sheets = {stencil.face.name: sheet_of(stencil, box) for stencil in job.stencils}
+    sheets = {
+        stencil.face.name: sheet_of(stencil, box, places[stencil.face.name])
+        for stencil in job.stencils
+    }
     bars = BARS_US if _in_inches(job) else BARS_SI
     done: set[str] = set()
     for each in plan.passes[1:]:

@@ -20,10 +20,8 @@ from shapely import Polygon
 
 from mateline.cabinet.hole import keep_clear, opening
 from mateline.curves import flattened
-from mateline.exports.cut.layers import open_holes
 from mateline.exports.jobbook.passes import BOARD, short
 from mateline.exports.picture.legend import ink_on
-from mateline.stencil.lettering.label_placement import rooms_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -31,6 +29,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from mateline.exports.picture.widest import Lines
     from mateline.paint.passes import FacePass, Pass
     from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
@@ -69,8 +68,8 @@ class Sheet:
     hardware: tuple[tuple[Any, str], ...]
 
 
-def sheet_of(stencil: Stencil, box: tuple[float, float]) -> Sheet:
-    """Prepare a face for pages of `box` (width, height in points).
+def sheet_of(stencil: Stencil, box: tuple[float, float], places: Lines) -> Sheet:
+    """Prepare a face for pages of `box` (width, height in points); ids stand in `places`.
 
     Pieces are simplified together, so that neighbours still meet. Raises ValueError as
     `scale_for` does.
@@ -80,9 +79,6 @@ def sheet_of(stencil: Stencil, box: tuple[float, float]) -> Sheet:
     factor = MM / denominator
     whole = [piece.area for piece in stencil.pieces]
     areas = shapely.coverage_simplify(whole, COARSE * denominator)
-    holes = open_holes(stencil)
-    rooms = rooms_in(stencil.pieces, holes)
-    circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
     ids = [piece.id for piece in stencil.pieces]
     hardware: list[tuple[Any, str]] = []
     for hole in stencil.face.holes:
@@ -91,7 +87,7 @@ def sheet_of(stencil: Stencil, box: tuple[float, float]) -> Sheet:
         fill = "#9aa1a9" if hole.stays else "#26292d"
         hardware.append((_path([flattened(opening(hole)) * factor]), fill))
     paths = [_path(ring * factor for ring in _rings(area)) for area in areas]
-    spots = [_spot(circle, factor) for circle in circles]
+    spots = [_spot(circle, factor) for circle in places]
     return Sheet(
         stencil,
         denominator,

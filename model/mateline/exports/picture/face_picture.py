@@ -11,11 +11,8 @@ from collections import Counter
 from html import escape
 from typing import TYPE_CHECKING
 
-import numpy as np
-import shapely
-
 from mateline.cabinet.hole import keep_clear, opening
-from mateline.exports.cut.layers import open_holes, punches, scores
+from mateline.exports.cut.layers import punches, scores
 from mateline.exports.cut.sheets import join_lines
 from mateline.exports.picture.legend import (
     DARK,
@@ -30,8 +27,8 @@ from mateline.exports.picture.legend import (
     words,
 )
 from mateline.exports.picture.painted import fills
+from mateline.exports.picture.widest import widest_places_at_all
 from mateline.exports.svg_path import number, path_data
-from mateline.stencil.lettering.label_placement import areas_of, rooms_in
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -145,13 +142,9 @@ def _ids(stencil: Stencil, scale: float) -> tuple[list[str], list[Point]]:
 def _spots(stencil: Stencil, scale: float) -> list[tuple[Piece, Point, float]]:
     """Each piece, the middle of its widest place, and the size of lettering that fits there, px."""
     top = stencil.face.outline.bounds[3]
-    holes = open_holes(stencil)
-    rooms = rooms_in(stencil.pieces, holes)
-    # A piece whose room is all tack and hole is lettered over them.
-    rooms = np.where(shapely.is_empty(rooms), areas_of(stencil.pieces), rooms)
-    circles = shapely.maximum_inscribed_circle(rooms, tolerance=1.0)
     spots = []
-    for piece, circle in zip(stencil.pieces, circles, strict=True):
+    # A piece whose room is all tack and hole is lettered over them.
+    for piece, circle in zip(stencil.pieces, widest_places_at_all(stencil), strict=True):
         (x, y), _ = circle.coords
         signs = 1 + len(str(piece.number))
         # A sign is about 0.6 of its size wide and 0.72 high.
