@@ -2,12 +2,13 @@
 
     python benchmarks/bench_commands.py
 
-Medians of five runs of whole processes, this machine, this run. Aims: check harbour-lights at
-most 3 times the floor of flat work, build at most 4 times the import of the kernel, and quilt's
-check per piece no more than that of harbour-lights.
+Medians of whole processes, this machine, this run; commands and floors take turns, so that a busy
+machine slows all alike. Aims: check harbour-lights at most 2.2 times the floor of flat work, build
+at most 2 times the import of cadquery, and quilt's check per piece no more than that of
+harbour-lights.
 
 Byte code is kept, as where the tool is installed: the libraries' is always there, and compiling
-all of ours anew costs a quarter of the floor. The first run of each makes it and is not counted.
+all of ours anew costs a quarter of the floor. The first round makes it and is not counted.
 """
 
 import json
@@ -19,60 +20,55 @@ import time
 from pathlib import Path
 from statistics import median
 
-RUNS = 5
-ROOT = Path(__file__).parents[1]
-CABINETS = ROOT / "cabinets"
+RUNS = 9
+CABINETS = Path(__file__).parents[1] / "cabinets"
+COMMAND = ("-c", "import sys; from mateline.cli import main; sys.exit(main())")
 
 
 def timed(*arguments):
-    """Seconds of a whole process, and what it printed last."""
-    took, out = [], ""
+    """Seconds of a whole process, and what it printed."""
     kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    for _ in range(1 + RUNS):
-        start = time.perf_counter()
-        done = subprocess.run(
-            [sys.executable, *arguments], capture_output=True, text=True, check=False, env=kept
-        )
-        took.append(time.perf_counter() - start)
-        if done.returncode not in {0, 1}:
-            sys.exit(done.stderr)
-        out = done.stdout
-    return median(took[1:]), out
-
-
-def command(*arguments):
-    return timed("-c", "import sys; from mateline.cli import main; sys.exit(main())", *arguments)
+    start = time.perf_counter()
+    done = subprocess.run(
+        [sys.executable, *arguments], capture_output=True, text=True, check=False, env=kept
+    )
+    took = time.perf_counter() - start
+    if done.returncode not in {0, 1}:
+        sys.exit(done.stderr)
+    return took, done.stdout
 
 
 def pieces(answer):
     return sum(len(face["pieces"]) for face in json.loads(answer)["faces"])
 
 
-def row(name, seconds, floor, floor_name, aim):
-    print(f"{name:34} {seconds:7.3f} s   {seconds / floor:5.2f} x {floor_name:8} (aim {aim})")
-
-
 def main():
-    flat, _ = timed("-c", "import numpy, scipy.optimize, shapely")
-    kernel, _ = timed("-c", "import cadquery")
-    print(f"{'import numpy, scipy.optimize, shapely':34} {flat:7.3f} s   = flat")
-    print(f"{'import cadquery':34} {kernel:7.3f} s   = kernel")
-
-    lights, answer = command("check", str(CABINETS / "harbour-lights"), "--json")
-    row("check harbour-lights", lights, flat, "flat", 3)
-    each = lights / pieces(answer)
-
-    quilt, answer = command("check", str(CABINETS / "quilt"), "--json")
-    row("check quilt", quilt, flat, "flat", "-")
-    print(
-        f"{'per piece':34} {quilt / pieces(answer) * 1e3:7.3f} ms  "
-        f"{quilt / pieces(answer) / each:5.2f} x harbour-lights (aim 1)"
-    )
-
     with tempfile.TemporaryDirectory() as folder:
-        out = str(Path(folder) / "out")
-        built, _ = command("build", str(CABINETS / "harbour-lights"), "--out", out)
-    row("build harbour-lights", built, kernel, "kernel", 4)
+        lights, quilt = str(CABINETS / "harbour-lights"), str(CABINETS / "quilt")
+        calls = {
+            "import numpy, scipy.optimize, shapely": (
+                "-c", "import numpy, scipy.optimize, shapely"
+            ),
+            "check harbour-lights": (*COMMAND, "check", lights, "--json"),
+            "check quilt": (*COMMAND, "check", quilt, "--json"),
+            "import cadquery": ("-c", "import cadquery"),
+            "build harbour-lights": (*COMMAND, "build", lights, "--out", str(Path(folder) / "out")),
+        }  # fmt: skip
+        took, said = {name: [] for name in calls}, {}
+        for _ in range(1 + RUNS):
+            for name, arguments in calls.items():
+                seconds, said[name] = timed(*arguments)
+                took[name].append(seconds)
+    middle = {name: median(each[1:]) for name, each in took.items()}
+    floor, check, quilted, kernel, build = middle
+    for name in (floor, kernel):
+        print(f"{name:40} {middle[name]:7.3f} s")
+    for name, beside, aim in ((check, floor, 2.2), (quilted, floor, "-"), (build, kernel, 2)):
+        print(f"{name:40} {middle[name]:7.3f} s   {middle[name] / middle[beside]:5.2f} x {beside} "
+              f"(aim {aim})")  # fmt: skip
+    each, every = (middle[name] / pieces(said[name]) for name in (check, quilted))
+    print(f"{'quilt, per piece':40} {every * 1e3:7.3f} ms  {every / each:5.2f} x harbour-lights "
+          "(aim 1)")  # fmt: skip
 
 
 if __name__ == "__main__":
