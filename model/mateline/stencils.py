@@ -1,0 +1,85 @@
+"""The stencils of all faces, and which sides mirror each other.
+
+Stands after placed_art, before survey. A side that the other one's set paints too is cut after it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import shapely
+
+from mateline.cabinet.cabinet import reflection
+from mateline.checks.findings import MirrorPair
+from mateline.stencil.stencil import stencil_of
+from mateline.stencil.tacks.mirrored import OppositeSide
+from mateline.stencil.tacks.underneath import beneath_turned
+
+if TYPE_CHECKING:
+    from mateline.cabinet.cabinet import Cabinet
+    from mateline.definition.definition import Definition
+    from mateline.memory import Stages
+    from mateline.placing.placed import PlacedArt
+    from mateline.stencil.stencil import Stencil
+
+
+def stencils_of(
+    definition: Definition,
+    cabinet: Cabinet,
+    art: tuple[PlacedArt, ...],
+    pairs: tuple[MirrorPair, ...],
+    stages: Stages,
+) -> tuple[Stencil, ...]:
+    """The stencils in the order of the faces; a right side takes over what it can of its left."""
+    faces = {face.name: face for face in cabinet.faces}
+    sides = {pair.right: pair for pair in pairs if pair.shared and pair.left in faces}
+    beyond = {
+        pair.left: beneath_turned(faces[pair.right], pair.matrix)
+        for pair in pairs
+        if pair.shared and pair.right in faces
+    }
+    found: dict[str, Stencil] = {}
+
+    def call(name: str, like: OppositeSide | None) -> tuple[Any, ...]:
+        shapes = tuple(shape for each in art if each.face == name for shape in each.shapes)
+        colours, board = definition.colours, definition.board
+        return faces[name], shapes, colours, board, like, beyond.get(name, ())
+
+    # By what there is to cut: a crew begins at both ends, and each hand with a long one (see Crew).
+    first = _long_ends(
+        sorted(set(faces) - set(sides), key=lambda name: (-_corners(name, art), name))
+    )
+    calls = [call(name, None) for name in first]
+    found |= zip(first, stages.recall_each(stencil_of, calls), strict=True)
+    lefts = {name: found[pair.left] for name, pair in sides.items()}
+    calls = [
+        call(name, OppositeSide(left.pieces, sides[name].matrix, left.grid))
+        for name, left in lefts.items()
+    ]
+    found |= zip(lefts, stages.recall_each(stencil_of, calls), strict=True)
+    return tuple(found[name] for name in faces)
+
+
+def _long_ends(names: list[str]) -> list[str]:
+    """Names that come from the longest to the shortest, the longest at both ends."""
+    return [*names[0::2], *reversed(names[1::2])]
+
+
+def _corners(face: str, art: tuple[PlacedArt, ...]) -> int:
+    """How many corners the shapes on a face have: about how long it takes to cut."""
+    areas = [shape.area for each in art if each.face == face for shape in each.shapes]
+    return int(shapely.get_num_coordinates(areas).sum()) if areas else 0
+
+
+def mirror_pairs(
+    definition: Definition, cabinet: Cabinet, art: tuple[PlacedArt, ...]
+) -> tuple[MirrorPair, ...]:
+    """The carcases' sides that face each other, and whether one set is meant for both."""
+    pairs = []
+    for name in cabinet.middles:
+        matrix = reflection(cabinet, name)
+        if matrix is not None:
+            left, right = f"{name}-left", f"{name}-right"
+            turned = any(each.mirrored and each.face in {left, right} for each in art)
+            pairs.append(MirrorPair(left, right, matrix, definition.turned_over and turned))
+    return tuple(pairs)
