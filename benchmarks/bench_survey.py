@@ -4,8 +4,8 @@
 
 harbour-lights in one process that is warm: everything is imported, and a full survey starts with
 an empty memory. Medians of runs that take turns, so that a busy machine slows all alike. Aims: one
-drawing moved on one face at most 0.12 of a full survey, a paint's drying time changed no geometry
-at all (no stage is run), one reading changed at most 1.
+drawing moved on one face at most 0.12 of a full survey (the median of the four that lie on one face
+alone), a paint's drying time changed no geometry at all (no stage is run), one reading at most 1.
 """
 
 import gc
@@ -39,15 +39,27 @@ def replaced(old, new):
     return edit
 
 
-MARQUEE = 'drawing = "marquee.svg"\non = "head-front"\nanchor = "upper-middle"'
-PLAYFIELD = 'drawing = "playfield.svg"\non = "body-top"\nanchor = "upper-middle"'
+PLACED = 'drawing = "{}"\non = "{}"\nanchor = "{}"'
+
+
+def turned(drawing, face, anchor):
+    old = PLACED.format(drawing, face, anchor)
+    return replaced(old, old + "\nturn = 0.{}")
+
+
 # What is changed, and the aim. Each number is another change, so no survey finds an earlier one's.
+# The drawings are all that lie on one face alone; a face costs what is on it.
 EDITS = {
-    "marquee turned on head-front": (replaced(MARQUEE, MARQUEE + "\nturn = 0.{}"), 0.12),
-    "playfield turned on body-top": (replaced(PLAYFIELD, PLAYFIELD + "\nturn = 0.{}"), 0.12),
+    "marquee moved on head-front": (turned("marquee.svg", "head-front", "upper-middle"), 0.12),
+    "playfield moved on body-top": (turned("playfield.svg", "body-top", "upper-middle"), 0.12),
+    "awning moved on head-top": (turned("awning.svg", "head-top", "centre"), 0.12),
+    "front moved on body-front": (
+        replaced('"300 mm"], return-ring', '"300.{} mm"], return-ring'), 0.12
+    ),
     "a paint's drying time": (replaced("dry_hours = 16", "dry_hours = 1{}"), 0.12),
     "one reading": (replaced('B-C = "26 1/16"', 'B-C = "26 {}/32"'), 1.0),
-}
+}  # fmt: skip
+MOVED = [name for name in EDITS if "moved" in name]
 
 
 def main():
@@ -81,6 +93,8 @@ def main():
             f"{name:34} {seconds * 1e3:7.0f} ms  {seconds / full:5.3f} of full (aim {aim}), "
             f"{ran[name]} stages run"
         )
+    each = median(median(took[name]) for name in MOVED) / full
+    print(f"{'one drawing moved, the median':34} {'':7}      {each:5.3f} of full (aim 0.12)")
 
 
 if __name__ == "__main__":

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
-SECONDS = 5  # of the processor
+# Of the processor: ten times what any of them takes, since machines differ and are shared. What is
+# held is that work ends; how much of it is done is counted by the reader, not by a clock.
+SECONDS = 50
 MEGABYTES = 1024
 
 

@@ -181,9 +181,9 @@ def test_line_work_that_noding_leaves_open_is_noded_again(monkeypatch):
     # blue and white would be one face. Another version may mend it; the colours must be right.
     shapes = drawn(TORN_OPEN, 1)
     tried = []
-    once = pattern.arranged
+    once = pattern.arrangement_of
     monkeypatch.setattr(
-        pattern, "arranged", lambda layers, grid: tried.append(grid) or once(layers, grid)
+        pattern, "arrangement_of", lambda layers, grid: tried.append(grid) or once(layers, grid)
     )
     assert_painted(shapes)
     assert tried[0] == 0
