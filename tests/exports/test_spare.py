@@ -8,7 +8,6 @@ from pathlib import Path
 import ezdxf
 import numpy as np
 import pytest
-import shapely
 from shapely import Polygon, box
 
 from mateline.cli import main
@@ -76,8 +75,10 @@ def test_outlines_in_the_file_have_the_pieces_areas_and_keep_the_gap(shop, job, 
             inner = len(areas[each.piece].interiors)
             outer, *holes = rings[at : at + 1 + inner]
             at += 1 + inner
-            found = outer - shapely.union_all(holes)
-            assert found.area == pytest.approx(areas[each.piece].area, rel=1e-3)
+            # Facets of rings that touch themselves may cross, and GEOS subtracts no such holes.
+            assert all(outer.buffer(0.03).covers(hole) for hole in holes)
+            found = outer.area - sum(hole.area for hole in holes)
+            assert found == pytest.approx(areas[each.piece].area, rel=1e-3)
             pieces.append(outer)
         assert at == len(rings)
         room = box(GAP, GAP, wide - GAP, high - GAP).buffer(0.03)
