@@ -128,6 +128,21 @@ def test_a_carcase_that_cannot_be_read_is_told(old, new, words):
     assert any(words in fault for fault in told(BOX.replace(old, new)))
 
 
+def test_a_length_that_cannot_be_read_is_told_once():
+    hardware = '[[hardware]]\nname = "b"\nkind = "bolt"\nsize = "M8"\non = "box-left"\n'
+    found = told(
+        BOX.replace("board = 18", 'board = "thick"')
+        + hardware
+        + 'from_corners = { A = "far", B = -2 }\n'
+    )
+    places = [fault.split(": ")[1] for fault in found]
+    assert places == [
+        "carcase 1 (box), board",
+        "hardware 1 (b), from, A",
+        "hardware 1 (b), from, B",
+    ]
+
+
 def test_the_tape_asks_for_outlines_only():
     broken = BOX.replace("left and front", "left or front") + '[stencil]\nreach = "long"\n'
     table = parsed(tomllib.loads(PRELUDE + broken), "cabinet.toml")

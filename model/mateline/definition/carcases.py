@@ -37,13 +37,14 @@ def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase
     for number, table in enumerate(tables, start=1):
         place = f"carcase {number} ({table.name})"
         outlines = _outlines(table, ruler, place)
+        thickness = ruler.size(table.board, f"{place}, board")
         carcase = Carcase(
             name=table.name,
             view=table.view,
             width=ruler.size(table.width, f"{place}, width"),
-            thickness=ruler.size(table.board, f"{place}, board"),
+            thickness=thickness,
             outlines=outlines or (Corners((), ()),),
-            boards=tuple(_boards(table, ruler, place)),
+            boards=tuple(_boards(table, thickness, ruler, place)),
             joints=tuple(_joints(table, ruler, place)),
             edges=tuple(_edges(table, ruler, place)),
             where=_where(table, ruler, place),
@@ -194,8 +195,7 @@ def _known(corner: str, corners: tuple[str, ...], ruler: Ruler, place: str) -> b
     return False
 
 
-def _boards(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[Board]:
-    common = ruler.size(table.board, f"{place}, board") if table.panels else 0.0
+def _boards(table: CarcaseTable, common: float, ruler: Ruler, place: str) -> Iterator[Board]:
     for name, board in table.panels.items():
         where = f"{place}, panels, {name}"
         thick = common if board.board is None else ruler.size(board.board, f"{where}, board")

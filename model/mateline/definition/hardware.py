@@ -57,13 +57,12 @@ def _distances(
             'Write from = { front = "3", bottom = "2 1/2" }, or from_corners with two corners.',
         )
         return NOWHERE
-    for name, reading in table.from_corners.items():
-        ruler.positive(reading, f"{where}, {name}")
-    first, second = (table.from_edges or table.from_corners).items()
-    return (
-        (first[0], ruler.distance(first[1], f"{where}, {first[0]}")),
-        (second[0], ruler.distance(second[1], f"{where}, {second[0]}")),
+    read = ruler.distance if table.from_edges else ruler.reach
+    first, second = (
+        (name, read(reading, f"{where}, {name}"))
+        for name, reading in (table.from_edges or table.from_corners).items()
     )
+    return first, second
 
 
 def _spots(table: HardwareTable, ruler: Ruler, place: str) -> Iterator[Point]:

@@ -77,7 +77,13 @@ class Ruler:
 
     def distance(self, value: Reading, place: str) -> Distance:
         """`value` in mm as it was taken with the tape; it may be negative."""
-        length = self.length(value, place)
+        return self._taken(self.length(value, place))
+
+    def reach(self, value: Reading, place: str) -> Distance:
+        """The same, more than 0."""
+        return self._taken(self.size(value, place))
+
+    def _taken(self, length: float) -> Distance:
         return Distance(length, deviation(abs(length), self.tape))
 
 
