@@ -7,7 +7,7 @@ shapely's. What a person can mend is raised as InputError, or InputFaultsError f
     a folder      surveyed(folder) -> Job                          as `mateline check`
     in code       survey_of(Definition(...), drawings) -> Job      no file at all
     again         Surveyor().surveyed(folder)                      only what a change reaches
-    the files     write_exports(with_true_borders ...)             as `mateline build`
+    the files     write_exports(job, folder)                       as `mateline build`
 
 A Job has its faces (`cabinet.faces`), a `Stencil` for each (`pieces` with areas and tacks, the
 `pattern` that they tile, `chains` of true lines and arcs after `with_true_borders`), and

@@ -59,7 +59,7 @@ def cabinet_of(
     placed: dict[str, Placed] = {}
     faces: list[Face] = []
     for carcase in carcases:
-        place = carcase.place or f"carcase ({carcase.name})"
+        place = carcase.called
         if carcase.name in placed:
             faults.add(place, "Two carcases have this name.", "Give each a name of its own.")
             continue

@@ -64,14 +64,14 @@ def _on(
 ) -> Iterable[tuple[Face, bool]]:
     face = faces.get(hardware.on)
     if face is None:
-        faults.unknown(f"{_place(hardware)}, on", hardware.on, "face", faces)
+        faults.unknown(f"{hardware.called}, on", hardware.on, "face", faces)
         return
     yield face, False
     if hardware.both_sides:
         other = opposite(face, faces)
         if other is None:
             faults.add(
-                f"{_place(hardware)}, both_sides",
+                f"{hardware.called}, both_sides",
                 f"{hardware.on} has no opposite side.",
                 "Only left and right sides mirror each other; give each face its own hardware.",
             )
@@ -79,12 +79,8 @@ def _on(
             yield other, True
 
 
-def _place(hardware: Hardware) -> str:
-    return hardware.place or f"hardware ({hardware.name})"
-
-
 def _placed(hardware: Hardware, face: Face, faults: Faults, *, mirrored: bool) -> tuple[Hole, ...]:
-    where = f"{_place(hardware)}, from"
+    where = f"{hardware.called}, from"
     spot = (_from_corners if hardware.corners else _from_edges)(hardware, face, faults, where)
     if spot is None:
         return ()

@@ -27,7 +27,7 @@ def outlines_of(carcases: Iterable[Carcase], tape: Tape, faults: Faults) -> dict
     """
     found: dict[str, Outline] = {}
     for carcase in carcases:
-        place = carcase.place or f"carcase ({carcase.name})"
+        place = carcase.called
         sides = ("outline",) if len(carcase.outlines) == 1 else ("left", "right")
         for side, measured in zip(sides, carcase.outlines, strict=True):
             name = carcase.name if side == "outline" else f"{carcase.name} {side}"

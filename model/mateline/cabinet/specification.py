@@ -109,6 +109,11 @@ class Carcase:
         """The names of the outline's corners, counter-clockwise."""
         return self.outlines[0].corners
 
+    @property
+    def called(self) -> str:
+        """What faults call it: its place in the file, or its name."""
+        return self.place or f"carcase ({self.name})"
+
 
 @dataclass(frozen=True, slots=True)
 class Hardware:
@@ -131,3 +136,8 @@ class Hardware:
     margin: float = 1.0
     both_sides: bool = False
     place: str = ""
+
+    @property
+    def called(self) -> str:
+        """What faults call it: its place in the file, or its name."""
+        return self.place or f"hardware ({self.name})"
