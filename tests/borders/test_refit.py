@@ -156,7 +156,7 @@ def test_nearly_half_a_circle_between_nodes_beside_it_follows_its_vertices_not_i
     arcs = [segment for chain in chains for segment in chain.segments if segment.centre]
     wrong = [curves.radius(arc) for arc in arcs if abs(curves.radius(arc) - 55) > 1e-6]
     assert wrong == [pytest.approx(55, abs=0.002)]
-    assert refitted(pattern).largest_deviation <= 1.001 * curves.FACET
+    assert refitted(pattern).largest_deviation <= 1.03 * curves.FACET  # the facets, whole
 
 
 def test_a_bezier_circle_of_a_drawing_program_is_two_arcs():

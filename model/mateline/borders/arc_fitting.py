@@ -1,10 +1,15 @@
-"""One circular arc or line between two vertices of a polyline, for many stretches at once.
+"""One line or circular arc between two vertices of a polyline, for many stretches at once.
 
-Stands before refit. In the frame of a stretch's chord, from (-L, 0) to (L, 0), every circle
-through both ends is a (x² + y² - L²) = 2 b y: a = 0 is the line, b = 0 the half circle. So one
-angle says which circle, and least squares over the vertices finds it without a start value
-(an algebraic circle fit held at both ends; derived here). The distance of a vertex from it is
-|a w - 2 b y| / (|(a x, a y - b)| + |(a L, b)|), w = x² + y² - L², which stays sound for lines.
+Stands after polylines, before fewest. In the frame of a stretch's chord, from (-L, 0) to (L, 0),
+the arc that turns through 2 t to the left is on sin t (x² + y² - L²) = 2 L cos t y: t = 0 is the
+line, t = ± 90° the half circle. With a = sin t / L and b = cos t a point's power is
+p = a (x² + y² - L²) - 2 b y, and its distance p / (1 + sqrt(1 + a p)) (elementary), which is as
+sound for a line as for any arc: nowhere is a centre far away reckoned with.
+
+Arcs within a tolerance d of a vertex are those that touch its circle of radius d or cross it, and
+the power makes them an interval of t: |sin t (x² + y² - L² - d²) - 2 L cos t y| <= 2 L d. A
+stretch has an arc if the intervals of its vertices have something in common. A line is taken
+wherever it will do, and no arc is flatter than `FLATTEST`: so no radius is ever noise.
 """
 
 from __future__ import annotations
@@ -14,6 +19,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.borders.polylines import spans
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -21,38 +28,10 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-ASTRAY = 0.5  # rad: what an arc's turn may differ by from its vertices' and still be theirs
-STRAIGHT = 0.26  # share of the tolerance: a facet of a curve leaves it by less, a line by more
-WHOLE = 0.999 * 2 * np.pi  # rad: an arc may sweep this much and no more
-
-
-@dataclass(frozen=True, slots=True)
-class Fits:
-    """One row a stretch: the best circle (a, b) through its ends, and how far it is off.
-
-    `line_off` and `arc_off` are the largest distance of a vertex from the chord and from the
-    arc (and from there of the middle of an edge that is too long for a facet of a curve);
-    infinite where the stretch doubles back or the arc can't follow it. `swept` is the angle that
-    the vertices go round the arc's centre.
-    """
-
-    a: Floats
-    b: Floats
-    half: Floats
-    middle: Floats
-    along: Floats
-    line_off: Floats
-    arc_off: Floats
-    swept: Floats
-
-    def rows(self, which: Ints) -> Fits:
-        """Some of the stretches."""
-        return Fits(*(getattr(self, name)[which] for name in self.__slots__))
-
-    def halves(self) -> tuple[Floats, Floats]:
-        """Sine and cosine of half the angle that each arc turns through, to the left positive."""
-        way = np.where((self.a > 0) == (self.swept > 0), 1.0, -1.0)
-        return way * self.a * self.half, way * self.b
+FLATTEST = 1 / 1900  # rad: half the turn of the flattest arc; its radius is 950 chords
+FULLEST = 0.999 * np.pi  # rad: half the turn of the fullest
+LADDER = (1, 2, 3, 5, 7, 10, 14, 19)  # edges, or quarters of a stretch: how much longer to try
+MANY = 1 << 40  # edges: more than any stretch has
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +71,16 @@ class Bows:
         return found
 
 
+def together(*parts: Bows) -> Bows:
+    """The segments of all parts, one part after the other."""
+    names = Bows.__slots__
+    return Bows(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
 def joined(*parts: Bows) -> Bows:
     """The segments of all parts in the order of their vertices."""
-    order = np.argsort(np.concatenate([part.first for part in parts]), kind="stable")
-    names = Bows.__slots__
-    return Bows(*(np.concatenate([getattr(p, name) for p in parts])[order] for name in names))
+    found = together(*parts)
+    return found.rows(np.argsort(found.first, kind="stable"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,152 +89,320 @@ class _Rows:
 
     start: Ints  # where each stretch begins in the rows
     row: Ints  # stretch of each vertex
+    half: Floats  # half the chord of each stretch; not a number where it comes back to its start
     x: Floats
     y: Floats
-    inner: Bools  # edges (vertex to the next one) that don't lead into the next stretch
+    end: Bools  # whether a vertex is the last of its stretch
+
+    def of(self, which: Ints) -> _Rows:
+        """The vertices of some stretches."""
+        count = np.diff(np.append(self.start, len(self.x)))[which]
+        start = np.cumsum(count) - count
+        at = spans(self.start[which], count)
+        row = np.repeat(np.arange(len(which)), count)
+        return _Rows(start, row, self.half[which], self.x[at], self.y[at], self.end[at])
+
+    def least(self, values: Floats) -> Floats:
+        found: Floats = np.minimum.reduceat(values, self.start)
+        return found
+
+    def most(self, values: Floats) -> Floats:
+        found: Floats = np.maximum.reduceat(values, self.start)
+        return found
+
+    def total(self, values: Floats) -> Floats:
+        found: Floats = np.add.reduceat(values, self.start)
+        return found
 
 
-def fits(points: Floats, first: Ints, last: Ints, sagitta: float) -> Fits:
-    """Fit stretches points[first[i]] .. points[last[i]]; `sagitta` is how far an arc may leave
-    a single facet.
+def bows_of(points: Floats, first: Ints, last: Ints, tolerance: float) -> Bows:
+    """A segment for each stretch points[first[i]] .. points[last[i]], between its own ends: a
+    line where one will do, else the arc nearest to the vertices, and where no arc follows them
+    within the tolerance a line that doesn't.
     """
-    half, middle, along = _frames(points[first], points[last])
-    rows = _rows(points, first, last, middle, along)
-    w = (rows.x**2 + rows.y**2 - half[rows.row] ** 2) / half[rows.row]
-    v = 2 * rows.y
-    square, mixed, other = (np.add.reduceat(p, rows.start) for p in (w * w, w * v, v * v))
-    turn = (np.pi + np.arctan2(-mixed, (square - other) / 2)) / 2
-    return _judged(rows, (np.cos(turn) / half, np.sin(turn)), (half, middle, along), sagitta)
+    start, end = points[first], points[last]
+    rows = _rows(points, first, last, start, end)
+    half_turn = np.zeros(len(first))
+    off = _off(rows, half_turn, tolerance)
+    bent = np.flatnonzero((off > tolerance) & (last - first > 1))
+    if len(bent):
+        turn, away = _bent(rows.of(bent), tolerance)
+        good = away <= tolerance
+        half_turn[bent[good]], off[bent[good]] = turn[good], away[good]
+    return Bows(first, last, start, end, *_sides(half_turn), off)
 
 
-def bows_of(points: Floats, first: Ints, last: Ints, sagitta: float) -> Bows:
-    """The best arc of each stretch, between its first and last vertices; a line where no arc
-    can follow it.
+def too_flat(bows: Bows) -> Bools:
+    """Which segments are arcs that no arc may be as flat as."""
+    found: Bools = (bows.sin != 0) & (np.abs(bows.sin) < FLATTEST) & (bows.cos > 0)
+    return found
+
+
+def followed(points: Floats, first: Ints, last: Ints, tolerance: float | Floats) -> Bools:
+    """Whether each stretch has a line that follows it within the tolerance, or its nearest arc
+    does; another one may even where that doesn't.
     """
-    found = fits(points, first, last, sagitta)
-    sin, cos = found.halves()
-    straight = (last - first == 1) | (found.arc_off > sagitta)
-    sin[straight], cos[straight] = 0.0, 1.0
-    off = np.where(straight, found.line_off, found.arc_off)
-    return Bows(first, last, points[first], points[last], sin, cos, off)
+    fit: Bools = last - first == 1
+    rest = np.flatnonzero(~fit)
+    within = np.broadcast_to(tolerance, first.shape)
+    if len(rest):
+        rows = _rows(points, first[rest], last[rest], points[first[rest]], points[last[rest]])
+        fit[rest] = _straight(rows, within[rest])
+        bent = np.flatnonzero(~fit[rest])
+        if len(bent):
+            some = rows if len(bent) == len(rest) else rows.of(bent)
+            fit[rest[bent]] = _nearest_off(some, within[rest[bent]])[1] <= within[rest[bent]]
+    return fit
 
 
-def fits_of_radius(
-    points: Floats, first: Ints, last: Ints, base: Fits, reach: Floats, sagitta: float
-) -> Fits:
-    """The same stretches with arcs of given radii, bulging to the side that `base` does."""
-    rows = _rows(points, first, last, base.middle, base.along)
-    rise = np.sqrt(np.maximum(reach**2 - base.half**2, 0.0))
-    side = np.sign(base.a) * np.sign(base.b)
-    return _judged(
-        rows,
-        (1.0 / reach, np.where(side < 0, -1.0, 1.0) * rise / reach),
-        (base.half, base.middle, base.along),
-        sagitta,
-    )
+def bows_of_radius(
+    points: Floats, first: Ints, last: Ints, reach: Floats, tolerance: float
+) -> Bows:
+    """The same stretches with arcs of given radii, on the side of their vertices; less than a half
+    turn or more, whichever is nearer to them. `off` says whether they follow; it is infinite
+    where such an arc would be too flat to be one.
+    """
+    start, end = points[first], points[last]
+    rows = _rows(points, first, last, start, end)
+    with np.errstate(invalid="ignore"):
+        short = np.arcsin(np.minimum(rows.half / reach, 1.0))
+    turn, _ = _nearest(rows)
+    short *= np.where(turn < 0, -1.0, 1.0)
+    long = np.where(short < 0, -np.pi, np.pi) - short
+    turn = np.where(np.abs(turn) > np.pi / 2, long, short)
+    off = np.where(np.abs(turn) < FLATTEST, np.inf, _off(rows, turn, tolerance))
+    return Bows(first, last, start, end, *_sides(turn), off)
 
 
-def longest(points: Floats, first: Ints, last: Ints, tolerance: float) -> tuple[Ints, Ints]:
+def deviations(points: Floats, bows: Bows, tolerance: float) -> Floats:
+    """How far each segment leaves the facets that it stands for; infinite where it runs another
+    way than they do, by more than the tolerance.
+
+    The whole of each facet counts, not only its ends. A point of the segment is no farther from
+    the facets either: these lead all along it, so one of their points is right across from it.
+    """
+    rows = _rows(points, bows.first, bows.last, bows.start, bows.end)
+    return _off(rows, np.arctan2(bows.sin, bows.cos), tolerance)
+
+
+def longest(
+    points: Floats, first: Ints, last: Ints, tolerance: float | Floats
+) -> tuple[Ints, Ints]:
     """Each stretch in segments as long as they can be, from the front on: last vertices of them
     in order, and the stretch that each is of.
 
-    All stretches are probed side by side; a probe doubles until it fails and is then halved.
+    All stretches are probed side by side, each at some lengths at once, then between the longest
+    that fits and the next one that doesn't. Where `first` is behind `last`, the stretch is gone
+    through from its end. Each stretch may have a tolerance of its own.
     """
-    start, end, home = first, last, np.arange(len(first))
-    good, bad, step = start + 1, end + 1, np.full(len(start), 4)
-    joints, homes = [], []
-    while len(start):
-        probe = np.where(bad <= end, (good + bad) // 2, np.minimum(good + step, end))
-        found = fits(points, start, probe, tolerance)
-        fit = (np.minimum(found.line_off, found.arc_off) <= tolerance) | (probe == start + 1)
-        good, bad = np.where(fit, probe, good), np.where(fit, bad, probe)
-        step = np.where(fit, 2 * step, step)
-        done = (good == end) | (bad - good <= 1)
-        joints.append(good[done])
-        homes.append(home[done])
-        step = np.where(done, np.maximum(good - start, 2), step)
-        start = np.where(done, good, start)
-        bad = np.where(done, end + 1, bad)
-        good = np.where(done, start + 1, good)
-        last_edge = done & (end - start == 1)
-        joints.append(end[last_edge])
-        homes.append(home[last_edge])
-        more = end - start > 1
-        start, end, home = start[more], end[more], home[more]
-        good, bad, step = good[more], bad[more], step[more]
-    if not joints:
-        return first, first
+    way, all_edges = np.sign(last - first), np.abs(last - first)
+    within = np.broadcast_to(tolerance, first.shape)
+    home, done = np.arange(len(first)), np.zeros(len(first), dtype=np.int64)
+    joints, homes = [first[:0]], [home[:0]]
+    good, bad = np.ones_like(home), np.full(len(home), MANY)
+    while len(home):
+        edges = all_edges[home] - done
+        probe = np.minimum(_probes(good, bad), np.minimum(edges, bad - 1)[:, None])
+        start, goes = first[home] + way[home] * done, way[home]
+        fit = probe <= good[:, None]
+        row, column = np.nonzero(~fit & (np.diff(probe, axis=1, prepend=0) > 0))
+        end = start[row] + goes[row] * probe[row, column]
+        low, high = np.minimum(start[row], end), np.maximum(start[row], end)
+        fit[row, column] = followed(points, low, high, within[home[row]])
+        good = np.maximum(good, np.where(fit, probe, 0).max(axis=1))
+        bad = np.minimum(bad, np.where(fit | (probe <= good[:, None]), MANY, probe).min(axis=1))
+        found = np.flatnonzero((good >= edges) | (bad - good <= 1))
+        done[found] += good[found]
+        joints.append(start[found] + goes[found] * good[found])
+        homes.append(home[found])
+        good[found], bad[found] = 1, MANY
+        more = done < all_edges[home]
+        home, done, good, bad = home[more], done[more], good[more], bad[more]
     ends, of = np.concatenate(joints), np.concatenate(homes)
-    order = np.argsort(ends)
+    order = np.lexsort((ends * way[of], of))
     return ends[order], of[order]
 
 
-def deviations(points: Floats, bows: Bows, sagitta: float) -> Floats:
-    """How far each segment leaves its vertices; infinite where it doesn't follow them."""
-    half, middle, along = _frames(bows.start, bows.end)
-    rows = _rows(points, bows.first, bows.last, middle, along)
-    found = _judged(rows, (bows.sin / half, bows.cos), (half, middle, along), sagitta)
-    astray = np.abs(found.swept - 2 * np.arctan2(bows.sin, bows.cos)) > ASTRAY
-    off: Floats = np.where(bows.sin == 0, found.line_off, found.arc_off)
-    off[astray & (bows.sin != 0)] = np.inf
-    return off
+def _probes(good: Ints, bad: Ints) -> Ints:
+    """Lengths to try, in order (n, 8): all or evenly between one that fits and one that doesn't,
+    and ever longer ones where none is known that doesn't.
+    """
+    step = np.arange(1, len(LADDER) + 1)
+    known = bad < MANY
+    gap = np.where(known, bad - good, 0)[:, None]
+    between = good[:, None] + np.maximum(step * gap // (len(LADDER) + 1), np.minimum(step, gap))
+    beyond = good[:, None] + np.array(LADDER) * np.maximum(good // 4, 1)[:, None]
+    found: Ints = np.where(known[:, None], between, beyond)
+    return found
 
 
-def _frames(a: Floats, b: Floats) -> tuple[Floats, Floats, Floats]:
-    chord = b - a
-    full = np.hypot(chord[:, 0], chord[:, 1])
-    full = np.where(full > 0, full, np.nan)  # a closed stretch has no chord and fits nothing
-    return full / 2, (a + b) / 2, chord / full[:, None]
-
-
-def _rows(points: Floats, first: Ints, last: Ints, middle: Floats, along: Floats) -> _Rows:
+def _rows(points: Floats, first: Ints, last: Ints, a: Floats, b: Floats) -> _Rows:
     count = last - first + 1
     start = np.cumsum(count) - count
     row = np.repeat(np.arange(len(first)), count)
-    rel = points[np.arange(int(count.sum())) + np.repeat(first - start, count)] - middle[row]
-    t = along[row]
-    inner = np.ones(len(row), dtype=bool)
-    inner[start[1:] - 1] = inner[-1] = False
+    chord = b - a
+    full = np.hypot(chord[:, 0], chord[:, 1])
+    full = np.where(full > 0, full, np.nan)  # a closed stretch has no chord and fits nothing
+    middle, along = ((a + b) / 2)[row], (chord / full[:, None])[row]
+    rel = points[spans(first, count)] - middle
+    end = np.zeros(len(row), dtype=bool)
+    end[start + count - 1] = True
     return _Rows(
         start,
         row,
-        rel[:, 0] * t[:, 0] + rel[:, 1] * t[:, 1],
-        rel[:, 1] * t[:, 0] - rel[:, 0] * t[:, 1],
-        inner,
+        full / 2,
+        rel[:, 0] * along[:, 0] + rel[:, 1] * along[:, 1],
+        rel[:, 1] * along[:, 0] - rel[:, 0] * along[:, 1],
+        end,
     )
 
 
-def _judged(
-    rows: _Rows,
-    circle: tuple[Floats, Floats],
-    frames: tuple[Floats, Floats, Floats],
-    sagitta: float,
-) -> Fits:
-    half, middle, along = frames
-    a, b = circle
-    row, x, y = rows.row, rows.x, rows.y
-    size = np.hypot(a * half, b)
-    u, v = a[row] * x, a[row] * y - b[row]  # from the centre, times a
-    reach = np.hypot(u, v)
-    away = (a[row] * (x * x + y * y - half[row] ** 2) - 2 * b[row] * y) / (reach + size[row])
-    arc_off = np.maximum.reduceat(np.abs(away), rows.start)
-    line_off = np.maximum.reduceat(np.abs(y), rows.start)
+def _sides(half_turn: Floats) -> tuple[Floats, Floats]:
+    """Sine and cosine; those of a line to the bit."""
+    straight = half_turn == 0
+    return np.where(straight, 0.0, np.sin(half_turn)), np.where(straight, 1.0, np.cos(half_turn))
 
-    u1, v1 = np.roll(u, -1), np.roll(v, -1)
-    step = np.where(rows.inner, np.arctan2(u * v1 - v * u1, u * u1 + v * v1), 0.0)
-    swept = np.add.reduceat(step, rows.start)
-    walked = np.add.reduceat(np.abs(step), rows.start)
-    dx, dy = np.roll(x, -1) - x, np.roll(y, -1) - y
-    long = np.where(rows.inner, dx * dx + dy * dy, 0.0)
-    bulge = np.maximum.reduceat(long, rows.start) * np.abs(a) / (8 * size)
-    straight = bulge > STRAIGHT * sagitta
-    if straight.any():
-        # Midway along a straight edge the arc is its bulge farther out than at its vertices.
-        middle_off = np.abs((away + np.roll(away, -1)) / 2 - long * (a / (8 * size))[row])
-        middle_off[long * (np.abs(a) / (8 * size))[row] <= STRAIGHT * sagitta] = 0.0
-        arc_off = np.maximum(arc_off, np.maximum.reduceat(middle_off, rows.start))
-    backwards = walked - np.abs(swept) > 1e-9 * (1 + walked)
-    arc_off[backwards | (walked > WHOLE) | (bulge > sagitta)] = np.inf
-    doubles = np.minimum.reduceat(np.where(rows.inner, dx, 0.0), rows.start) < 0
-    line_off[doubles | np.isnan(half)] = arc_off[np.isnan(half)] = np.inf
-    return Fits(a, b, half, middle, along, line_off, arc_off, swept)
+
+def _off(rows: _Rows, half_turn: Floats, tolerance: float | Floats) -> Floats:
+    """How far segments leave their facets; infinite where these turn back by more than the
+    tolerance or go round the centre another number of times.
+    """
+    sin, cos = np.sin(half_turn), np.cos(half_turn)
+    a, b, row, x, y = sin / rows.half, cos, rows.row, rows.x, rows.y
+    bend, tilt = a[row], b[row]
+    power = bend * (x * x + y * y - (rows.half**2)[row]) - 2 * tilt * y
+    dx, dy, ahead = _steps(x), _steps(y), _steps(power)
+    dx[rows.end] = dy[rows.end] = 0.0
+    # Along a facet the power is a parabola, deepest here unless that is beyond an end.
+    depth = bend * (dx * dx + dy * dy)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        away = _distance(power, bend)
+        within = np.flatnonzero((np.abs(ahead) < np.abs(depth)) & ~rows.end)
+        p, go, sag, k = power[within], ahead[within], depth[within], bend[within]
+        at = 0.5 - go / (2 * sag)
+        inner = _distance(p + at * go - sag * at * (1 - at), k)
+        away[within] = np.maximum(away[within], inner)
+    # How far each facet leads along the segment, measured at its middle.
+    forward = dx * (tilt - bend * (y + dy / 2)) + dy * bend * (x + dx / 2)
+    back = rows.total(np.minimum(forward, 0.0))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        size = np.where(a == 0, 2 * rows.half, 2 * half_turn / a)
+        round_once = np.abs(rows.total(forward) - size) <= np.abs(np.pi / a)
+    off = np.hypot(rows.most(away), back)  # what turns back may hang over an end by as much
+    off[~(round_once & (back >= -tolerance))] = np.inf
+    off[np.isnan(off)] = np.inf
+    return off
+
+
+def _straight(rows: _Rows, tolerance: Floats) -> Bools:
+    """Whether lines follow their facets: `_off` of no turn, only faster."""
+    forward = _steps(rows.x)
+    forward[rows.end] = 0.0
+    back = rows.total(np.minimum(forward, 0.0))
+    found: Bools = np.hypot(rows.most(np.abs(rows.y)), back) <= tolerance
+    return found
+
+
+def _steps(values: Floats) -> Floats:
+    """From each value to the next; 0 after the last."""
+    found = np.zeros_like(values)
+    np.subtract(values[1:], values[:-1], out=found[:-1])
+    return found
+
+
+def _distance(power: Floats, bend: Floats) -> Floats:
+    found: Floats = np.abs(power) / (1 + np.sqrt(np.maximum(1 + bend * power, 0.0)))
+    return found
+
+
+def _nearest(rows: _Rows) -> tuple[Floats, Floats]:
+    """Half the turn of the arcs nearest to the vertices, and the sums of their squared distances.
+
+    Least squares of the power times L (an algebraic circle fit held at both ends; derived here).
+    """
+    half = rows.half[rows.row]
+    w, v = rows.x**2 + rows.y**2 - half**2, 2 * half * rows.y
+    squares = (rows.total(w * w), rows.total(w * v), rows.total(v * v))
+    return nearest_turn(squares, (rows.total(w), rows.total(rows.y)), rows.half)
+
+
+def nearest_turn(
+    squares: tuple[Floats, Floats, Floats], sums: tuple[Floats, Floats], half: Floats
+) -> tuple[Floats, Floats]:
+    """Half the turn t for which sin t w - cos t v has the least sum of squares, and that sum over
+    (2 L)², from the sums of w w, w v and v v, and of w and y.
+    """
+    ww, wv, vv = squares
+    turn = np.arctan2(wv, (ww - vv) / 2) / 2
+    rest = (ww + vv) / 2 - np.hypot((ww - vv) / 2, wv)
+    # Two arcs make up the circle. The vertices are on the one that has them on its side of the
+    # chord; where both are nearly straight or whole, on the whole one if they are far from it.
+    w, y = sums
+    other = np.where(np.abs(turn) > np.pi / 4, turn * y > 0, w > 0)
+    turn = np.where(other, turn - np.where(turn < 0, -np.pi, np.pi), turn)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return turn, np.maximum(rest, 0.0) / (4 * half**2)
+
+
+def _bent(rows: _Rows, tolerance: float) -> tuple[Floats, Floats]:
+    """Half the turn of an arc for each stretch, and how far it is off."""
+    turn, off, hope = _nearest_off(rows, tolerance)
+    tried = np.flatnonzero((off > tolerance) & hope)
+    if len(tried):
+        turn[tried], off[tried] = _between(rows.of(tried), turn[tried], tolerance)
+    return turn, off
+
+
+def _nearest_off(rows: _Rows, tolerance: float | Floats) -> tuple[Floats, Floats, Bools]:
+    """Half the turn of the arc nearest to each stretch, how far it is off, and whether any arc
+    can be within the tolerance, as far as sums of squares tell.
+    """
+    turn, rest = _nearest(rows)
+    count = np.diff(np.append(rows.start, len(rows.x)))
+    # Twice a good arc's power is its distance times 1 + distance / 2 R, and 2 R a chord at least.
+    most = (count - 2) * (tolerance * np.minimum(1 + tolerance / (2 * rows.half), 2.0)) ** 2
+    hope = rest <= most
+    turn = _allowed(turn, np.full(len(turn), -FULLEST), np.full(len(turn), FULLEST))
+    off = np.full(len(turn), np.inf)
+    some = np.flatnonzero(hope)
+    if len(some):
+        within = np.broadcast_to(tolerance, turn.shape)[some]
+        off[some] = _off(rows.of(some), turn[some], within)
+    return turn, off, hope
+
+
+def _between(rows: _Rows, turn: Floats, tolerance: float) -> tuple[Floats, Floats]:
+    """The same for stretches whose nearest arc does not follow them, though another one may."""
+    low, high = np.clip(_interval(rows, tolerance), -FULLEST, FULLEST)
+    off = np.full(len(turn), np.inf)
+    some = np.flatnonzero(low <= high)
+    rows, low, high, near = rows.of(some), low[some], high[some], turn[some]
+    for each in (np.clip(near, low, high), (low + high) / 2):
+        tried = _allowed(each, low, high)
+        away = _off(rows, tried, tolerance)
+        better = away < off[some]
+        turn[some[better]], off[some[better]] = tried[better], away[better]
+    return turn, off
+
+
+def _allowed(turn: Floats, low: Floats, high: Floats) -> Floats:
+    """No flatter than the flattest, no fuller than the fullest: nan where there is none such."""
+    side = np.where(turn < 0, -1.0, 1.0)
+    found: Floats = side * np.clip(np.abs(turn), FLATTEST, FULLEST)
+    found[(found < low) | (found > high)] = np.nan
+    return found
+
+
+def _interval(rows: _Rows, tolerance: float) -> tuple[Floats, Floats]:
+    """The least and the greatest half turn of arcs that pass all vertices within the tolerance."""
+    half = rows.half[rows.row]
+    a = half**2 + tolerance**2 - rows.x**2 - rows.y**2
+    b = 2 * half * rows.y
+    size = np.hypot(a, b)
+    middle = -np.arctan2(b, a)
+    inner = ~rows.end
+    inner[rows.start] = False
+    inner &= size > 2 * half * tolerance
+    with np.errstate(divide="ignore", invalid="ignore"):
+        wide = np.where(inner, np.arcsin(np.minimum(2 * half * tolerance / size, 1.0)), np.inf)
+    return rows.most(middle - wide), rows.least(middle + wide)

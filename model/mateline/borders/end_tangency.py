@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.borders.arc_fitting import deviations
+from mateline.borders.arc_fitting import deviations, too_flat
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -84,8 +84,9 @@ def _rolled(
             sin[each] = np.sign(sin[each]) * min(np.hypot(*(end[each] - start[each])) / 2 / size, 1)
             cos[each] = np.sign(cos[each]) * np.sqrt(1 - sin[each] ** 2)
     moved = replace(bows, start=start, end=end, sin=sin, cos=cos)
-    off = deviations(points, moved.rows(np.array(rows)), tolerance)
-    if off.max() > tolerance:
+    pair = moved.rows(np.array(rows))
+    off = deviations(points, pair, tolerance)
+    if off.max() > tolerance or too_flat(pair).any():
         return bows
     away = bows.off.copy()
     away[[row, other]] = off

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 STRAIGHT = 1e-11  # share of the extent: a vertex this near its neighbours' chord is no corner
 
+OUTSIDE = -1  # the region that is none
 CORNER = 0.5  # rad: a turn sharper than this is always a corner
 SLIGHT = 0.02  # rad: and one slighter than this never is
 PROPORTION = 2.5  # a vertex of a curve turns at most so much more than the bend beside it says
@@ -34,12 +35,14 @@ class Polylines:
     """Polyline i is points[offsets[i]:offsets[i + 1]]; vertex k belongs to polyline owner[k].
 
     `free` are those that are closed and touch no other border: none of their vertices is a node.
+    `rim` are those with nothing on one side: the outline of the whole.
     """
 
     points: Floats
     offsets: Ints
     owner: Ints
     free: Bools
+    rim: Bools
 
     @property
     def ends(self) -> Bools:
@@ -59,7 +62,7 @@ class Polylines:
         """Angle turned at each vertex, to the left positive; 0 at both ends."""
         way, _ = self.edges()
         before = np.roll(way, 1, axis=0)
-        turned: Floats = np.arctan2(_cross(before, way), (before * way).sum(axis=1))
+        turned: Floats = np.arctan2(cross(before, way), (before * way).sum(axis=1))
         turned[self.ends] = 0.0
         return turned
 
@@ -88,6 +91,15 @@ def corners(lines: Polylines, tolerance: float) -> Bools:
     return found
 
 
+def sharpest(lines: Polylines, tolerance: float) -> Bools:
+    """Corners that no segment goes past: of all arcs, the one nearest to both edges leaves their
+    ends and their middles by a sixteenth of the shorter one times the turn.
+    """
+    turn, before, after = _around(lines)
+    found: Bools = np.minimum(before, after) * np.minimum(turn, 1.0) / 16 > tolerance
+    return found
+
+
 def _around(lines: Polylines) -> tuple[Floats, Floats, Floats]:
     """Angle turned at each vertex, never negative, and the lengths of the edges beside it; the
     ends of a closed polyline are one vertex, others have none.
@@ -97,7 +109,7 @@ def _around(lines: Polylines) -> tuple[Floats, Floats, Floats]:
     first, last = lines.rings()
     before[first], after[last] = after[last - 1], after[first]
     into, out = way[last - 1], way[first]
-    round_trip = np.abs(np.arctan2(_cross(into, out), (into * out).sum(axis=1)))
+    round_trip = np.abs(np.arctan2(cross(into, out), (into * out).sum(axis=1)))
     turn[first] = turn[last] = round_trip
     return turn, before, after
 
@@ -111,26 +123,26 @@ def polylines_of(pattern: Pattern, tolerance: float) -> Polylines:
         minlength=len(pattern.nodes),
     )
     free = np.array([b.start == b.end and degree[b.start] == 2 for b in borders])
-    lines = _made(np.concatenate([border.points for border in borders]), count, free)
+    rim = np.array([OUTSIDE in {border.left, border.right} for border in borders])
+    lines = _made(np.concatenate([border.points for border in borders]), count, (free, rim))
     lines = _without_straight(lines)
     return _turned(lines, np.flatnonzero(free), tolerance) if free.any() else lines
 
 
-def _made(points: Floats, count: Ints, free: Bools) -> Polylines:
-    return Polylines(
-        points, np.append(0, np.cumsum(count)), np.repeat(np.arange(len(count)), count), free
-    )
+def _made(points: Floats, count: Ints, kinds: tuple[Bools, Bools]) -> Polylines:
+    offsets = np.append(0, np.cumsum(count))
+    return Polylines(points, offsets, np.repeat(np.arange(len(count)), count), *kinds)
 
 
 def _without_straight(lines: Polylines) -> Polylines:
     way, _ = lines.edges()
     before = np.roll(way, 1, axis=0)
     chord = np.hypot(*(before + way).T)
-    ahead, across = (before * way).sum(axis=1), np.abs(_cross(before, way))
+    ahead, across = (before * way).sum(axis=1), np.abs(cross(before, way))
     near = STRAIGHT * np.abs(lines.points).max() * chord
     kept = lines.ends | (across > near) | (across > TURN * ahead)
     count = np.add.reduceat(kept, lines.offsets[:-1], dtype=np.int64)
-    return _made(lines.points[kept], count, lines.free)
+    return _made(lines.points[kept], count, (lines.free, lines.rim))
 
 
 def _turned(lines: Polylines, rings: Ints, tolerance: float) -> Polylines:
@@ -141,7 +153,7 @@ def _turned(lines: Polylines, rings: Ints, tolerance: float) -> Polylines:
         own = points[a : b - 1]
         way = np.roll(own, -1, axis=0) - own
         before = np.roll(way, 1, axis=0)
-        turn = np.abs(np.arctan2(_cross(before, way), (before * way).sum(axis=1)))
+        turn = np.abs(np.arctan2(cross(before, way), (before * way).sum(axis=1)))
         reach = np.hypot(way[:, 0], way[:, 1])
         bulge = reach * np.maximum(turn, np.roll(turn, -1)) / 8
         beside = np.maximum(np.roll(reach, 1), np.roll(reach, -1))
@@ -152,6 +164,13 @@ def _turned(lines: Polylines, rings: Ints, tolerance: float) -> Polylines:
     return replace(lines, points=points)
 
 
-def _cross(a: Floats, b: Floats) -> Floats:
+def cross(a: Floats, b: Floats) -> Floats:
+    """Cross products of vectors (n, 2)."""
     product: Floats = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
     return product
+
+
+def spans(first: Ints, count: Ints) -> Ints:
+    """The numbers first[i], first[i] + 1 ... of each row, count[i] of them, end to end."""
+    found: Ints = np.arange(count.sum()) + np.repeat(first - np.cumsum(count) + count, count)
+    return found

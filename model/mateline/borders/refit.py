@@ -15,19 +15,22 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.borders.arc_detection import EXACT, circles, exact_runs, line_edges, shared_circles
-from mateline.borders.arc_fitting import STRAIGHT, Bows, fits, fits_of_radius, joined, longest
+from mateline.borders.arc_detection import circles, exact_runs, line_edges, shared_circles
+from mateline.borders.arc_fitting import Bows, bows_of, bows_of_radius, deviations, joined
 from mateline.borders.end_tangency import tangent_at_nodes
-from mateline.borders.polylines import corners, polylines_of
+from mateline.borders.fewest import fewest
+from mateline.borders.measured import measured, written
+from mateline.borders.polylines import corners, polylines_of, sharpest, spans
 from mateline.borders.standard_radii import snapped, standard
 from mateline.borders.tangency import Ends, tangent, wrapped
-from mateline.borders.uncross import uncrossed
+from mateline.borders.uncross import crossing, uncrossed
 from mateline.curves import Chain, Segment
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.borders.arc_detection import Run
+    from mateline.borders.measured import Written
     from mateline.borders.polylines import Polylines
     from mateline.pattern.pattern import Pattern
 
@@ -36,16 +39,21 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 TOLERANCE = 0.02  # mm: how far a segment may leave the vertices that it stands for
+ROUNDING = 1e-9  # share of the tolerance that a distance measured anew may be over it
 HALF_TURN = 1 - 1e-5  # share of its radius that half the chord of an arc of a half turn has
-FLAT = 0.1  # share of the tolerance: a stretch this straight is a line, though an arc is nearer
+FACET_SHARE = 0.26  # of the tolerance: a facet of a curve leaves it by less, a line by more
 
 
 @dataclass(frozen=True, slots=True)
 class Refit:
-    """Chains of all borders, and how far the worst segment leaves its vertices, mm."""
+    """Chains of all borders; the largest distance between one of them and its facets, either
+    way, mm, as measured on the chains; and which borders are their facets after all, because
+    what was fitted did not measure up.
+    """
 
     chains: tuple[Chain, ...]
     largest_deviation: float
+    faceted: tuple[int, ...] = ()
 
 
 def refit(
@@ -67,7 +75,7 @@ def refit(
 
 
 def refitted(pattern: Pattern, tolerance: float = TOLERANCE, step: float | None = None) -> Refit:
-    """The same, with the largest distance of a vertex from its segment."""
+    """The same, with what was measured on the chains themselves."""
     if not pattern.borders:
         return Refit((), 0.0)
     lines = polylines_of(pattern, tolerance)
@@ -76,120 +84,131 @@ def refitted(pattern: Pattern, tolerance: float = TOLERANCE, step: float | None 
         return _bows(some, closely, None)
 
     bows = uncrossed(lines, _bows(lines, tolerance, step), tolerance, fitted)
-    return _built(lines, bows)
+    made = written(bows)
+    away = measured(lines, bows, made)
+    faceted = np.flatnonzero(away > tolerance * (1 + ROUNDING))
+    if len(faceted):
+        bows, made, faceted = _faceted(lines, bows, faceted, tolerance)
+        away = measured(lines, bows, made)
+    return Refit(_built(lines, bows, made), float(away.max()), tuple(faceted.tolist()))
+
+
+def _faceted(
+    lines: Polylines, bows: Bows, borders: Ints, tolerance: float
+) -> tuple[Bows, Written, Ints]:
+    """The segments with those of some borders as their facets, and of all that cross these."""
+    facets = lines.points[:-1], lines.points[1:]
+    edge = np.ones(len(lines.points), dtype=bool)
+    edge[lines.offsets[1:] - 1] = False
+    while True:
+        own = edge & np.isin(lines.owner, borders)
+        first = np.flatnonzero(own)
+        count = len(first)
+        straight = Bows(
+            first, first + 1, facets[0][first], facets[1][first],
+            np.zeros(count), np.ones(count), np.zeros(count),
+        )  # fmt: skip
+        bows = joined(
+            bows.rows(np.flatnonzero(~np.isin(lines.owner[bows.first], borders))), straight
+        )
+        across = crossing(bows, np.flatnonzero(np.isin(bows.first, first)), tolerance)
+        more = np.setdiff1d(lines.owner[bows.first[across]], borders)
+        if len(more) == 0:
+            return bows, written(bows), borders
+        borders = np.union1d(borders, more)
 
 
 def _bows(lines: Polylines, tolerance: float, step: float | None) -> Bows:
     """The segments of some borders, each fitted for itself."""
     cornered = corners(lines, tolerance)
     rounds = list(circles(lines, tolerance))
-    joints, reach = _known(lines, cornered, rounds, tolerance)
-    joints = _loose(lines, joints, reach, tolerance)
-    joints = _merged(lines, joints, reach, tolerance)
-    joints = _sound(lines, joints, reach, tolerance)
-    bows, loose = _fitted(lines, joints, reach, tolerance)
+    whole = _whole_circles(lines, rounds, step, tolerance)
+    drawn, rest, straight = _drawn(lines, cornered, (rounds, whole), tolerance)
+    last = fewest(lines.points, *rest, tolerance)
+    fitted = bows_of(lines.points, _first_of(last, rest), last, tolerance)
+    bows = joined(drawn, fitted)
+    lone = np.add.reduceat(np.append(straight, 0), _cuts(bows))[0::2] > 0
+    loose = np.isin(bows.first, fitted.first) & ~(lone & (bows.sin == 0))
     bows = tangent_at_nodes(lines.points, bows, _joints(lines, bows, cornered), ~loose, tolerance)
     bows = _smooth(lines, bows, loose, cornered, tolerance)
     if step is not None:
         bows = snapped(lines.points, bows, _joints(lines, bows, cornered), step, tolerance)
-    return _rounded(lines, bows, rounds, step, tolerance)
+    return bows
 
 
-def _known(
-    lines: Polylines, cornered: Bools, rounds: list[Run], tolerance: float
-) -> tuple[Bools, Floats]:
-    """Joints that the drawing has, and for each edge the radius of the exact arc it is on.
-
-    The radius is 0 for loose edges and infinite for lines.
+def _drawn(
+    lines: Polylines, cornered: Bools, circular: tuple[list[Run], Bows], tolerance: float
+) -> tuple[Bows, tuple[Ints, Ints], Bools]:
+    """The arcs that the drawing itself has, the whole circles too; first and last vertices of
+    the stretches between them, which have to be fitted; and which edges were lines in it.
     """
+    rounds, whole = circular
+    runs = [*rounds, *exact_runs(lines, cornered, tolerance)]
+    straight = line_edges(lines, cornered, tolerance)
     reach = np.zeros(len(lines.points))
     joints = lines.ends.copy()
-    runs = [*rounds, *exact_runs(lines, cornered, tolerance)]
     for a, b, radius, _ in runs:
         if not reach[a:b].any():
             reach[a:b] = radius
             joints[[a, b]] = True
-    loose = reach == 0
-    joints |= cornered & (loose | np.roll(loose, 1))
-    straight = line_edges(lines, cornered, tolerance) & loose
-    reach[straight] = np.inf
-    joints |= straight | np.roll(straight, 1)
-    _lines_beside_arcs(lines, joints, reach, tolerance)
-    first, last = _segments(lines, joints)
+    straight |= _lone_edges(lines, joints, reach, tolerance)
+    straight &= reach == 0
+    parted = joints | cornered | straight | np.roll(straight, 1)
+    first, last = _segments(lines, parted)
     short = (reach[first] == 0) & (last - first > 1)
     first, last, shared = shared_circles(lines, (first[short], last[short]), runs, tolerance)
-    count = last - first
-    edges = np.arange(count.sum()) + np.repeat(first - np.cumsum(count) + count, count)
-    reach[edges] = np.repeat(shared, count)
-    return joints, reach
+    joints[first] = joints[last] = True
+    reach[spans(first, last - first)] = np.repeat(shared, last - first)
+    first, last = _segments(lines, joints)
+    known = reach[first]
+    arcs = _arcs(lines, first[known > 0], last[known > 0], known[known > 0], tolerance)
+    part = ~np.isin(arcs.first, whole.first) & (arcs.off <= tolerance)
+    arcs = joined(whole, arcs.rows(np.flatnonzero(part)))
+    joints[:] = lines.ends | sharpest(lines, tolerance)
+    joints |= cornered & lines.rim[lines.owner]  # no arc goes round a corner of the face itself
+    joints[spans(arcs.first, arcs.last - arcs.first)] = False
+    joints[arcs.first] = joints[arcs.last] = True
+    first, last = _segments(lines, joints)
+    others = ~np.isin(first, arcs.first)
+    return arcs, (first[others], last[others]), straight
 
 
-def _lines_beside_arcs(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> None:
-    """Give lone edges beside arcs of the drawing an infinite radius where they are lines: between
-    two of them, or too long to be a facet of the one.
+def _arcs(lines: Polylines, first: Ints, last: Ints, reach: Floats, tolerance: float) -> Bows:
+    """Arcs of known radii; a half turn says its radius itself, for its centre would be the noise
+    of the given one.
+    """
+    given = bows_of_radius(lines.points, first, last, reach, tolerance)
+    own = bows_of(lines.points, first, last, tolerance)
+    half = np.hypot(*(own.end - own.start).T) / 2
+    rows = np.flatnonzero((half > HALF_TURN * reach) & (own.off <= tolerance))
+    other = np.setdiff1d(np.arange(len(first)), rows)
+    return joined(given.rows(other), own.rows(rows))
+
+
+def _lone_edges(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> Bools:
+    """Lone edges beside arcs of the drawing that are lines of it: between two of them, or too
+    long to be a facet of the one.
     """
     first, last = _segments(lines, joints)
     lone = first[(last - first == 1) & (reach[first] == 0)]
     _, size = lines.edges()
     near = np.column_stack([lone - 1, np.minimum(lone + 1, len(reach) - 1)])
-    beside = np.where(lines.owner[near] == lines.owner[lone][:, None], reach[near], 0.0)
-    arc = (beside > 0) & np.isfinite(beside)
-    long = arc & (size[lone, None] ** 2 > 8 * STRAIGHT * tolerance * beside)
-    reach[lone[(beside > 0).all(axis=1) & arc.any(axis=1) | long.any(axis=1)]] = np.inf
+    arc = (lines.owner[near] == lines.owner[lone][:, None]) & (reach[near] > 0)
+    long = arc & (size[lone, None] ** 2 > 8 * FACET_SHARE * tolerance * reach[near])
+    found = np.zeros(len(reach), dtype=bool)
+    found[lone[arc.all(axis=1) | long.any(axis=1)]] = True
+    return found
 
 
-def _loose(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> Bools:
-    """Joints of loose stretches too."""
-    joints = joints.copy()
-    first, last = _segments(lines, joints)
-    open_ended = (reach[first] == 0) & (last - first > 1)
-    found, _ = longest(lines.points, first[open_ended], last[open_ended], tolerance)
-    joints[found] = True
-    return joints
-
-
-def _merged(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> Bools:
-    """Without the joints between two arcs that one arc can stand for."""
-    joints = joints.copy()
-    ends = lines.ends
-    arcs = np.isfinite(reach)
-    tried = np.zeros(len(joints), dtype=bool)
-    while True:
-        first, last = _segments(lines, joints)
-        middle = last[:-1][(last[:-1] == first[1:])]
-        after = np.flatnonzero(last[:-1] == first[1:])
-        can = ~ends[middle] & arcs[middle] & arcs[middle - 1] & ~tried[middle]
-        after = after[can]
-        # Every other one at a time: a segment must not be merged to both sides at once.
-        after = after[np.append(True, np.diff(after) > 1)] if len(after) else after
-        after = after[_alternate(after)]
-        if len(after) == 0:
-            return joints
-        a, b = first[after], last[after + 1]
-        found = fits(lines.points, a, b, tolerance)
-        good = np.minimum(found.arc_off, found.line_off) <= tolerance
-        tried[last[after]] = True
-        joints[last[after[good]]] = False
-
-
-def _sound(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> Bools:
-    """Joints that hold everywhere: a run that no arc follows after all is fitted as a loose one."""
-    first, last = _segments(lines, joints)
-    found = fits(lines.points, first, last, tolerance)
-    bad = (np.minimum(found.line_off, found.arc_off) > tolerance) & (last - first > 1)
-    for a, b in zip(first[bad].tolist(), last[bad].tolist(), strict=True):
-        reach[a:b] = 0.0
-    return _loose(lines, joints, reach, tolerance) if bad.any() else joints
-
-
-def _alternate(places: Ints) -> Bools:
-    """Keeps places of which no two are neighbours."""
-    kept = np.ones(len(places), dtype=bool)
-    before = -2
-    for index, place in enumerate(places.tolist()):
-        kept[index] = place - before > 1
-        before = place if kept[index] else before
-    return kept
+def _first_of(last: Ints, stretches: tuple[Ints, Ints]) -> Ints:
+    """First vertices of segments that fill the stretches, from their last ones."""
+    first = np.append(-1, last[:-1])
+    starts, ends = stretches
+    if len(last) == 0:
+        return last
+    at = np.searchsorted(last, ends) + 1
+    first[np.append(0, at[:-1])] = starts
+    return first
 
 
 def _segments(lines: Polylines, joints: Bools) -> tuple[Ints, Ints]:
@@ -197,37 +216,6 @@ def _segments(lines: Polylines, joints: Bools) -> tuple[Ints, Ints]:
     at = np.flatnonzero(joints)
     inside = lines.owner[at[:-1]] == lines.owner[at[1:]]
     return at[:-1][inside], at[1:][inside]
-
-
-def _fitted(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> tuple[Bows, Bools]:
-    """A line or an arc for each segment, and whether it is a loose one."""
-    first, last = _segments(lines, joints)
-    found = fits(lines.points, first, last, tolerance)
-    (sin, cos), off = found.halves(), found.arc_off.copy()
-    known = _known_reach(reach, first, last)
-    exact = np.flatnonzero(np.isfinite(known) & (known > found.half) & (last - first > 1))
-    if len(exact):
-        base = found.rows(exact)
-        snug = fits_of_radius(
-            lines.points, first[exact], last[exact], base, known[exact], tolerance
-        )
-        good = snug.arc_off <= tolerance
-        # A half turn says its radius itself; its centre would be the noise of the given one.
-        half_turn = (base.half > HALF_TURN * known[exact]) & (base.arc_off <= EXACT)
-        pinned = good & ~half_turn
-        at = exact[pinned]
-        sin[at], cos[at] = (each[pinned] for each in snug.halves())
-        off[at] = snug.arc_off[pinned]
-        mixed = _least_reach(reach, first[exact], last[exact]) == 0
-        known[exact[mixed & ~good]] = 0.0
-    straight = (last - first == 1) | (off > tolerance)
-    straight |= (found.line_off <= FLAT * tolerance) & (known == 0)
-    off = np.where(straight, found.line_off, off)
-    if (off > tolerance).any():
-        raise RuntimeError(f"a segment leaves its border by {off.max()} mm")
-    sin[straight], cos[straight] = 0.0, 1.0
-    points = lines.points
-    return Bows(first, last, points[first], points[last], sin, cos, off), known == 0
 
 
 def _smooth(lines: Polylines, bows: Bows, loose: Bools, cornered: Bools, tolerance: float) -> Bows:
@@ -269,39 +257,41 @@ def _joints(lines: Polylines, bows: Bows, cornered: Bools) -> tuple[Ints, Bools,
     return after, cornered[bows.last] | (after < 0), movable
 
 
-def _rounded(
-    lines: Polylines, bows: Bows, rounds: list[Run], step: float | None, tolerance: float
+def _whole_circles(
+    lines: Polylines, rounds: list[Run], step: float | None, tolerance: float
 ) -> Bows:
     """Free circles as two half turns about one centre: their joints leave their vertices."""
-    start, end, off = bows.start.copy(), bows.end.copy(), bows.off.copy()
-    sin, cos = bows.sin.copy(), bows.cos.copy()
+    rows = []
     for (first, middle, reach, centre), (_, last, _, _) in zip(
         rounds[::2], rounds[1::2], strict=True
     ):
-        row = int(np.searchsorted(bows.first, first))
-        whole = bows.last[row] == middle and bows.last[row + 1] == last
-        if not (whole and lines.free[lines.owner[first]]):
+        if not lines.free[lines.owner[first]]:
             continue
-        away = np.hypot(*(lines.points[first:last] - centre).T)
-        edge = np.hypot(*np.diff(lines.points[first : last + 1], axis=0).T).max()
+        own = lines.points[first : last + 1] - centre
+        away = np.hypot(own[:-1, 0], own[:-1, 1])
         size = reach
         if step is not None:
             near = float(standard(np.array([reach]), step, tolerance)[0])
             size = near if near and np.abs(away - near).max() <= tolerance else reach
-        way = size * (lines.points[first] - centre) / away[0]
-        start[row] = end[row + 1] = centre + way
-        end[row] = start[row + 1] = centre - way
-        sin[row : row + 2], cos[row : row + 2] = np.sign(bows.sin[row]), 0.0
-        flat = edge * edge / (8 * size)  # the bulge over a straight edge, if there is one
-        off[row : row + 2] = max(
-            np.abs(away - size).max(), flat if flat > STRAIGHT * tolerance else 0.0
-        )
-    return replace(bows, start=start, end=end, sin=sin, cos=cos, off=off)
+        side = np.sign(own[0, 0] * own[1, 1] - own[0, 1] * own[1, 0])
+        way = size * own[0] / away[0]
+        rows += [(first, middle, *(centre + way), *(centre - way), side)]
+        rows += [(middle, last, *(centre - way), *(centre + way), side)]
+    table = np.array(rows).reshape(-1, 7)
+    ends = table[:, :2].astype(np.int64)
+    made = Bows(
+        ends[:, 0], ends[:, 1], table[:, 2:4], table[:, 4:6], table[:, 6],
+        np.zeros(len(table)), np.zeros(len(table)),
+    )  # fmt: skip
+    made = replace(made, off=deviations(lines.points, made, tolerance))
+    good = made.off <= tolerance
+    both = good[0::2] & good[1::2]
+    return made.rows(np.flatnonzero(np.repeat(both, 2)))
 
 
-def _built(lines: Polylines, bows: Bows) -> Refit:
+def _built(lines: Polylines, bows: Bows, made: Written) -> tuple[Chain, ...]:
     # Columns, not rows: a list for each point would keep the garbage collector busy.
-    columns = (*bows.end.T, *bows.centres().T, bows.sin > 0, bows.sin == 0)
+    columns = (*made.end.T, *made.centre.T, made.left, made.flat)
     segments = [
         Segment((x, y)) if flat else Segment((x, y), (cx, cy), way)
         for x, y, cx, cy, way, flat in zip(*(each.tolist() for each in columns), strict=True)
@@ -309,22 +299,14 @@ def _built(lines: Polylines, bows: Bows) -> Refit:
     counts = np.bincount(lines.owner[bows.first], minlength=len(lines.offsets) - 1)
     cuts = np.append(0, np.cumsum(counts)).tolist()
     begin = np.searchsorted(bows.first, lines.offsets[:-1])
-    xs, ys = (each.tolist() for each in bows.start[begin].T)
-    chains = tuple(
+    xs, ys = (each.tolist() for each in made.start[begin].T)
+    return tuple(
         Chain((x, y), tuple(segments[a:b]))
         for x, y, a, b in zip(xs, ys, cuts[:-1], cuts[1:], strict=True)
     )
-    return Refit(chains, float(bows.off.max()))
 
 
-def _least_reach(reach: Floats, first: Ints, last: Ints) -> Floats:
-    """0 where a segment took in a loose edge beside an arc of the drawing."""
-    cuts = np.column_stack([first, last]).ravel()
-    return np.minimum.reduceat(np.append(reach, 0.0), cuts)[0::2]
-
-
-def _known_reach(reach: Floats, first: Ints, last: Ints) -> Floats:
-    """The radius of the exact arc in each segment; 0 where there is none."""
-    cuts = np.column_stack([first, last]).ravel()
-    whole = np.append(reach, 0.0)
-    return np.maximum.reduceat(whole, cuts)[0::2]
+def _cuts(bows: Bows) -> Ints:
+    """Where the edges of each segment begin and end, as reduceat wants them."""
+    found: Ints = np.column_stack([bows.first, bows.last]).ravel()
+    return found

@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.borders.arc_fitting import bows_of, deviations, joined, longest
+from mateline.borders.arc_fitting import bows_of, deviations, joined, longest, together, too_flat
+from mateline.borders.polylines import cross
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 
 STEPS = 6  # of Newton's method, which doubles its digits from a start within 0.1 rad
 SPLITS = 3  # rounds of halving arcs that can't follow
-SHARES = (1.0, 0.8, 0.6, 0.4)  # of the tolerance: how near to their vertices arcs begin
+SHARES = (0.8, 0.6, 0.4)  # of the tolerance: how near to their vertices arcs begin instead
 SOLVED = 1e-9  # rad: a joint that kinks by no more is tangent
 LEASH = 4  # times the tolerance: a joint goes no farther, even on the way to its place
 RIDGE = 1e-10  # share added to the diagonal, so that rounding can't make the matrix singular
@@ -64,41 +65,46 @@ def tangent(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> Bows:
     keeps its kink. Rows come in the order of their vertices.
     """
     stretch = np.cumsum(np.append(0, ~ends.linked[:-1]))
-    number = stretch[-1] + 1
-    fewest = np.full(number, np.iinfo(np.int64).max)
-    picked = np.zeros(number, dtype=np.int64)
-    tried: list[tuple[Bows, Ints]] = []
-    left = np.arange(number)
-    rows, row_ends, of = bows, ends, stretch
-    for share in SHARES:
-        if share < 1:
-            rows, row_ends, of = _shorter(points, (bows, ends, stretch), left, share * tolerance)
-        made, home, at_once = _followed(points, (rows, row_ends, of), tolerance)
-        tried.append((made, home))
-        many = np.bincount(home, minlength=number)
-        better = (many > 0) & (many < fewest)
-        fewest[better], picked[better] = many[better], len(tried) - 1
-        left = np.setdiff1d(left, at_once)
-        if len(left) == 0:
-            break
-    chosen = [
-        made.rows(np.flatnonzero(picked[home] == at)) for at, (made, home) in enumerate(tried)
-    ]
-    lost = np.flatnonzero(fewest[stretch] == np.iinfo(np.int64).max)
+    number = int(stretch[-1]) + 1
+    made, home, at_once = _followed(points, (bows, ends, stretch), tolerance)
+    left = np.setdiff1d(np.arange(number), at_once)
+    if len(left):
+        shorter = _shorter(points, (bows, ends, stretch), left, tolerance)
+        other, of, _ = _followed(points, shorter, tolerance)
+        both = (made, other), (home, of + number)
+        made, home = _fewest(both, number, 1 + len(SHARES))
+    lost = np.flatnonzero(~np.isin(stretch, home))
     if len(lost):
-        chosen.append(_kinked(points, bows.rows(lost), ends.rows(lost), tolerance))
-    return joined(*chosen)
+        made = joined(made, _kinked(points, bows.rows(lost), ends.rows(lost), tolerance))
+    return joined(made)
+
+
+def _fewest(
+    tried: tuple[tuple[Bows, ...], tuple[Ints, ...]], number: int, times: int
+) -> tuple[Bows, Ints]:
+    """Of the trials of each stretch the one that has the fewest rows: stretch k's are k, number +
+    k, 2 number + k and so on.
+    """
+    home = np.concatenate(tried[1])
+    many = np.bincount(home, minlength=number * times).reshape(times, number)
+    best = np.argmin(np.where(many > 0, many, np.iinfo(np.int64).max), axis=0)
+    chosen = best[home % number] == home // number
+    return together(*tried[0]).rows(np.flatnonzero(chosen)), home[chosen] % number
 
 
 def _shorter(
     points: Floats, whole: tuple[Bows, Ends, Ints], wanted: Ints, tolerance: float
 ) -> tuple[Bows, Ends, Ints]:
-    """The wanted stretches in segments within a finer tolerance."""
+    """The wanted stretches in segments within all shares of the tolerance, a trial each; numbered
+    as `_fewest` has them.
+    """
     bows, ends, stretch = whole
-    first = np.searchsorted(stretch, wanted)
-    last = np.searchsorted(stretch, wanted, side="right") - 1
-    joint, home = longest(points, bows.first[first], bows.last[last], tolerance)
-    times = np.bincount(home, minlength=len(wanted))
+    shares = np.repeat(SHARES, len(wanted))
+    trial = np.repeat(np.arange(len(SHARES)), len(wanted))
+    first = np.tile(np.searchsorted(stretch, wanted), len(SHARES))
+    last = np.tile(np.searchsorted(stretch, wanted, side="right") - 1, len(SHARES))
+    joint, home = longest(points, bows.first[first], bows.last[last], shares * tolerance)
+    times = np.bincount(home, minlength=len(first))
     final = np.cumsum(times) - 1
     start = np.append(0, joint[:-1])
     start[final - times + 1] = bows.first[first]
@@ -107,7 +113,8 @@ def _shorter(
     before, after = np.full(len(joint), np.nan), np.full(len(joint), np.nan)
     before[final - times + 1], after[final] = ends.before[first], ends.after[last]
     made = bows_of(points, start, joint, tolerance)
-    return made, Ends(linked, before, after), wanted[home]
+    number = int(stretch[-1]) + 1
+    return made, Ends(linked, before, after), (trial * number + np.tile(wanted, len(SHARES)))[home]
 
 
 def _followed(
@@ -118,20 +125,53 @@ def _followed(
     """
     bows, ends, home = whole
     done, homes = [], []
-    for _ in range(SPLITS + 1):
+    first_left = home[:0]
+    for attempt in range(SPLITS + 1):
         bent, good, fine = _bent_and_judged(points, bows, ends, tolerance)
+        flat = fine & too_flat(bent)
+        if flat.any():
+            ends, frozen = _frozen(points, bows, ends, flat)
+            bows = replace(
+                bows, sin=np.where(frozen, 0.0, bows.sin), cos=np.where(frozen, 1.0, bows.cos)
+            )
+            bent, good, fine = _bent_and_judged(points, bows, ends, tolerance)
+            fine = _all_good(ends, good & ~too_flat(bent))
         done.append(bent.rows(np.flatnonzero(fine)))
         homes.append(home[fine])
         left = np.flatnonzero(~fine)
+        if attempt == 0:
+            first_left = home[left]
+        bows, ends, home = bows.rows(left), ends.rows(left), home[left]
         if len(left) == 0:
             break
-        bows, ends, home = bows.rows(left), ends.rows(left), home[left]
         halved = ~good[left] & (bows.last - bows.first > 1)
         bows, ends, row = _halved(bows, ends, halved, linked=True)
         home = home[row]
         bows = bows_of(points, bows.first, bows.last, tolerance)
-    order = np.argsort(np.concatenate([each.first for each in done]), kind="stable")
-    return joined(*done), np.concatenate(homes)[order], np.unique(homes[0])
+    of = np.concatenate(homes)
+    kept = np.flatnonzero(~np.isin(of, home))  # none of their rows is left over
+    return together(*done).rows(kept), of[kept], np.setdiff1d(homes[0], first_left)
+
+
+def _frozen(points: Floats, bows: Bows, ends: Ends, which: Bools) -> tuple[Ends, Bools]:
+    """Rows made lines between their vertices, and every other one beside another such row not;
+    what meets them has to have their directions.
+    """
+    beside = np.append(False, which[:-1] & ends.linked[:-1])
+    which = which & ~beside
+    chord = points[bows.last] - points[bows.first]
+    along = np.arctan2(chord[:, 1], chord[:, 0])
+    linked, before, after = ends.linked.copy(), ends.before.copy(), ends.after.copy()
+    rows = np.flatnonzero(which)
+    ahead = rows[linked[rows]]
+    before[ahead + 1] = along[ahead]
+    back = rows[(rows > 0)]
+    back = back[linked[back - 1]]
+    after[back - 1] = along[back]
+    linked[rows] = linked[back - 1] = False
+    free = np.isnan(before[rows]) & np.isnan(after[rows])
+    which[rows[~free]] = False  # a direction is given: only an arc can have it
+    return Ends(linked, before, after), which
 
 
 def _bent_and_judged(
@@ -141,9 +181,14 @@ def _bent_and_judged(
     bent, kink = _bent(points, bows, ends, tolerance)
     bent = replace(bent, off=deviations(points, bent, tolerance))
     good = (bent.off <= tolerance) & (kink <= SOLVED)
+    return bent, good, _all_good(ends, good)
+
+
+def _all_good(ends: Ends, good: Bools) -> Bools:
+    """Which rows are in a stretch where all are good."""
     stretch = np.cumsum(np.append(0, ~ends.linked[:-1]))
-    fine = np.bincount(stretch[~good], minlength=stretch[-1] + 1)[stretch] == 0
-    return bent, good, fine
+    found: Bools = np.bincount(stretch[~good], minlength=stretch[-1] + 1)[stretch] == 0
+    return found
 
 
 def _kinked(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> Bows:
@@ -151,6 +196,9 @@ def _kinked(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> Bows:
     done = []
     while True:
         bent, good, fine = _bent_and_judged(points, bows, ends, tolerance)
+        if (flat := fine & too_flat(bent)).any():
+            good &= ~flat
+            fine = _all_good(ends, good)
         done.append(bent.rows(np.flatnonzero(fine)))
         if fine.all():
             return joined(*done)
@@ -197,8 +245,8 @@ def _bent(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> tuple[Bow
         if step == STEPS:
             break
         square = np.maximum((chord * chord).sum(axis=1), SHORTEST**2)
-        ahead = -2 * _cross(chord, across) / square
-        back = 2 * _cross(chord, _shifted(across, 1)) / square
+        ahead = -2 * cross(chord, across) / square
+        back = 2 * cross(chord, _shifted(across, 1)) / square
         rest = (first_end - end) + (first_start - start) - ahead * shift - back * _shifted(shift, 1)
         diagonal = (ease_end + ease_start + ahead**2 + back**2) * (1 + RIDGE)
         shared = linked[:-1] * (ease_end[:-1] + ahead[:-1] * back[1:])
@@ -271,8 +319,3 @@ def wrapped(angle: Floats) -> Floats:
     """The same angles between -pi and pi."""
     found: Floats = (angle + np.pi) % (2 * np.pi) - np.pi
     return found
-
-
-def _cross(a: Floats, b: Floats) -> Floats:
-    product: Floats = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-    return product

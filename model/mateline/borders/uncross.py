@@ -19,19 +19,18 @@ import numpy as np
 import shapely
 
 from mateline.borders.arc_fitting import Bows, bows_of, deviations, joined
+from mateline.borders.polylines import Polylines
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from numpy.typing import NDArray
 
-    from mateline.borders.polylines import Polylines
-
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-SHARED = 0.25  # share of the tolerance: so near an end that two segments share they may meet
+SHARED = 1e-6  # share of the tolerance: so near an end that two segments share they may meet
 DEEP = 1e-5  # share of the tolerance: they only touch where neither goes farther over the other
 SMALLEST = 1e-12  # mm or no unit: to divide by
 CLOSER = 1 / 3  # share of the tolerance that borders which cross are fitted again with
@@ -43,7 +42,7 @@ def uncrossed(
     """The segments `bows` of all `lines`, and others in place of those that cross one another.
 
     `fitted` makes the segments of some of the lines within a tolerance. Segments that share an
-    end may still meet within a quarter of the tolerance from it.
+    end meet there only.
     """
     boxes = _boxes(bows)
     loose = _loose(lines, bows, np.arange(len(boxes)))
@@ -81,9 +80,8 @@ def _some(lines: Polylines, own: Ints) -> tuple[Polylines, Ints]:
     offsets = np.append(0, np.cumsum(count))
     place = np.arange(offsets[-1]) + np.repeat(lines.offsets[own] - offsets[:-1], count)
     owner = np.repeat(np.arange(len(own)), count)
-    return replace(
-        lines, points=lines.points[place], offsets=offsets, owner=owner, free=lines.free[own]
-    ), place
+    kinds = lines.free[own], lines.rim[own]
+    return Polylines(lines.points[place], offsets, owner, *kinds), place
 
 
 def _loose(lines: Polylines, bows: Bows, rows: Ints) -> Ints:

@@ -1,0 +1,223 @@
+"""How far segments as they will be written are from the facets that they stand for.
+
+Stands after uncross, before refit. It takes what the chains are made of, ends, centres and ways
+round, and nothing that fitting reckoned with, so a fault of the fitting shows here.
+
+    facets to segments   the ends of every facet, and its deepest place inside an arc
+    segments to facets   where they meet; between, the facets lead all along them, for they turn
+                         through the same angle
+
+A distance to a segment is that to the nearest of three: a joint that slid along a line has left
+vertices of the one segment beside the other.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from mateline.borders.polylines import cross, spans
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.borders.arc_fitting import Bows
+    from mateline.borders.polylines import Polylines
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+TAU = 2 * np.pi
+ROUNDING = 1e-9  # share of the extent, mm: what a centre may be nearer to one end than the other
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Segments as they are written, a row each: `start`, `end` and `centre` (n, 2), mm, whether it
+    is a line, and whether an arc runs to the left.
+    """
+
+    start: Floats
+    end: Floats
+    centre: Floats
+    flat: Bools
+    left: Bools
+
+    def rows(self, which: Ints) -> Written:
+        """Some of the segments."""
+        return Written(*(getattr(self, name)[which] for name in self.__slots__))
+
+    def reach(self) -> Floats:
+        """Radii of the arcs; 0 for lines."""
+        return np.where(self.flat, 0.0, np.hypot(*(self.end - self.centre).T))
+
+    def sweep(self) -> Floats:
+        """Angles that arcs turn through, to the left positive; 0 for lines."""
+        turn = _angle(self.start - self.centre, self.end - self.centre)
+        turn = np.where(self.left, turn % TAU, -(-turn % TAU))
+        return np.where(self.flat, 0.0, turn)
+
+
+def written(bows: Bows) -> Written:
+    """What is written of the segments."""
+    flat = bows.sin == 0
+    with np.errstate(invalid="ignore"):
+        centre = np.where(flat[:, None], 0.0, bows.centres())
+    return Written(bows.start, bows.end, centre, flat, bows.sin > 0)
+
+
+def measured(lines: Polylines, bows: Bows, made: Written) -> Floats:
+    """The two-sided distance between each border's facets and its segments, mm; infinite where a
+    segment is not finite, doesn't start where the last one ended, leaves the box of all facets by
+    more than its border's distance could be, or goes another way round than its facets.
+    """
+    distance = np.zeros(len(lines.offsets) - 1)
+    owner = lines.owner[bows.first]
+    finite = np.isfinite(np.hstack([made.start, made.end, made.centre])).all(axis=1)
+    broken = _broken(lines, bows, made)
+    nowhere = np.logical_not(finite).reshape(-1, 1)
+    made = replace(
+        made,
+        start=np.where(nowhere, 0.0, made.start),
+        end=np.where(nowhere, 0.0, made.end),
+        centre=np.where(nowhere, 0.0, made.centre),
+    )
+    off = np.maximum(_of_facets(lines.points, bows, made), _of_joints(lines, bows, made))
+    sound = finite & _even(made) & _same_way(lines.points, bows, made)
+    off[~(sound & np.isfinite(off))] = np.inf
+    np.maximum.at(distance, owner, off)
+    distance[broken] = np.inf
+    return distance
+
+
+def _even(made: Written) -> Bools:
+    """Whether both ends of an arc are as far from its centre."""
+    table = np.hstack([made.start, made.end, made.centre])
+    reach = made.reach()
+    other = np.hypot(*(made.start - made.centre).T)
+    far = np.abs(table).max(axis=1) + reach
+    found: Bools = made.flat | (np.abs(reach - other) <= ROUNDING * far)
+    return found
+
+
+def _broken(lines: Polylines, bows: Bows, made: Written) -> Bools:
+    """Borders whose segments don't all start where the last one ended, or that miss their ends."""
+    owner = lines.owner[bows.first]
+    same = owner[1:] == owner[:-1]
+    torn = same & (made.start[1:] != made.end[:-1]).any(axis=1)
+    torn |= same & (bows.first[1:] != bows.last[:-1])
+    first = np.append(True, ~same)
+    final = np.append(~same, True)
+    broken = np.zeros(len(lines.offsets) - 1, dtype=bool)
+    broken[owner[1:][torn]] = True
+    missing = np.setdiff1d(np.arange(len(broken)), owner)
+    broken[missing] = True
+    tied = ~lines.free[owner]
+    starts = (made.start == lines.points[lines.offsets[owner]]).all(axis=1)
+    ends = (made.end == lines.points[lines.offsets[owner + 1] - 1]).all(axis=1)
+    broken[owner[(first & tied & ~starts) | (final & tied & ~ends)]] = True
+    ring = ~tied
+    one, other = np.flatnonzero(first & ring), np.flatnonzero(final & ring)
+    broken[owner[one[(made.start[one] != made.end[other]).any(axis=1)]]] = True
+    return broken
+
+
+def _of_facets(points: Floats, bows: Bows, made: Written) -> Floats:
+    """How far the facets of each segment are from it or from those beside it."""
+    count = bows.last - bows.first + 1
+    start = np.cumsum(count) - count
+    row = np.repeat(np.arange(len(count)), count)
+    at = points[spans(bows.first, count)]
+    away, beside = _distances(at, made, row)
+    hanging = np.flatnonzero(beside)
+    for near in _neighbours(bows):
+        other = near[row[hanging]]
+        away[hanging] = np.minimum(away[hanging], _distances(at[hanging], made, other)[0])
+    deep = _depths(at, made, row)
+    last = start + count - 1
+    deep[last] = 0.0  # from the last vertex on, the next segment's facets follow
+    found: Floats = np.maximum.reduceat(np.maximum(away, deep), start)
+    return found
+
+
+def _neighbours(bows: Bows) -> tuple[Ints, Ints]:
+    """The segment before and after each one on its border, round the end of it too."""
+    row = np.arange(len(bows.first))
+    breaks = bows.first[1:] != bows.last[:-1]
+    first = np.flatnonzero(np.append(True, breaks))
+    last = np.append(first[1:] - 1, len(row) - 1)
+    before, after = row - 1, row + 1
+    before[first], after[last] = last, first
+    return before, after
+
+
+def _distances(at: Floats, made: Written, row: Ints) -> tuple[Floats, Bools]:
+    """Distance of each point from the segment in its row, and whether it is beyond an end."""
+    a, b, centre = made.start[row], made.end[row], made.centre[row]
+    way, chord = at - a, b - a
+    square = np.maximum((chord * chord).sum(axis=1), 1e-300)
+    share = (way * chord).sum(axis=1) / square
+    ends = np.minimum(np.hypot(*way.T), np.hypot(*(at - b).T))
+    flat = made.flat[row]
+    line = np.abs(cross(chord, way)) / np.sqrt(square)
+    reach, sweep = made.reach()[row], made.sweep()[row]
+    rel = at - centre
+    turn = _angle(a - centre, rel)
+    ahead = np.where(sweep > 0, turn % TAU, -turn % TAU)
+    within = np.where(flat, (share >= 0) & (share <= 1), ahead <= np.abs(sweep))
+    off = np.where(flat, line, np.abs(np.hypot(*rel.T) - reach))
+    return np.where(within, off, ends), ~within
+
+
+def _depths(at: Floats, made: Written, row: Ints) -> Floats:
+    """How deep inside its arc the facet from each point to the next one is."""
+    rel = at - made.centre[row]
+    way = np.vstack([np.diff(at, axis=0), np.zeros((1, 2))])
+    size = np.maximum(np.hypot(*way.T), 1e-150)  # its square is no nought
+    foot = -(rel * way).sum(axis=1) / (size * size)
+    inside = (foot > 0) & (foot < 1) & ~made.flat[row]
+    deep = made.reach()[row] - np.abs(cross(way, rel)) / size
+    return np.where(inside, deep, 0.0)
+
+
+def _same_way(points: Floats, bows: Bows, made: Written) -> Bools:
+    """Whether facets turn about the centre as their arc does, or lead along their line."""
+    count = bows.last - bows.first
+    start = np.cumsum(count) - count
+    row = np.repeat(np.arange(len(count)), count)
+    edge = spans(bows.first, count)
+    centre = made.centre[row]
+    turn = np.add.reduceat(_angle(points[edge] - centre, points[edge + 1] - centre), start)
+    found: Bools = made.flat | (np.abs(turn - made.sweep()) < np.pi)
+    return found
+
+
+def _of_joints(lines: Polylines, bows: Bows, made: Written) -> Floats:
+    """How far the starts and ends of segments are from the facets of their border."""
+    off = np.zeros(len(bows.first))
+    for at, vertex in ((made.start, bows.first), (made.end, bows.last)):
+        moved = np.flatnonzero((at != lines.points[vertex]).any(axis=1))
+        if len(moved) == 0:
+            continue
+        own, place = np.unique(lines.owner[bows.first[moved]], return_inverse=True)
+        count = np.diff(lines.offsets)[own]
+        facets = np.asarray(
+            shapely.linestrings(
+                lines.points[spans(lines.offsets[own], count)],
+                indices=np.repeat(np.arange(len(own)), count),
+            )
+        )
+        shapely.prepare(facets)
+        away = shapely.distance(facets[place], shapely.points(at[moved]))
+        off[moved] = np.maximum(off[moved], away)
+    return off
+
+
+def _angle(a: Floats, b: Floats) -> Floats:
+    """Angle from one vector to the other, to the left positive."""
+    found: Floats = np.arctan2(cross(a, b), (a * b).sum(axis=1))
+    return found

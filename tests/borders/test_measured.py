@@ -1,0 +1,127 @@
+"""What is reported of chains is measured on them, and what does not measure up is not written."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from shapely import Polygon, box
+
+from mateline import curves
+from mateline.borders import refit as module
+from mateline.borders.arc_fitting import bows_of
+from mateline.borders.measured import measured, written
+from mateline.borders.polylines import polylines_of
+from mateline.borders.refit import refitted
+from mateline.drawing.flattening import flattened
+from mateline.drawing.shapes import Shape
+from mateline.drawing.svg.path_data import ellipse, subpaths
+from mateline.pattern.pattern import pattern_of
+
+FACE = box(0, 0, 400, 300)
+AS_IS = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+WAVE = "M50 100 C100 40 150 160 200 100 C250 40 300 160 350 100 V250 H50 Z"
+
+
+def pattern(path=WAVE):
+    (outline,) = subpaths(path)
+    ring = flattened(outline, AS_IS, curves.FACET)
+    return pattern_of([Shape(Polygon(ring), "#ff0000", "wave")], FACE, base="#ffffff")
+
+
+def one_arc(height, sweep=math.pi):
+    """A half circle of radius 10 in 60 facets, and one arc for it whose middle is off by
+    `height`.
+    """
+    angle = sweep * np.arange(61) / 60
+    points = 10 * np.column_stack([np.cos(angle), np.sin(angle)])
+    lines = replace(
+        polylines_of(pattern(), 0.02),
+        points=points, offsets=np.array([0, 61]), owner=np.zeros(61, dtype=int),
+        free=np.array([False]), rim=np.array([False]),
+    )  # fmt: skip
+    bows = bows_of(points, np.array([0]), np.array([60]), 0.02)
+    half = 2 * math.atan((10 + height) / 10)
+    sin, cos = np.array([math.sin(half)]), np.array([math.cos(half)])
+    return lines, replace(bows, sin=sin, cos=cos)
+
+
+@pytest.mark.parametrize("height", [0.0, 0.5, -0.5, 3.0])
+def test_the_distance_is_the_one_plane_geometry_has(height):
+    # The arc's middle is 10 + height over the chord, that of the facets 10: no other is farther.
+    lines, bows = one_arc(height)
+    sagitta = 10 * (1 - math.cos(math.pi / 120))
+    (found,) = measured(lines, bows, written(bows))
+    assert found == pytest.approx(max(abs(height), sagitta), abs=sagitta + 1e-9)
+    assert found >= abs(height) - 1e-9
+
+
+@pytest.mark.parametrize("field", ["start", "end", "centre"])
+@pytest.mark.parametrize("value", [math.nan, math.inf, 1e16])
+def test_no_number_that_is_none_and_no_wild_one_passes(field, value):
+    lines, bows = one_arc(0.0)
+    made = written(bows)
+    wild = replace(made, **{field: np.full((1, 2), value)})
+    assert measured(lines, bows, wild).item() == math.inf
+
+
+def test_an_arc_that_goes_the_other_way_round_does_not_pass():
+    lines, bows = one_arc(0.0)
+    made = written(bows)
+    assert measured(lines, bows, replace(made, left=~made.left)).item() > 9
+
+
+def test_segments_that_do_not_meet_do_not_pass():
+    shape = pattern()
+    lines = polylines_of(shape, 0.02)
+    bows = module._bows(lines, 0.02, None)
+    torn = replace(bows, start=bows.start + 1e-12)
+    assert np.isinf(measured(lines, torn, written(torn))).all()
+
+
+def test_the_reported_deviation_is_that_of_the_chains():
+    shape = pattern()
+    found = refitted(shape)
+    worst = 0.0
+    for border, chain in zip(shape.borders, found.chains, strict=True):
+        fine = curves.flattened(chain, 1e-6)
+        facets = shapely.LineString(border.points)
+        worst = max(worst, shapely.distance(facets, shapely.points(fine)).max())
+        middles = shapely.line_interpolate_point(facets, np.linspace(0, facets.length, 4000))
+        worst = max(worst, shapely.distance(shapely.LineString(fine), middles).max())
+    assert found.largest_deviation == pytest.approx(worst, abs=1e-4)
+
+
+@pytest.mark.parametrize("harm", [1e16, 0.5])
+def test_a_border_that_does_not_measure_up_is_written_as_its_facets(harm, monkeypatch):
+    shape = pattern()
+    sound = refitted(shape)
+
+    def spoilt(lines, *given):
+        bows = kept(lines, *given)
+        rows = np.flatnonzero(bows.sin != 0)[:1]
+        end = bows.end.copy()
+        end[rows] += harm
+        return replace(bows, end=end)
+
+    kept = module._bows
+    monkeypatch.setattr(module, "_bows", spoilt)
+    monkeypatch.setattr(module, "uncrossed", lambda _, bows, *__: bows)
+    found = refitted(shape)
+    assert len(found.faceted) == 1
+    assert found.largest_deviation <= 0.02
+    at = found.faceted[0]
+    assert all(segment.centre is None for segment in found.chains[at].segments)
+    assert len(found.chains[at].segments) > len(sound.chains[at].segments)
+    assert [c for k, c in enumerate(found.chains) if k != at] == [
+        c for k, c in enumerate(sound.chains) if k != at
+    ]
+
+
+def test_a_circle_s_joints_may_leave_its_vertices():
+    ring = flattened(ellipse(200, 150, 90, 90)[0], AS_IS, curves.FACET)
+    shape = pattern_of([Shape(Polygon(ring), "#ff0000", "disc")], FACE, base="#ffffff")
+    found = refitted(shape)
+    assert found.faceted == ()
+    assert found.largest_deviation <= 1.001 * curves.FACET
