@@ -143,6 +143,7 @@ def test_the_waves_are_their_own_mirror_image_about_the_middle_of_the_front():
 
 def test_the_first_try_shows_every_finding():
     assert codes("harbour-lights-first-try") == EVERY
+    assert "landmark-off" in codes("harbour-lights-first-try", "stop")
     table = (CABINETS / "harbour-lights-first-try" / "README.md").read_text(encoding="utf-8")
     assert {code for code in codes("harbour-lights-first-try") if f"`{code}`" not in table} == set()
 

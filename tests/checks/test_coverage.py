@@ -1,7 +1,9 @@
 """Art that falls off its face, and faces that art leaves bare."""
 
+from dataclasses import replace
+
 import pytest
-from shapely import Point, box
+from shapely import MultiPolygon, Point, box
 
 from mateline.cabinet.hole import Hole
 from mateline.checks.coverage import bare, check
@@ -61,6 +63,39 @@ def test_the_same_shape_placed_twice_is_lost_where_it_is_lost():
     two = art(GROUND, box(50, 0, 100, 50), placement=2, face="body-back")
     (finding,) = found(one, two, names=("front", "back"))
     assert (finding.face, finding.code) == ("body-front", "art-off-face")
+
+
+def test_a_face_that_is_named_and_gets_nothing_is_told():
+    left = art(GROUND, face="body-front")
+    right = art(box(500, 0, 600, 100), face="body-back")
+    (finding,) = (f for f in found(left, right, names=("front", "back")) if f.level == "warn")
+    assert (finding.code, finding.face) == ("art-off-face", "body-back")
+    assert "Nothing of waves.svg falls on body-back, which its entry names" in finding.message
+    assert finding.at == (400, pytest.approx(50, abs=50))
+
+
+def test_a_face_that_a_cast_reaches_unasked_may_get_nothing():
+    left = art(GROUND, face="body-front")
+    right = replace(art(box(500, 0, 600, 100), face="body-back"), named=False)
+    assert "art-off-face" not in codes(found(left, right, names=("front", "back")))
+
+
+def test_a_cast_of_which_nothing_is_left_is_told_without_a_place():
+    (finding, bare) = found(art(MultiPolygon()))
+    assert (finding.code, finding.at) == ("art-off-face", None)
+    assert "Nothing of waves.svg falls on body-front" in finding.message
+    assert bare.code == "face-uncovered"
+
+
+def test_what_is_cast_behind_another_face_is_noted_with_its_area():
+    hidden = MultiPolygon([box(100, 0, 200, 50)])
+    cast = replace(art(GROUND), cast=True, hidden=hidden, before=("head-front", "head-top"))
+    (finding,) = found(cast)
+    assert (finding.code, finding.level, finding.face) == ("cast-hidden", "note", "body-front")
+    assert "50.00 cm² of body-front" in finding.message
+    assert "behind head-front and head-top" in finding.message
+    assert hidden.contains(Point(finding.at))
+    assert found(replace(cast, mirrored=True)) == ()
 
 
 def test_a_shape_cut_by_the_edge_is_noted_with_its_share():

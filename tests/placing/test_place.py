@@ -8,10 +8,7 @@ r"""Drawings on faces, on a box 300 wide, 400 deep and 500 high.
 
 import math
 
-import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis.strategies import floats
 from shapely import Point, box
 
 from boxes import square
@@ -21,7 +18,6 @@ from mateline.drawing.shapes import Drawing, Shape
 from mateline.errors import InputError, InputFaultsError
 from mateline.placing.place import placed
 from mateline.placing.placed import letterings
-from mateline.placing.similarity import fitted_similarity
 from mateline.placing.wrap import UnreachableError, wraps
 from rulers import ruler
 
@@ -33,7 +29,7 @@ DRAWING = Drawing(
     (Shape(box(0, 80, 200, 100), "cream", "bar"), Shape(box(0, 0, 10, 10), "cream", "mark")),
     (),
     {"bar": (0,), "mark": (1,)},
-    {"bar": (100.0, 90.0), "mark": (5.0, 5.0)},
+    {"bar": (100.0, 90.0), "mark": (5.0, 5.0), "sail": (60.0, 20.0)},
 )
 
 
@@ -77,26 +73,20 @@ def test_landmarks_bring_elements_to_points_of_the_face():
     # bar (100, 10 up) to (300, 60); mark (5, 95 up) to (300 - 2*95... twice the size, unturned
     faces, found, _ = put(on(landmarks={"bar": (300, 60), "mark": (110, 230)}))
     assert faces["box-left"][0] == pytest.approx((100, 40, 500, 80))
-    assert found[0].residual == pytest.approx(0, abs=1e-9)
+    assert [each.element for each in found[0].landmarks] == ["bar", "mark"]
 
 
-@given(floats(0, math.tau), floats(0.2, 5), floats(-500, 500), floats(-500, 500))
-def test_a_similarity_is_found_again_from_three_points(turn, scale, x, y):
-    sources = np.array([(0.0, 0.0), (100.0, 0.0), (30.0, 80.0)])
-    cos, sin = scale * math.cos(turn), scale * math.sin(turn)
-    matrix = np.array([[cos, -sin, x], [sin, cos, y]])
-    targets = sources @ matrix[:, :2].T + matrix[:, 2]
-    found, residual = fitted_similarity(sources, targets)
-    np.testing.assert_allclose(found, matrix, rtol=0, atol=1e-9)
-    assert residual < 1e-9
+def test_a_landmark_that_is_ignored_places_nothing():
+    marks = {"bar": (300, 60), "mark": (110, 230), "sail": (0, 0)}
+    faces, found, _ = put(on(landmarks=marks, ignored_landmarks=("sail",)))
+    assert faces["box-left"][0] == pytest.approx((100, 40, 500, 80))
+    assert [each.ignored for each in found[0].landmarks] == [False, False, True]
 
 
-def test_landmarks_that_do_not_fit_leave_their_residual():
-    # four corners of a square, one pulled 8 mm out along x: the fit leaves 6 mm or less there
-    sources = np.array([(0.0, 0), (100, 0), (100, 100), (0, 100)])
-    targets = sources + np.array([(0, 0), (0, 0), (8, 0), (0, 0)])
-    _, residual = fitted_similarity(sources, targets)
-    assert 2 < residual < 6
+def test_landmarks_are_told_once_an_entry():
+    marks = {"bar": (300, 60), "mark": (110, 230)}
+    _, found, _ = put({**on(landmarks=marks), "on": ("box-left", "box-right")})
+    assert [len(each.landmarks) for each in found] == [2, 0]
 
 
 def test_a_wrap_runs_on_over_the_corner_with_lengths_kept():
@@ -199,6 +189,16 @@ def test_a_mirror_takes_only_what_its_own_face_shows():
         (on(only=("boat",)), "no element of sign.svg “boat”"),
         (on(landmarks={"bar": (1, 1)}), "One landmark fixes no size"),
         (on(landmarks={"bar": (1, 1), "boat": (2, 2)}), "no element of sign.svg “boat”"),
+        (on(landmarks={"bar": (1, 1), "mark": (1, 1)}), "leave the drawing no size"),
+        (
+            on(landmarks={"bar": (1, 1), "mark": (2, 2)}, ignored_landmarks=("mark",)),
+            "One landmark fixes no size",
+        ),
+        (
+            on(landmarks={"bar": (1, 1), "mark": (2, 2)}, ignored_landmarks=("sail",)),
+            "no landmark “sail”",
+        ),
+        (on(ignored_landmarks=("mark",)), "no landmarks to ignore"),
         ({"drawing": "sign.svg", "wrap": ("box-left", "box-right")}, "touches none of the faces"),
         ({"mirror": "box-left"}, "mirrored onto nothing"),
         ({"mirror": "box-left", "onto": ("box-top",)}, "does not face box-left"),

@@ -40,6 +40,7 @@ def check(subject: Subject) -> tuple[Finding, ...]:
     for placement in sorted({art.placement for art in subject.art}):
         together = [art for art in subject.art if art.placement == placement]
         found += _lost(together, stencils, subject)
+        found += _behind(together, stencils, subject)
         if len(together) == 1 and not together[0].mirrored:  # its source has been asked
             found += _trimmed(together[0], stencils[together[0].face], subject)
     return tuple(found)
@@ -58,13 +59,19 @@ def bare(subject: Subject) -> tuple[Finding, ...]:
 def _lost(
     arts: Sequence[PlacedArt], stencils: dict[str, Stencil], subject: Subject
 ) -> Iterator[Finding]:
-    """Shapes that fall on none of the faces of one placement."""
+    """Shapes that fall on none of the faces of one placement, and faces that get none."""
     shown = np.zeros(len(arts[0].shapes), dtype=bool)
+    idle: list[PlacedArt] = []
     for art in arts:
         outline = stencils[art.face].face.outline
         areas = _areas(art)
-        near = np.flatnonzero(~shown & shapely.intersects(outline, areas))
-        shown[near] = shapely.area(shapely.intersection(areas[near], outline)) > TOUCH
+        near = np.flatnonzero(shapely.intersects(outline, areas))
+        here = near[shapely.area(shapely.intersection(areas[near], outline)) > TOUCH]
+        shown[here] = True
+        if art.named and len(here) == 0:
+            idle.append(art)
+    if shown.any():
+        yield from (_nothing_on(art, stencils[art.face], subject) for art in idle)
     if shown.all():
         return
     first, faces = arts[0], listed([art.face for art in arts])
@@ -85,7 +92,48 @@ def _lost(
         f"{size(high - low, subject.tape)} high.",
         "Change the art's anchor, offset, turn or scale, or take the shapes out of the drawing.",
         face=first.face,
-        at=_nearest(outline, _areas(first)[~shown]),
+        at=_missed(outline, _areas(first)[~shown]),
+    )
+
+
+def _behind(
+    arts: Sequence[PlacedArt], stencils: dict[str, Stencil], subject: Subject
+) -> Iterator[Finding]:
+    """What is cast on places that other faces hide from where it comes."""
+    for art in arts:
+        if art.mirrored or art.hidden.is_empty:
+            continue
+        outline = stencils[art.face].face.outline
+        areas = shapely.intersection(_areas(art), art.hidden.intersection(outline))
+        parts = shapely.get_parts(shapely.union_all(areas))
+        total = float(shapely.area(parts).sum())
+        if total <= BARE:
+            continue
+        at = parts[int(np.argmax(shapely.area(parts)))].point_on_surface()
+        yield Finding(
+            "cast-hidden",
+            "note",
+            f"{art.drawing} is cast on {area_size(total, subject.tape)} of {art.face} too that "
+            f"stand behind {listed(list(art.before))} from where it comes.",
+            f"Leave it if that is to be painted too; otherwise name the faces in onto, without "
+            f"{art.face}.",
+            face=art.face,
+            at=(float(at.x), float(at.y)),
+        )
+
+
+def _nothing_on(art: PlacedArt, stencil: Stencil, subject: Subject) -> Finding:
+    """A face that the entry names and its drawing misses, while it falls on others."""
+    outline = stencil.face.outline
+    left, low, right, high = outline.bounds
+    return Finding(
+        "art-off-face",
+        "warn",
+        f"Nothing of {art.drawing} falls on {art.face}, which its entry names; the face is "
+        f"{size(right - left, subject.tape)} wide and {size(high - low, subject.tape)} high.",
+        "Change the art's anchor, offset, turn or scale, or take the face out of the entry.",
+        face=art.face,
+        at=_missed(outline, _areas(art)),
     )
 
 
@@ -162,6 +210,12 @@ def _areas(art: PlacedArt) -> NDArray[np.object_]:
     areas = np.empty(len(art.shapes), dtype=object)
     areas[:] = [shape.area for shape in art.shapes]
     return areas
+
+
+def _missed(outline: Polygon, areas: NDArray[np.object_]) -> Point | None:
+    """The point of the face's edge nearest to what misses it; None where a cast has cut it off."""
+    left = areas[~shapely.is_empty(areas)]
+    return _nearest(outline, left) if len(left) else None
 
 
 def _nearest(outline: Polygon, areas: NDArray[np.object_]) -> Point:

@@ -61,13 +61,22 @@ def _where(table: ArtTable, ruler: Ruler, place: str) -> OnFaces | Wrapped | Cas
 
 def _put(table: ArtTable, ruler: Ruler, place: str) -> Anchored | Landmarks:
     if table.landmarks:
-        where = f"{place}, landmarks"
-        return Landmarks(
-            tuple(
-                (name, (ruler.length(x, f"{where}, {name}"), ruler.length(y, f"{where}, {name}")))
-                for name, (x, y) in table.landmarks.items()
-            )
+        return _landmarks(table, ruler, f"{place}, landmarks")
+    if table.ignored_landmarks:
+        ruler.faults.add(
+            f"{place}, ignored_landmarks",
+            "There are no landmarks to ignore.",
+            "Add landmarks, or remove this line.",
         )
     across, up = (ruler.length(value, f"{place}, offset") for value in table.offset)
     turn = math.radians(table.turn)
     return Anchored(table.anchor, table.to, (across, up), turn, table.scale, table.fit)
+
+
+def _landmarks(table: ArtTable, ruler: Ruler, where: str) -> Landmarks:
+    points, deviations = [], []
+    for name, readings in table.landmarks.items():
+        x, y = (ruler.distance(reading, f"{where}, {name}") for reading in readings)
+        points.append((name, (x.length, y.length)))
+        deviations.append(max(x.deviation, y.deviation))
+    return Landmarks(tuple(points), tuple(deviations), table.ignored_landmarks)

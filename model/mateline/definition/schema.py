@@ -281,7 +281,7 @@ class ArtTable(Part):
     `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
     moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off
     body-front" names the face that one unfolds from. `landmarks` match elements of the drawing
-    to points of the face instead.
+    to points of the face instead; `ignored_landmarks` stay written but place nothing.
     """
 
     drawing: str | None = None
@@ -296,7 +296,8 @@ class ArtTable(Part):
     turn: float = 0.0
     scale: Annotated[float, Field(gt=0, le=1000)] = 1.0
     fit: Fit = "none"
-    landmarks: dict[str, tuple[Reading, Reading]] = {}
+    landmarks: Annotated[dict[str, tuple[Reading, Reading]], Field(max_length=60)] = {}
+    ignored_landmarks: tuple[str, ...] = ()
     only: tuple[str, ...] = ()
     leave_out: tuple[str, ...] = ()
     reads_one_way: tuple[str, ...] = ()

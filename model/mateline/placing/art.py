@@ -42,9 +42,15 @@ class Anchored:
 
 @dataclass(frozen=True, slots=True)
 class Landmarks:
-    """Elements of a drawing matched to points of the face, mm: (element, (x, y)) each."""
+    """Elements of a drawing matched to points of the face, mm: (element, (x, y)) each.
+
+    `deviations` are those of the points, in x and in y, mm; () where they are exact. `ignored`
+    elements stay where they are written, but place nothing.
+    """
 
     points: tuple[tuple[str, tuple[float, float]], ...]
+    deviations: tuple[float, ...] = ()
+    ignored: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from mateline.placing.art import Cast, Landmarks, Mirrored, OnFaces, Wrapped
 from mateline.placing.cast import casts
 from mateline.placing.landmarks import matched
 from mateline.placing.mirror import chosen, mirrored
-from mateline.placing.placed import Carry, PlacedArt
+from mateline.placing.placed import Carry, Part, PlacedArt
 from mateline.placing.similarity import composed, inverse
 from mateline.placing.wrap import UnreachableError, wraps
 from mateline.planar.affine import stretch
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from mateline.drawing.shapes import Drawing
     from mateline.errors import InputError
     from mateline.memory import Stages
+    from mateline.placing.agreement import Landmark
     from mateline.placing.art import Art
 
     Array = NDArray[np.float64]
@@ -80,6 +81,7 @@ def _drawn(
     positions = chosen(art, drawing, range(len(drawing.shapes)))
     one_way = tuple(name for name in art.reads_one_way if _named(art, name, drawing, faults))
     shapes = [drawing.shapes[position] for position in positions]
+    carriers, landmarks = _carriers(art, cabinet, drawing, faults)
     found = tuple(
         PlacedArt(
             number,
@@ -87,51 +89,69 @@ def _drawn(
             face.name,
             carry(shapes),
             positions,
-            residual,
+            () if at else landmarks,
             mirrored=False,
             one_way=one_way,
             enlarged=carry.stretch / stretch(drawing.to_mm),
+            named=not isinstance(art.where, Cast) or face.name in art.where.onto,
+            cast=isinstance(art.where, Cast),
+            hidden=carry.hidden,
+            before=carry.before,
         )
-        for face, carry, residual in _carriers(art, cabinet, drawing, faults)
+        for at, (face, carry) in enumerate(carriers)
     )
     return found, tuple(faults.kept)
 
 
 def _carriers(
     art: Art, cabinet: Cabinet, drawing: Drawing, faults: Faults
-) -> list[tuple[Face, Carry, float]]:
-    """Each face that the entry reaches, what takes shapes there, and the landmarks' residual."""
+) -> tuple[list[tuple[Face, Carry]], tuple[Landmark, ...]]:
+    """Each face that the entry reaches and what takes shapes there, and the entry's landmarks."""
     where = art.where
     if isinstance(where, Cast):
-        views, box = casts(
-            where.side, _known(art, "onto", where.onto, cabinet, faults) or cabinet.faces
-        )
-        matrix, residual = _map(art, drawing, box, faults)
-        return [
-            (
-                view.face,
-                Carry(tuple((composed(m, matrix), part) for m, part in view.parts)),
-                residual,
-            )
-            for view in views
-        ]
+        return _cast(art, where, cabinet, drawing, faults)
     if isinstance(where, Wrapped):
         return _wrapped(art, where, cabinet, drawing, faults)
-    made = []
     names = where.faces if isinstance(where, OnFaces) else ()
-    for face in _known(art, "on", names, cabinet, faults):
-        matrix, residual = _map(art, drawing, face.outline.bounds, faults)
-        made.append((face, Carry(((matrix, None),)), residual))
-    return made
+    faces = _known(art, "on", names, cabinet, faults)
+    if isinstance(art.put, Landmarks):  # their points are alike on all faces
+        matrix, landmarks = matched(art.put, drawing, faults, f"{art.place}, landmarks")
+        return [(face, Carry((Part(matrix),))) for face in faces], landmarks
+    maps = [anchored(art.put, drawing, face.outline.bounds) for face in faces]
+    return [(face, Carry((Part(map_),))) for face, map_ in zip(faces, maps, strict=True)], ()
+
+
+def _cast(
+    art: Art, where: Cast, cabinet: Cabinet, drawing: Drawing, faults: Faults
+) -> tuple[list[tuple[Face, Carry]], tuple[Landmark, ...]]:
+    named = _known(art, "onto", where.onto, cabinet, faults)
+    views, box = casts(where.side, named or cabinet.faces, cabinet.faces)
+    reached = {view.face.name for view in views}
+    way = "up" if where.side == "top" else f"to the {where.side}"
+    for face in named:
+        if face.name not in reached:
+            faults.add(
+                f"{art.place}, onto",
+                f"No part of {face.name} looks {way}.",
+                "Take it out of onto, or cast from a side that it looks to.",
+            )
+    if not views and not where.onto:
+        faults.add(f"{art.place}, cast", f"No face looks {way}.", "Cast from another side.")
+    matrix, landmarks = _map(art, drawing, box, faults)
+    made = []
+    for view in views:
+        parts = tuple(replace(p, matrix=composed(p.matrix, matrix)) for p in view.parts)
+        made.append((view.face, Carry(parts, view.hidden, view.before)))
+    return made, landmarks
 
 
 def _wrapped(
     art: Art, where: Wrapped, cabinet: Cabinet, drawing: Drawing, faults: Faults
-) -> list[tuple[Face, Carry, float]]:
+) -> tuple[list[tuple[Face, Carry]], tuple[Landmark, ...]]:
     faces = _known(art, "wrap", [name for name, _ in where.faces], cabinet, faults)
     if not faces or len(faces) < len(where.faces):
-        return []
-    matrix, residual = _map(art, drawing, faces[0].outline.bounds, faults)
+        return [], ()
+    matrix, landmarks = _map(art, drawing, faces[0].outline.bounds, faults)
     try:
         unfolded = wraps(faces, [off for _, off in where.faces])
     except UnreachableError as error:
@@ -140,11 +160,12 @@ def _wrapped(
             f"{error.face} touches none of the faces that it could unfold from.",
             "Name the faces in an order in which each meets an earlier one.",
         )
-        return []
-    return [
-        (face, Carry(((composed(inverse(to_first), matrix), None),)), residual)
+        return [], ()
+    made = [
+        (face, Carry((Part(composed(inverse(to_first), matrix)),)))
         for face, to_first in zip(faces, unfolded, strict=True)
     ]
+    return made, landmarks
 
 
 def _turned_over(
@@ -173,11 +194,11 @@ def _turned_over(
 
 def _map(
     art: Art, drawing: Drawing, box: tuple[float, float, float, float], faults: Faults
-) -> tuple[Array, float]:
-    """From drawing units to the frame of `box`, and the largest residual of the landmarks."""
+) -> tuple[Array, tuple[Landmark, ...]]:
+    """From drawing units to the frame of `box`, and the landmarks that it comes from."""
     if isinstance(art.put, Landmarks):
         return matched(art.put, drawing, faults, f"{art.place}, landmarks")
-    return anchored(art.put, drawing, box), 0.0
+    return anchored(art.put, drawing, box), ()
 
 
 def _named(art: Art, name: str, drawing: Drawing, faults: Faults) -> bool:

@@ -6,13 +6,14 @@ pattern cuts it at the rim.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from mateline.memory import AFRESH
+from mateline.planar.affine import carried_all, stretch
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -23,8 +24,12 @@ if TYPE_CHECKING:
     from mateline.curves import Point
     from mateline.drawing.shapes import Drawing, Shape
     from mateline.memory import Stages
+    from mateline.placing.agreement import Landmark
+    from mateline.placing.lit_round import LitRound
 
     Array = NDArray[np.float64]
+
+SPECK = 1e-6  # mm²: what is cut off a shape at a fold and is no larger is rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +38,12 @@ class PlacedArt:
 
     All that one entry of art does has one `placement`. Where it puts a drawing on several
     faces (wrapped, cast), each has the same shapes in the same order, whether they fall on it
-    or not. `positions` are those of the shapes in the drawing; `residual` is the largest
-    distance of a landmark from its point, mm; `mirrored` says that it was turned over. `enlarged`
-    is how many times a length of the drawing grows at most.
+    or not. `positions` are those of the shapes in the drawing; `landmarks` are those that
+    place it, told once an entry: on its first face, in whose frame their points are unless it is
+    `cast`. `mirrored` says that it was turned over. `enlarged`
+    is how many times a length of the drawing grows at most. `named` says that the entry names the
+    face: a cast may reach others too. From where it was cast, `hidden` (in the face's frame) stands
+    behind the faces `before` it.
     """
 
     placement: int
@@ -43,10 +51,14 @@ class PlacedArt:
     face: str
     shapes: tuple[Shape, ...]
     positions: tuple[int, ...] = ()
-    residual: float = 0.0
+    landmarks: tuple[Landmark, ...] = ()
     mirrored: bool = False
     one_way: tuple[str, ...] = ()
     enlarged: float = 1.0
+    named: bool = True
+    cast: bool = False
+    hidden: shapely.MultiPolygon = field(default_factory=shapely.MultiPolygon)
+    before: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,35 +72,62 @@ class Lettering:
 
 
 @dataclass(frozen=True, slots=True)
-class Carry:
-    """Maps a drawing's shapes to a face: by one map, or by one for each part of the face."""
+class Part:
+    """A part of a face that a drawing reaches, by a map (2, 3) of its own.
 
-    parts: tuple[tuple[Array, shapely.Polygon | None], ...]
+    `matrix` takes drawing units to the face's frame, or to the view that lies over `lit`. What
+    leaves `area` is cut off; None where the part is the whole face, which the pattern cuts.
+    """
+
+    matrix: Array
+    area: shapely.Polygon | None = None
+    lit: LitRound | None = None
 
     @property
     def stretch(self) -> float:
         """By how much lengths in drawing units grow at most."""
-        return max(float(np.linalg.norm(matrix[:, :2], 2)) for matrix, _ in self.parts)
+        a, b, c, d = self.matrix[:, :2].T.ravel().tolist()
+        return stretch((a, b, c, d, 0.0, 0.0)) * (1.0 if self.lit is None else self.lit.stretch)
+
+    def __call__(self, shapes: Sequence[Shape]) -> NDArray[np.object_]:
+        """The areas of `shapes` on this part."""
+        areas = carried(shapes, self.matrix)
+        if self.lit is not None:
+            areas = self.lit.laid(areas)
+        return areas if self.area is None else shapely.intersection(areas, self.area)
+
+
+@dataclass(frozen=True, slots=True)
+class Carry:
+    """Takes a drawing's shapes to a face, part by part.
+
+    `hidden` and `before` are as in `PlacedArt`.
+    """
+
+    parts: tuple[Part, ...]
+    hidden: shapely.MultiPolygon = field(default_factory=shapely.MultiPolygon)
+    before: tuple[str, ...] = ()
+
+    @property
+    def stretch(self) -> float:
+        """By how much lengths in drawing units grow at most."""
+        return max(part.stretch for part in self.parts)
 
     def __call__(self, shapes: Sequence[Shape]) -> tuple[Shape, ...]:
         """The shapes on the face."""
-        areas = [carried(shapes, matrix) for matrix, _ in self.parts]
-        if len(self.parts) > 1:
-            cut = [
-                shapely.intersection(area, part)
-                for area, (_, part) in zip(areas, self.parts, strict=True)
-            ]
-            areas = [np.array([_areal(shapely.union_all(list(p))) for p in zip(*cut, strict=True)])]
-        return tuple(
-            replace(shape, area=area) for shape, area in zip(shapes, areas[0], strict=True)
-        )
+        laid = [part(shapes) for part in self.parts]
+        areas = laid[0]
+        if self.parts[0].area is not None:
+            areas = np.array([_whole(pieces) for pieces in zip(*laid, strict=True)], dtype=object)
+        return tuple(replace(shape, area=area) for shape, area in zip(shapes, areas, strict=True))
 
 
 def carried(shapes: Sequence[Shape], matrix: Array) -> NDArray[np.object_]:
     """The areas of `shapes` taken by an affine `matrix` (2, 3)."""
     areas = np.array([shape.area for shape in shapes], dtype=object)
+    (a, c, e), (b, d, f) = matrix.tolist()
     moved: NDArray[np.object_] = shapely.transform(
-        areas, lambda points: points @ matrix[:, :2].T + matrix[:, 2]
+        areas, lambda points: carried_all((a, b, c, d, e, f), points)
     )
     return moved
 
@@ -129,7 +168,11 @@ def _lettered(
     return tuple(found)
 
 
-def _areal(geometry: shapely.Geometry) -> shapely.MultiPolygon:
-    """Only the areas of a geometry: shapes that touch a fold leave lines behind."""
-    parts = shapely.get_parts(geometry)
-    return shapely.MultiPolygon([part for part in parts if part.geom_type == "Polygon"])
+def _whole(pieces: Sequence[shapely.Geometry]) -> shapely.MultiPolygon:
+    """One shape from what lies of it on each part.
+
+    Where it only touches a fold, lines are left there, or specks as wide as rounding.
+    """
+    laid = [each for each in pieces if not shapely.is_empty(each)]
+    parts = shapely.get_parts(laid[0] if len(laid) == 1 else shapely.union_all(laid))
+    return shapely.MultiPolygon(parts[shapely.area(parts) > SPECK])
