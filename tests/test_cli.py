@@ -75,6 +75,58 @@ def test_tape_answers_in_words_and_in_json(shop, capsys):
     assert "box" in json.loads(capsys.readouterr().out)["outlines"]
 
 
+def test_a_suspect_reading_is_exit_code_1_of_tape_and_of_check(shop, capsys):
+    edited(shop, 'A-C = "36 1/16"', 'A-C = "37 1/16"')  # one of six, and none tells which
+    assert main(["tape", str(shop)]) == 1
+    assert "cannot tell which" in capsys.readouterr().out
+    assert main(["tape", str(shop), "--json"]) == 1
+    assert json.loads(capsys.readouterr().out)["outlines"]["box"]["verdict"] == "cannot-tell"
+    assert main(["check", str(shop), "--json"]) == 1
+    answer = json.loads(capsys.readouterr().out)
+    (finding,) = [each for each in answer["findings"] if each["code"] == "reading-suspect"]
+    assert finding["level"] == "stop"
+    assert finding["face"] == "box-left"
+    assert len(finding["at"]) == 2
+
+
+SECOND = """
+[[carcase]]
+name = "shelf"
+view = "plan"
+corners = ["A", "B", "C", "D"]
+width = "16"
+board = "board"
+at = {}
+
+[carcase.outline.readings]
+A-B = "20"
+B-C = "10"
+C-D = "20"
+D-A = "10"
+A-C = "41"
+
+[carcase.panels]
+front  = { edge = "D-A" }
+back   = { edge = "B-C" }
+top    = { edge = "C-D" }
+bottom = { edge = "A-B" }
+"""
+
+
+def test_an_outline_that_is_refused_leaves_the_others_to_be_seen(shop, capsys):
+    edited(shop, "# Hardware: where it is", SECOND + "\n# Hardware: where it is")
+    assert main(["tape", str(shop)]) == 2
+    out, err = capsys.readouterr()
+    assert "The readings close." in out
+    assert "shelf" not in out
+    assert '(shelf), outline, A-C: 41" is longer than A-B and B-C together' in err
+    assert main(["tape", str(shop), "--json"]) == 2
+    answer = json.loads(capsys.readouterr().out)
+    assert list(answer["outlines"]) == ["box"]
+    assert list(answer["refused"]) == ["shelf"]
+    assert {"place", "message", "remedy"} <= answer["refused"]["shelf"].keys()
+
+
 def test_a_stop_is_exit_code_1(shop, capsys):
     # the coin door stays in place and the discs are no wider than it: one is swallowed
     edited(shop, 'kind = "rectangle"', 'kind = "rectangle"\nstate = "stays"\nmargin = "6"')

@@ -1,7 +1,7 @@
 """The command line: parses, calls one function, prints, picks the exit code.
 
-stdout is the answer, stderr the talk. 0: done; 1: done, and a finding says stop; 2: the input
-can't be used.
+stdout is the answer, stderr the talk. 0: done; 1: done, and a finding says stop, or a reading is
+suspect; 2: the input can't be used.
 """
 
 from __future__ import annotations
@@ -124,15 +124,23 @@ def _new(options: argparse.Namespace) -> int:
 
 def _tape(options: argparse.Namespace) -> int:
     from mateline.survey import measured  # noqa: PLC0415
-    from mateline.tape.report import as_json, table  # noqa: PLC0415
+    from mateline.tape.report import as_json, doubts, refusal_json, table  # noqa: PLC0415
 
-    outlines, tape = measured(options.folder)
+    found, tape = measured(options.folder)
+    refused = {name: each for name, each in found.items() if isinstance(each, InputError)}
+    outlines = {name: each for name, each in found.items() if not isinstance(each, InputError)}
     if options.json:
-        _answer({"outlines": {name: as_json(outline) for name, outline in outlines.items()}})
+        said = {name: refusal_json(fault) for name, fault in refused.items()}
+        solved = {name: as_json(outline) for name, outline in outlines.items()}
+        _answer({"outlines": solved, "refused": said})
     else:
         for name, outline in outlines.items():
             print(f"{name}\n{'=' * len(name)}\n{table(outline, tape)}\n")
-    return DONE
+    for fault in refused.values():
+        _tell(fault)
+    if refused:
+        return UNUSABLE
+    return STOPPED if any(doubts(each) for each in outlines.values()) else DONE
 
 
 def _pattern(options: argparse.Namespace) -> int:

@@ -12,7 +12,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.cabinet import cabinet_of
-from mateline.cabinet.outlines import outlines_of
+from mateline.cabinet.outlines import solved_or_refused
 from mateline.checks.findings import MirrorPair, Subject
 from mateline.checks.run import findings_of
 from mateline.definition.definition import measured_only, settled, usual_shop
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from mateline.checks.findings import Finding
     from mateline.definition.definition import Definition
     from mateline.drawing.shapes import Drawing
+    from mateline.errors import InputError
     from mateline.memory import Stages
     from mateline.paint.plan import Plan
     from mateline.placing.placed import PlacedArt
@@ -82,16 +83,14 @@ class Job:
         return self.definition.colours
 
 
-def measured(folder: Path) -> tuple[dict[str, Outline], Tape]:
-    """Only the outlines of a cabinet, and the tape that took them.
+def measured(folder: Path) -> tuple[dict[str, Outline | InputError], Tape]:
+    """Only the outlines of a cabinet, each or why there is none, and the tape that took them.
 
-    Raises InputError or InputFaultsError.
+    Raises InputError or InputFaultsError where the definition itself can't be read.
     """
     faults = Faults(str(folder / FILE))
     carcases, tape = measured_only(load(folder), faults)
-    outlines = outlines_of(carcases, tape, faults)
-    faults.settle()
-    return outlines, tape
+    return dict(solved_or_refused(carcases, tape, faults.file)), tape
 
 
 def surveyed(folder: Path, say: Say = silent, stages: Stages | None = None) -> Job:

@@ -7,6 +7,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+from blundered import INCH, OUTLINES
 from figures import BOARD, HOUSE, assert_figure, outline, read, refusal, sides
 from mateline.errors import InputError
 from mateline.tape.outline import Corners, Readings
@@ -109,6 +110,60 @@ def test_a_side_longer_than_the_two_others_is_no_triangle():
     assert fault.what == (
         "1000 mm is longer than A-C and B-C together (700 mm): there is no such triangle."
     )
+
+
+def test_the_one_reading_that_can_be_wrong_is_named_though_nothing_confirms_it():
+    # Without A-C nothing would check the rest; with any other one left out there is no outline.
+    lengths = read(BOARD, [*sides(BOARD), "AC", "BD"]) | {("A", "C"): Fraction(2500)}
+    fault = refusal(Readings(tuple(BOARD), lengths))
+    assert fault.place.endswith("outline, A-C")
+    assert "no such triangle" in fault.what
+    assert fault.remedy.startswith("A-C alone can be what is wrong")
+
+
+def test_readings_that_tie_where_there_is_no_outline_are_named_with_what_would_tell():
+    # K hangs on three readings; with K-A five inches too long its corners fold the outline.
+    eleven = OUTLINES["eleven corners"]
+    lengths = eleven.lengths()
+    lengths["K", "A"] += 5 * INCH
+    fault = eleven.solved(lengths)
+    assert isinstance(fault, InputError)
+    assert fault.remedy == (
+        "One of K-A, B-K is wrong, if one reading is: measure C-K, which would tell."
+    )
+
+
+def test_a_reading_that_does_not_reach_is_named_beside_its_fellow():
+    # H hangs on G-H and H-I only, and H-I is read too short for the two to reach: no other reading
+    # can be left out to mend that, and it is not more than one that is wrong.
+    eleven = OUTLINES["eleven corners"]
+    lengths = eleven.lengths()
+    lengths["H", "I"] -= 8 * INCH
+    fault = eleven.solved(lengths)
+    assert isinstance(fault, InputError)
+    assert "no such triangle" in fault.what
+    assert fault.remedy == "One of H-I, G-H is wrong, if one reading is: measure them again."
+
+
+def test_an_impossible_triangle_is_a_suspect_where_the_others_tell_and_are_checked():
+    lengths = read(HOUSE, combinations("ABCDE", 2))
+    lengths["A", "C"] += 900
+    found = outline(Readings(tuple(HOUSE), lengths))
+    assert found.verdict == "suspect"
+    assert found.suspect.label == "A-C"
+    assert found.suspect.slip == pytest.approx(900, abs=1e-3)
+    assert found.left_out
+    assert_figure(found, HOUSE)
+    assert found.redundancy == 2  # ten readings less the one, seven needed
+
+
+def test_a_form_that_fits_otherwise_names_the_reading_that_it_may_be():
+    # E folded out over A-D is convex: either E is reflex, or a diagonal of C is wrong.
+    dented = HOUSE | {"E": (250, 700)}
+    lengths = read(dented, [*sides(dented), "AC", "AD", "CE"])
+    fault = refusal(Readings(tuple(dented), lengths))
+    assert 'write reflex = ["E"]' in fault.remedy
+    assert fault.remedy.endswith("If it is not, A-C or C-E is wrong: measure them again.")
 
 
 def test_a_triangle_flat_within_the_tape_is_not_refused_as_impossible():

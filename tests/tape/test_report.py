@@ -5,8 +5,10 @@ import math
 from dataclasses import replace
 from fractions import Fraction
 
+import numpy as np
 import pytest
 
+from blundered import INCH, OUTLINES, SIXTEENTHS
 from mateline.tape.accuracy import MM, Tape
 from mateline.tape.outline import Corners, Readings, given, solved
 from mateline.tape.reading import parse_length
@@ -54,7 +56,7 @@ def test_what_nothing_checks_is_said():
     said = " ".join(sentences(outline(SIDES | {("A", "C"): Fraction(1082)}), TAPE))
     assert said == (
         "No reading is checked by another, so a wrong one would not show. "
-        "Measure one more distance, such as B-D, to check them."
+        "Measure one more distance, best B-D: it checks them all."
     )
 
 
@@ -62,7 +64,17 @@ def test_readings_outside_the_check_are_named():
     #  E hangs on two readings only.
     distances = {**SIDES, **ACROSS, ("D", "E"): Fraction(500), ("E", "A"): Fraction(800)}
     found = solved(Readings((*CORNERS, "E"), distances), TAPE, file="f", place="p")
-    assert sentences(found, TAPE)[-1] == "Nothing checks D-E, E-A."
+    assert sentences(found, TAPE)[-2:] == (
+        "Nothing checks D-E, E-A.",
+        "Measure C-E next: it checks them all.",
+    )
+
+
+def test_what_nothing_checks_has_no_residual_to_the_last_bit():
+    # H hangs on G-H and H-I only; what is left of them after solving is rounding noise.
+    eleven = OUTLINES["eleven corners"]
+    found = eleven.solved(eleven.lengths(np.random.default_rng(1)))
+    assert {each.residual for each in found.closures if each.label in {"G-H", "H-I"}} == {0.0}
 
 
 def test_one_redundant_reading_says_that_it_cannot_tell():
@@ -105,11 +117,78 @@ def test_the_suspect_is_named_with_its_slip():
     assert said[1] == "The corners above still use it; measure A-C again."
 
 
+def test_a_suspect_that_moves_corners_beyond_the_tape_says_how_far():
+    shift = house({"AC": 100}).shift
+    assert shift.beyond
+    said = sentences(house({"AC": 100}), TAPE)[2]
+    assert said.startswith(f"It moves corner {shift.corner} by ")
+    assert said.endswith("more than the tape explains.")
+
+
+def test_a_suspect_beside_a_small_slip_names_the_other_too():
+    found = house({"AC": 60, "DE": 6})
+    assert found.suspect.label == "A-C"
+    assert not found.others_close
+    said = sentences(found, TAPE)[0]
+    assert "not as well as they should: look at" in said
+    assert "All other readings agree" not in said
+
+
+def test_a_reading_that_no_outline_has_is_left_out_and_that_is_said():
+    found = house({"AC": 800})  # longer than A-B and B-C together
+    assert found.left_out
+    assert found.suspect.label == "A-C"
+    assert found.suspect.slip == pytest.approx(800, abs=1)
+    assert sentences(found, TAPE)[1] == (
+        "No outline has it, so the corners above do without it; measure A-C again."
+    )
+    assert as_json(found)["left_out"]
+    (row,) = [line for line in table(found, TAPE).splitlines() if line.startswith("A-C  ")]
+    assert "-800" in row
+
+
+def test_one_redundant_reading_tells_where_no_other_can_have_been_misread():
+    # A-B 14 inches short in a box of 20 by 30: any other one wrong leaves a figure that folds.
+    box = OUTLINES["box, two diagonals"]
+    lengths = box.lengths()
+    lengths["A", "B"] -= 14 * INCH
+    found = box.solved(lengths)
+    assert (found.redundancy, found.suspect.label) == (1, "A-B")
+    said = sentences(found, SIXTEENTHS)[0]
+    assert said.endswith("If one reading alone is wrong, no other one can be.")
+
+
+def test_the_doubted_say_what_the_next_reading_would_be_for_each():
+    #  E hangs on three readings of which one is wrong.
+    read = [pair for pair in READ if pair != "CE"]
+    distances = {(a, b): Fraction(math.dist(HOUSE[a], HOUSE[b])) for a, b in read}
+    distances["B", "E"] += 30
+    found = solved(Readings(tuple(HOUSE), distances), TAPE, file="f", place="p")
+    said = sentences(found, TAPE)
+    assert found.verdict == "cannot-tell"
+    (line,) = [each for each in said if each.startswith("  B-E reads about 30.")]
+    true = math.dist(HOUSE["C"], HOUSE["E"])
+    assert line.endswith(f"; then C-E is {true:.1f} mm")
+    assert said[-1] == "Measure C-E: it tells which."
+
+
 def test_several_slips_say_where_to_begin():
     found = house({"AC": 60, "BE": -60})
     said = sentences(found, TAPE)
     assert said[0].startswith("More than one reading is wrong.")
     assert said[-1] == f"Measure {found.candidates[0].label} again first."
+
+
+def test_where_no_reading_can_be_left_out_none_is_named():
+    found = replace(house({"AC": 60, "BE": -60}), candidates=(), advice=None)
+    said = sentences(found, TAPE)
+    assert said[0].endswith("no single one left out leaves an outline.")
+    assert said[-1] == "Measure all of them again."
+
+
+def test_a_reading_that_does_not_reach_has_no_slip_to_tell():
+    closure = replace(house({}).closures[0], slip=0.0)
+    assert slip_said(closure, TAPE) == ("A-B does not reach, and nothing else says how long it is")
 
 
 def test_a_slip_in_a_square_corner_is_an_angle():
@@ -128,6 +207,8 @@ def test_json_is_strict_and_says_the_same(square):
     ]
     assert data["verdict"] == found.verdict
     assert data["assumed_square"] == list(square)
+    assert data["others_close"]
+    assert data["shift"] is None
     if square:
         assert data["readings"][-1]["read"] == pytest.approx(90)
         assert data["readings"][-1]["findable_slip"] is None

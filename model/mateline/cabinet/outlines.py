@@ -12,7 +12,7 @@ from mateline.errors import InputError
 from mateline.tape.outline import Readings, given, solved
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from mateline.cabinet.specification import Carcase
     from mateline.errors import Faults
@@ -26,20 +26,30 @@ def outlines_of(carcases: Iterable[Carcase], tape: Tape, faults: Faults) -> dict
     Those that can't be solved are left out, and told in `faults`.
     """
     found: dict[str, Outline] = {}
+    for name, outline in solved_or_refused(carcases, tape, faults.file):
+        if isinstance(outline, InputError):
+            faults.kept.append(outline)
+        else:
+            found[name] = outline
+    return found
+
+
+def solved_or_refused(
+    carcases: Iterable[Carcase], tape: Tape, file: str
+) -> Iterator[tuple[str, Outline | InputError]]:
+    """Each outline with its name, or why there is none."""
     for carcase in carcases:
-        place = carcase.called
         sides = ("outline",) if len(carcase.outlines) == 1 else ("left", "right")
         for side, measured in zip(sides, carcase.outlines, strict=True):
             name = carcase.name if side == "outline" else f"{carcase.name} {side}"
-            where = f"{place}, {side}"
+            where = f"{carcase.called}, {side}"
             try:
                 if isinstance(measured, Readings):
-                    found[name] = solved(measured, tape, file=faults.file, place=where)
+                    yield name, solved(measured, tape, file=file, place=where)
                 else:
-                    found[name] = given(measured, file=faults.file, place=where)
+                    yield name, given(measured, file=file, place=where)
             except InputError as fault:
-                faults.kept.append(fault)
-    return found
+                yield name, fault
 
 
 def sides_of(carcase: Carcase, outlines: Mapping[str, Outline]) -> tuple[Outline, Outline]:

@@ -49,7 +49,10 @@ def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding
 
 
 def _outlines(subject: Subject) -> Iterator[Subject]:
-    yield replace(subject, stencils=(), pairs=(), letterings=(), art=())
+    """All outlines; with the faces only where a reading is wrong, whose finding has its place."""
+    wrong = any(outline.shift is not None for outline in subject.outlines.values())
+    faces = subject.stencils if wrong else ()
+    yield replace(subject, stencils=faces, pairs=(), letterings=(), art=())
 
 
 def _faces(subject: Subject) -> Iterator[Subject]:

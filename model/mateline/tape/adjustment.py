@@ -24,7 +24,7 @@ from mateline.tape.network import (
 from mateline.tape.polygon import STRAIGHT, area, crossing_sides, framed, turns
 from mateline.tape.reading import printed_exact
 from mateline.tape.rigidity import readings_against
-from mateline.tape.statistics import W_LIMIT, fits_overall
+from mateline.tape.statistics import ROUNDED, W_LIMIT, fits_overall
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,11 +39,24 @@ LOOSE = 50.0  # mm: a corner that is known no better than this is not held
 
 
 class NoOutlineError(ValueError):
-    """No outline, or more than one: what is wrong, what to do, and the readings it is about."""
+    """No outline, or more than one: what is wrong, what to do, and the readings it is about.
 
-    def __init__(self, what: str, remedy: str, labels: tuple[str, ...] = ()) -> None:
+    `doubtful` says that one wrong reading may be all that is the matter; with `otherwise`, all of
+    them fit an outline of another form too.
+    """
+
+    def __init__(
+        self,
+        what: str,
+        remedy: str,
+        labels: tuple[str, ...] = (),
+        *,
+        doubtful: bool = False,
+        otherwise: bool = False,
+    ) -> None:
         super().__init__(what, remedy, labels)
         self.what, self.remedy, self.labels = what, remedy, labels
+        self.doubtful, self.otherwise = doubtful, otherwise
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +69,11 @@ class Fit:
     solution: Solution
     observations: tuple[Observation, ...]
     against: float
+
+    @property
+    def total(self) -> float:
+        """What fits are compared by, rounded: contradictions of all readings, rough ones too."""
+        return round(self.solution.square_sum + self.against, ROUNDED)
 
     @property
     def passes(self) -> bool:
@@ -72,7 +90,7 @@ def fitted(
     Raises NoOutlineError: nothing fits, two figures fit, another form fits, or a special position
     leaves a corner loose.
     """
-    found = _fits(figures(form, observations, rough), form, observations, rough)
+    found = fits(figures(form, observations, rough), form, observations, rough)
     if not found:
         found = _from_afar(form, observations, rough)
     if found[0].passes:
@@ -89,13 +107,13 @@ def _from_afar(
     Raises NoOutlineError when no figure of `form` fits, with the reason.
     """
     starts = FEW if follows(form, observations) else SCATTERED
-    found = _fits(scattered(form, observations, rough, starts=starts), form, observations, rough)
+    found = fits(scattered(form, observations, rough, starts=starts), form, observations, rough)
     if found and found[0].passes:
         return found
     anyhow = Form(form.corners, None)
     others = figures(anyhow, observations, rough)
     others = others or scattered(anyhow, observations, rough, starts=starts)
-    other = _fits(others, anyhow, observations, rough)
+    other = fits(others, anyhow, observations, rough)
     alike = [fit for fit in other if form.matches(fit.solution.points, STRAIGHT)]
     found = found or alike
     if other and not alike and (other[0].passes or not found):
@@ -110,37 +128,29 @@ def _from_afar(
         raise NoOutlineError(
             "No outline of this form has these readings.",
             "Check which corners each one is between, and which are named square.",
+            doubtful=True,
         )
     return found
 
 
-def slip_without(fit: Fit, row: int) -> float:
-    """What observation `row` reads too much, if the outline is fitted without it.
-
-    Exact where -v / r is linear: a slip of 100 mm turns the figure.
-    """
-    rest = [each for index, each in enumerate(fit.observations) if index != row]
-    names, points = fit.solution.names, fit.solution.points
-    held = motions_under(HeldEdge(names[0], names[1]), names, points)
-    moved = adjusted(Network(names, rest), points, held)
-    value = Network(names, [fit.observations[row]]).values(moved)[0]
-    return fit.observations[row].observed - float(value[0])
-
-
-def _fits(
+def fits(
     starts: Sequence[Array],
     form: Form,
     observations: Sequence[Observation],
     rough: Sequence[Observation],
+    *,
+    tries: int | None = None,
 ) -> list[Fit]:
-    """Adjusted outlines of the right form, best first."""
+    """Adjusted outlines of the right form, best first; `tries` as in `solve`."""
     found: list[Fit] = []
     for start in starts[:TRIED]:
         points = framed(start)
         tied = signed(observations, form.corners, points)
         at = {name: (float(x), float(y)) for name, (x, y) in zip(form.corners, points, strict=True)}
         try:
-            solution = solve(at, tied, datum=HeldEdge(form.corners[0], form.corners[1]))
+            solution = solve(
+                at, tied, datum=HeldEdge(form.corners[0], form.corners[1]), tries=tries
+            )
         except UndeterminedError:
             continue
         points = solution.points
@@ -190,6 +200,8 @@ def _wrong_form(fit: Fit, form: Form) -> NoOutlineError:
     return NoOutlineError(
         f"These readings give an outline that is over 180° inside {where}; reflex names {stated}.",
         f"Check the readings there; if the wood is like that, write reflex = [{listed}].",
+        doubtful=True,
+        otherwise=fit.passes,
     )
 
 
@@ -206,6 +218,7 @@ def _folded(start: Array, form: Form, observations: Sequence[Observation]) -> No
             f"No outline has these readings: {', '.join(wrong)} contradict each other.",
             "Measure them again, and check which corners each one is between.",
             wrong,
+            doubtful=True,
         )
     sides = crossing_sides(points)
     if sides is None:

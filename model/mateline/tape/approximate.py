@@ -101,7 +101,7 @@ def scattered(
         start = _random_start(form, size, random)
         network = Network(form.corners, signed([*observations, *rough], form.corners, start))
         held = motions_under(HeldEdge(form.corners[0], form.corners[1]), form.corners, start)
-        points = adjusted(network, start, held, precision=NEARLY, tries=TRIES)
+        points = adjusted(network, start, held, precision=NEARLY, tries=TRIES, far=True)
         if area(points) < 0:
             points = points * [1.0, -1.0]
         if form.matches(points, SLACK):

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.tape.observations import NOWHERE, XY, Array, Distance, Height, Observation, Square
-from mateline.tape.statistics import CHECKED
+from mateline.tape.statistics import CHECKED, W_LIMIT, fits_overall
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -115,16 +115,16 @@ class Solution:
         return np.where(self.redundancy_numbers > CHECKED, self.residuals / own, 0.0)
 
     @property
+    def closes(self) -> bool:
+        """Whether the residuals are what good readings leave: each one, and all together."""
+        within = bool(np.abs(self.w).max(initial=0.0) <= W_LIMIT)
+        return within and fits_overall(self.square_sum, self.redundancy)
+
+    @property
     def slips(self) -> Array:
         """The likely slip in each observation if it alone is wrong: observed minus true."""
         checked = self.redundancy_numbers > CHECKED
         return np.where(checked, -self.residuals / self.redundancy_numbers.clip(min=CHECKED), 0.0)
-
-    @property
-    def correlations(self) -> Array:
-        """(m, m): correlations between the w of the observations; +-1 cannot be told apart."""
-        size = np.sqrt(self.redundancy_numbers.clip(min=CHECKED))
-        return (self.reliability / np.outer(size, size)).clip(-1.0, 1.0)
 
 
 class Network:
@@ -167,18 +167,23 @@ class Network:
 
 
 def solve(
-    points: Mapping[str, XY], observations: Sequence[Observation], *, datum: Datum
+    points: Mapping[str, XY],
+    observations: Sequence[Observation],
+    *,
+    datum: Datum,
+    tries: int | None = None,
 ) -> Solution:
     """The positions that fit `observations` best, starting from `points`.
 
     The start decides between figures that fit equally well (a corner folded over, a mirror image).
+    With `tries`, a start that steps don't settle from is searched for so many evaluations only.
     Raises UndeterminedError when the observations and the datum leave a point free.
     """
     names = tuple(points)
     network = Network(names, observations)
     start = np.array(list(points.values()), dtype=np.float64).reshape(-1, 2)
     motions = motions_under(datum, names, start)
-    solved = adjusted(network, start, motions)
+    solved = adjusted(network, start, motions, tries=tries)
     residuals, jacobian = network.whitened(solved)
     design = jacobian @ motions
     left, sizes, right = np.linalg.svd(design, full_matrices=False)
@@ -205,14 +210,16 @@ def adjusted(
     *,
     precision: float = PRECISE,
     tries: int | None = None,
+    far: bool = False,
 ) -> Array:
     """The (n, 2) points that fit best among those reached from `start` by `motions` (2n, k).
 
-    With `tries`, what is reached after so many evaluations, found or not.
+    With `tries`, what a search reaches after so many evaluations, found or not. From a `far` start
+    it is searched at once, since whole steps could lead anywhere.
     """
     if motions.shape[1] == 0:
         return start
-    found = _stepped(network, start, motions) if tries is None else None
+    found = None if far else _stepped(network, start, motions)
     return _searched(network, start, motions, precision, tries) if found is None else found
 
 

@@ -19,9 +19,9 @@ import numpy as np
 
 from mateline.errors import InputError
 from mateline.tape.accuracy import LONGEST, Tape, deviation
-from mateline.tape.adjustment import Fit, NoOutlineError, fitted, slip_without
+from mateline.tape.adjustment import Fit, NoOutlineError, fitted
 from mateline.tape.approximate import Form
-from mateline.tape.blunders import Verdict, judged
+from mateline.tape.blunders import Asked, Shift, Told, Verdict, told_of, told_without
 from mateline.tape.observations import Distance, Height, Observation, Square
 from mateline.tape.polygon import area, crossing_sides, framed
 from mateline.tape.reading import printed, printed_exact
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from fractions import Fraction
 
+    from mateline.tape.next_reading import NextReading
     from mateline.tape.observations import XY, Array
 
 # 1.5 mm in 600 mm: how far from square a corner may be that somebody calls square. Common
@@ -40,6 +41,7 @@ SQUARE_DEVIATION = 0.0025  # radians
 # Decimals of mm that solved corners are rounded to. Far finer than any tape, far coarser than what
 # two solvers, or one on two machines, differ by: ties later on the road are broken alike.
 DECIMALS = 6
+FINE = 9  # decimals of residuals, slips and w: what nothing checks has a residual of 0, not 1e-15
 ROUGH_SHARE = 0.05  # no unit: one standard deviation of a rough reading, as a share of it
 
 Kind = Literal["distance", "height", "square"]
@@ -132,6 +134,11 @@ class Outline:
     "cannot-tell": one of `candidates` is wrong, or `more_than_one`; "unchecked": no reading is
     checked by another; "stated": there are no readings. `assumption` names the corners taken as
     square.
+
+    Where a reading is wrong the corners still use it, and `shift` says how far they would move
+    without it, or at least, whichever it is. No outline may have it: then it is `left_out`.
+    `others_close` says that all others agree without the suspect. `advice` is what to measure
+    next, where a distance that nobody has read would tell.
     """
 
     corners: tuple[str, ...]
@@ -148,13 +155,18 @@ class Outline:
     assumption: tuple[str, ...]
     squares: tuple[SquareCorner, ...]
     scatter: float | None  # a-posteriori deviation of unit weight; None where nothing is redundant
+    advice: NextReading | None = None
+    shift: Shift | None = None
+    left_out: bool = False
+    others_close: bool = True
 
 
 def solved(readings: Readings, tape: Tape, *, file: str, place: str) -> Outline:
     """The outline that fits `readings` best, with how well they close.
 
     Raises InputError, naming the reading where one is at fault: unknown corners, impossible
-    lengths, too few readings (and what to measure next), an outline that crosses itself.
+    lengths, too few readings (and what to measure next), an outline that crosses itself. A reading
+    that no outline can have is left out where the others tell that it alone is wrong.
     """
     where = _Where(file, place)
     _refuse_names(readings, where)
@@ -163,13 +175,13 @@ def solved(readings: Readings, tape: Tape, *, file: str, place: str) -> Outline:
     taken = lacking(readings.corners, read) > 0
     observations = [*read, *squares] if taken else read
     _refuse_loose(readings, observations, where)
-    _refuse_triangles(readings, tape, where)
     form = Form(readings.corners, frozenset(readings.reflex))
+    asked = Asked(form, tuple(observations), tuple(_rough(readings)), tape)
     try:
-        fit = fitted(form, observations, _rough(readings), tape.unit)
+        told = _told(asked, readings)
     except NoOutlineError as error:
         raise where.fault(", ".join(error.labels), error.what, error.remedy) from None
-    return _outline(fit, squares, taken=taken)
+    return _outline(told, squares, taken=taken)
 
 
 def given(stated: Corners, *, file: str, place: str) -> Outline:
@@ -296,8 +308,11 @@ def _refuse_loose(readings: Readings, observations: list[Observation], where: _W
     )
 
 
-def _refuse_triangles(readings: Readings, tape: Tape, where: _Where) -> None:
-    """Refuse a distance that is longer than the two that meet it, beyond what the tape may do."""
+def _refuse_triangles(readings: Readings, tape: Tape) -> None:
+    """Refuse a distance that is longer than the two that meet it, beyond what the tape may do.
+
+    Raises NoOutlineError.
+    """
     read = {frozenset(key): (_label(key), length) for key, length in readings.distances.items()}
     for names in combinations(readings.corners, 3):
         pairs = [frozenset(pair) for pair in combinations(names, 2)]
@@ -307,20 +322,28 @@ def _refuse_triangles(readings: Readings, tape: Tape, where: _Where) -> None:
         slack = float(long - sum(length for _, length in others))
         if slack > W_LIMIT * math.hypot(*(deviation(read[pair][1], tape) for pair in pairs)):
             (one, a), (two, b) = others
-            raise where.fault(
-                label,
+            raise NoOutlineError(
                 f"{printed(long, tape)} is longer than {one} and {two} together "
                 f"({printed(a + b, tape)}): there is no such triangle.",
                 f"Measure {label}, {one} and {two} again.",
+                (label,),
+                doubtful=True,
             )
 
 
-def _outline(fit: Fit, squares: list[Square], *, taken: bool) -> Outline:
-    solution = fit.solution
-    readings = np.array([not isinstance(each, Square) for each in fit.observations])
-    judgement = judged(solution, readings)
-    closures = _closures(fit, judgement.rows)
-    named = tuple(closures[row] for row in judgement.rows)
+def _told(asked: Asked, readings: Readings) -> Told:
+    try:
+        _refuse_triangles(readings, asked.tape)
+        fit = fitted(asked.form, asked.observations, asked.rough, asked.tape.unit)
+    except NoOutlineError as error:
+        return told_without(asked, error)
+    return told_of(asked, fit)
+
+
+def _outline(told: Told, squares: list[Square], *, taken: bool) -> Outline:
+    solution, judgement = told.fit.solution, told.judgement
+    closures = _closures(told)
+    doubted = tuple(closures[each.row] for each in judgement.doubted)
     spread = np.diag(solution.covariance).clip(min=0.0)
     return Outline(
         corners=solution.names,
@@ -334,42 +357,62 @@ def _outline(fit: Fit, squares: list[Square], *, taken: bool) -> Outline:
         redundancy=solution.redundancy,
         closures=closures,
         verdict=judgement.verdict,
-        suspect=named[0] if judgement.verdict == "suspect" else None,
-        candidates=named,
+        suspect=doubted[0] if judgement.verdict == "suspect" else None,
+        candidates=doubted,
         more_than_one=judgement.more_than_one,
         assumption=tuple(each.corner for each in squares) if taken else (),
-        squares=tuple(_square_corner(each, fit, taken=taken) for each in squares),
+        squares=tuple(_square_corner(each, told.fit, taken=taken) for each in squares),
         scatter=solution.m0,
+        advice=told.advice,
+        shift=told.shift,
+        left_out=told.left_out is not None,
+        others_close=judgement.others_close,
     )
 
 
-def _closures(fit: Fit, doubted: tuple[int, ...]) -> tuple[Closure, ...]:
-    solution = fit.solution
-    slips = solution.slips
-    for row in doubted:
-        slips[row] = slip_without(fit, row)
+def _closures(told: Told) -> tuple[Closure, ...]:
+    """How each observation closes. Where each was left out in turn, w and slip are what that says:
+    the root of what its square sum falls by, which is w while slips are small.
+    """
+    solution = told.fit.solution
+    w, slips = solution.w, solution.slips
+    if told.left_out is None:
+        for each in told.found:
+            fallen = max(solution.square_sum - each.fit.solution.square_sum, 0.0)
+            w[each.row] = -math.copysign(math.sqrt(fallen), each.slip)
+            slips[each.row] = each.slip
     rows = zip(
-        fit.observations,
+        told.fit.observations,
         solution.residuals.tolist(),
         solution.redundancy_numbers.tolist(),
-        solution.w.tolist(),
+        w.tolist(),
         slips.tolist(),
         strict=True,
     )
-    return tuple(
-        Closure(
-            label=each.label,
-            kind=_kind(each),
-            read=each.observed,
-            adjusted=each.observed + residual,
-            deviation=each.deviation,
-            residual=residual,
-            share=share,
-            w=w,
-            slip=slip,
-            findable=findable_slip(each.deviation, share),
-        )
-        for each, residual, share, w, slip in rows
+    closures = [_closure(*row) for row in rows]
+    if told.left_out is not None:
+        best = told.judgement.doubted[0]
+        share = (told.left_out.deviation / best.spread) ** 2
+        said = (-best.slip, share, -best.slip / best.spread, best.slip)
+        closures.insert(best.row, _closure(told.left_out, *said))
+    return tuple(closures)
+
+
+def _closure(
+    observation: Observation, residual: float, share: float, w: float, slip: float
+) -> Closure:
+    residual, share, w, slip = (round(each, FINE) + 0.0 for each in (residual, share, w, slip))
+    return Closure(
+        label=observation.label,
+        kind=_kind(observation),
+        read=observation.observed,
+        adjusted=observation.observed + residual,
+        deviation=observation.deviation,
+        residual=residual,
+        share=share,
+        w=w,
+        slip=slip,
+        findable=findable_slip(observation.deviation, share),
     )
 
 

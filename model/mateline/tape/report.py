@@ -6,16 +6,18 @@ Stands after the outline, at the tape's edge: lengths become texts here, radians
 from __future__ import annotations
 
 import math
-from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
-from mateline.tape.blunders import LEAST_SHARE
 from mateline.tape.reading import printed, printed_exact
+from mateline.tape.statistics import LEAST_SHARE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from mateline.errors import InputError
     from mateline.tape.accuracy import Tape
+    from mateline.tape.blunders import Shift
+    from mateline.tape.next_reading import NextReading
     from mateline.tape.outline import Closure, Outline
 
 # Whole marks that an eye slips by, mm, and how to say so. Common practice, no source.
@@ -68,6 +70,10 @@ def as_json(outline: Outline) -> dict[str, Any]:
         "suspect": None if outline.suspect is None else _closure_json(outline.suspect),
         "candidates": [closure.label for closure in outline.candidates],
         "more_than_one": outline.more_than_one,
+        "left_out": outline.left_out,
+        "others_close": outline.others_close,
+        "shift": None if outline.shift is None else _shift_json(outline.shift),
+        "measure_next": None if outline.advice is None else _next_json(outline, outline.advice),
         "assumed_square": list(outline.assumption),
         "square_corners": [
             {
@@ -81,8 +87,23 @@ def as_json(outline: Outline) -> dict[str, Any]:
     }
 
 
+def refusal_json(fault: InputError) -> dict[str, str]:
+    """Why there is no outline, as plain data."""
+    return {"place": fault.place, "message": fault.what, "remedy": fault.remedy}
+
+
+def doubts(outline: Outline) -> bool:
+    """Whether a reading is wrong, known which or not."""
+    return outline.verdict in {"suspect", "cannot-tell"}
+
+
 def slip_said(closure: Closure, tape: Tape) -> str:
-    """The likely slip in a reading: `A-C reads about 20.1 mm too long`."""
+    """The likely slip in a reading: `A-C reads about 20.1 mm too long`.
+
+    0 where no other reading says what it should be, but that it does not reach.
+    """
+    if closure.slip == 0:
+        return f"{closure.label} does not reach, and nothing else says how long it is"
     if closure.kind == "square":
         return f"the {closure.label} is off square by about {_degrees(abs(closure.slip))}"
     way = "long" if closure.slip > 0 else "short"
@@ -110,32 +131,89 @@ def _verdict(outline: Outline, tape: Tape) -> Iterable[str]:
         out = f"the one that fits worst, {worst.label}, is {_off(abs(worst.residual), worst, tape)}"
         return (f"The readings close. {_more(outline.redundancy)}, and {out} out.",)
     if outline.suspect is not None:
-        said = slip_said(outline.suspect, tape)
-        return (
-            f"{said[0].upper()}{said[1:]}. All other readings agree without it.",
-            f"The corners above still use it; measure {outline.suspect.label} again.",
-        )
+        return _suspect(outline, outline.suspect, tape)
     return _cannot_tell(outline, tape)
+
+
+def _suspect(outline: Outline, suspect: Closure, tape: Tape) -> Iterable[str]:
+    said = slip_said(suspect, tape)
+    yield f"{said[0].upper()}{said[1:]}. {_others(outline, tape)}"
+    if outline.left_out:
+        yield f"No outline has it, so the corners above do without it; {_again(suspect)}."
+    else:
+        yield f"The corners above still use it; {_again(suspect)}."
+        yield from _moved(outline, tape)
+
+
+def _again(closure: Closure) -> str:
+    if closure.kind == "square":
+        return f"take {closure.label} out, or measure a diagonal across it"
+    return f"measure {closure.label} again"
+
+
+def _others(outline: Outline, tape: Tape) -> str:
+    if outline.redundancy == 1 and not outline.left_out:
+        return "If one reading alone is wrong, no other one can be."
+    if outline.others_close:
+        return "All other readings agree without it."
+    rest = [each for each in outline.closures if each is not outline.suspect]
+    worst = max(rest, key=lambda each: abs(each.w))
+    return (
+        "The others agree far better without it, yet not as well as they should: look at "
+        f"{worst.label} too, {_off(abs(worst.residual), worst, tape)} out."
+    )
+
+
+def _moved(outline: Outline, tape: Tape) -> Iterable[str]:
+    """What a wrong reading does to the corners, where it does more than the tape explains."""
+    shift = outline.shift
+    if shift is not None and shift.beyond:
+        size = printed_exact(shift.size, tape.unit)
+        least = "" if outline.suspect is not None else "at least "
+        yield f"It moves corner {shift.corner} by {least}{size}, more than the tape explains."
 
 
 def _unchecked(outline: Outline) -> Iterable[str]:
     yield "No reading is checked by another, so a wrong one would not show."
-    free = _unread(outline)
-    if free:
-        yield f"Measure one more distance, such as {free}, to check them."
+    if outline.advice is not None:
+        yield f"Measure one more distance, best {outline.advice.label}: {checks(outline.advice)}."
+
+
+def checks(advice: NextReading) -> str:
+    """What a reading that nobody has taken would check: `it checks 4 of 7 readings`."""
+    if advice.done == advice.wanted:
+        return "it checks them all"
+    return f"it checks {advice.done} of {advice.wanted} readings"
 
 
 def _cannot_tell(outline: Outline, tape: Tape) -> Iterable[str]:
+    advice = outline.advice
     slips = [f"  {slip_said(closure, tape)}" for closure in outline.candidates]
+    if outline.more_than_one and not slips:
+        yield "More than one reading is wrong, and no single one left out leaves an outline."
+        yield "Measure all of them again."
+        return
     if outline.more_than_one:
         yield "More than one reading is wrong. Taken one by one, those that fit worst:"
         yield from slips
+        yield from _moved(outline, tape)
         yield f"Measure {outline.candidates[0].label} again first."
         return
     yield "A reading is wrong, but these readings cannot tell which. It may be any one of these:"
-    yield from slips
-    free = _unread(outline)
-    yield f"Measure one more distance, such as {free}." if free else "Measure them again."
+    if advice is None:
+        yield from slips
+    else:
+        for slip, length in zip(slips, advice.lengths, strict=True):
+            yield f"{slip}; then {advice.label} is {printed_exact(length, tape.unit)}"
+    yield from _moved(outline, tape)
+    yield "Measure them again." if advice is None else f"Measure {advice.label}: {parts(advice)}."
+
+
+def parts(advice: NextReading) -> str:
+    """What a reading that nobody has taken would do: `it tells which`."""
+    if advice.done == advice.wanted:
+        return "it tells which"
+    return f"of {advice.wanted} pairs of these it tells {advice.done} apart, more than any other"
 
 
 def _loose_ends(outline: Outline) -> Iterable[str]:
@@ -143,6 +221,8 @@ def _loose_ends(outline: Outline) -> Iterable[str]:
     labels = [each.label for each in outline.closures if each.share <= LEAST_SHARE]
     if outline.verdict not in {"stated", "unchecked"} and labels:
         yield f"Nothing checks {', '.join(labels)}."
+        if outline.verdict == "closes" and outline.advice is not None and outline.advice.done:
+            yield f"Measure {outline.advice.label} next: {checks(outline.advice)}."
 
 
 def _trust(outline: Outline) -> Iterable[str]:
@@ -156,15 +236,6 @@ def _trust(outline: Outline) -> Iterable[str]:
                 f"The readings make {each.corner} {_degrees(math.pi / 2 + each.off)}, give or "
                 f"take {_degrees(each.deviation)}; that it was named square is not used."
             )
-
-
-def _unread(outline: Outline) -> str | None:
-    read = {closure.label for closure in outline.closures}
-    corners = outline.corners
-    sides = {frozenset(pair) for pair in zip(corners, (*corners[1:], corners[0]), strict=True)}
-    pairs = sorted(combinations(corners, 2), key=lambda pair: frozenset(pair) in sides)
-    free = (f"{a}-{b}" for a, b in pairs if not {f"{a}-{b}", f"{b}-{a}"} & read)
-    return next(free, None)
 
 
 def _more(number: int) -> str:
@@ -221,6 +292,20 @@ def _columns(rows: Sequence[Sequence[str]]) -> str:
         ).rstrip()
         for row in rows
     )
+
+
+def _shift_json(shift: Shift) -> dict[str, Any]:
+    return {"corner": shift.corner, "size": shift.size, "beyond_tape": shift.beyond}
+
+
+def _next_json(outline: Outline, advice: NextReading) -> dict[str, Any]:
+    labels = [closure.label for closure in outline.candidates]
+    return {
+        "label": advice.label,
+        "expected": dict(zip(labels, advice.lengths, strict=False)),  # none where it only checks
+        "tells": advice.done,
+        "of": advice.wanted,
+    }
 
 
 def _closure_json(closure: Closure) -> dict[str, Any]:

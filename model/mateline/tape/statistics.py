@@ -16,7 +16,11 @@ ALPHA = 0.001  # the chance that W_LIMIT is passed by a good reading
 ELLIPSE_95 = math.sqrt(-2 * math.log(0.05))
 # Shift of w that is found with probability 0.80 at ALPHA: W_LIMIT plus the 0.80 normal quantile.
 NONCENTRALITY = W_LIMIT + 0.8416212335729143
+SURE = 1e-7  # the chance at which more than one reading is told to be wrong, not chance
+W_SURE = 5.326723886384496  # two-sided normal quantile at SURE
 SURELY = 10.8  # no unit: just below W_LIMIT squared, 10.828
+LEAST_SHARE = 0.01  # r, no unit: a slip of which less shows would have to be over 41 deviations
+ROUNDED = 6  # decimals of square sums and mm by which is chosen; never by what rounding leaves
 CHECKED = 1e-6  # r, no unit: a reading with less redundancy is not checked by any other
 
 

@@ -12,13 +12,16 @@ import numpy as np
 import pytest
 from lxml import etree
 
+from blundered import OUTLINES, slipped
 from mateline.exports.jobbook import html
+from mateline.exports.jobbook.measurements import section
 from mateline.exports.jobbook.shop import _rounded
 from mateline.exports.jobbook.view3d import scene
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.picture.projection import raised
 from mateline.starter import write_starter
 from mateline.survey import planned, surveyed, with_true_borders
+from mateline.tape.report import sentences
 
 SVG = "http://www.w3.org/2000/svg"
 
@@ -153,6 +156,24 @@ def test_the_tapes_readings_are_there_as_they_were_read(page):
     cells = {cell.text_content() for cell in page.xpath("//section[@id='measurements']//td")}
     # from the starter's definition
     assert {'20"', '30"', '20 1/16"', '30 1/16"', '36 1/16"', '36 1/8"'} <= cells
+
+
+@pytest.mark.parametrize(
+    ("slips", "heading", "words"),
+    [
+        ({("A", "C"): 1.0}, "one reading looks wrong", "A-C reads about"),
+        ({("B", "E"): 1.0}, "a reading is wrong", "more than the tape explains"),
+        ({("A", "D"): -2.0, ("B", "E"): -2.0}, "more than one reading is wrong", "again first."),
+    ],
+)
+def test_the_book_says_of_wrong_readings_what_the_tape_says(job, slips, heading, words):
+    wrong = slipped(OUTLINES["wedge"], np.random.default_rng(1), slips)
+    outlines = {"wedge": wrong}
+    page = section(replace(job, cabinet=replace(job.cabinet, outlines=outlines)))
+    assert f"wedge: {heading}" in page
+    assert words in page
+    for sentence in sentences(wrong, job.tape):
+        assert sentence in page
 
 
 def test_paint_and_days_are_the_plans(plan, page):

@@ -26,6 +26,7 @@ _VERDICTS = {
     "unchecked": "nothing checks it",
     "stated": "stated by its points",
 }
+_SEVERAL = "more than one reading is wrong"
 
 
 def section(job: Job) -> str:
@@ -54,10 +55,14 @@ def _article(name: str, outline: Outline, tape: Tape) -> str:
         tables.insert(0, _table(f"Readings of {name}", reading_rows(outline, tape)))
     return element(
         "article",
-        said("h3", f"{name}: {_VERDICTS[outline.verdict]}"),
+        said("h3", f"{name}: {_verdict(outline)}"),
         element("div", _sketch(name, outline), element("div", *parts), class_="beside"),
         *tables,
     )
+
+
+def _verdict(outline: Outline) -> str:
+    return _SEVERAL if outline.more_than_one else _VERDICTS[outline.verdict]
 
 
 def _table(caption: str, rows: list[list[str]]) -> str:
