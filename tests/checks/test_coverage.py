@@ -111,6 +111,16 @@ def test_a_shape_trimmed_by_less_than_a_millimetre_is_fine():
     assert found(art(GROUND, box(380, 100, 400.9, 150))) == ()
 
 
+def test_a_shape_across_a_notch_of_the_face_is_noted_though_its_corners_are_on_the_rim():
+    #  a notch 60 wide and 50 deep in the upper edge, and a shape that ends with its mouth
+    notched = box(0, 0, 400, 300).difference(box(170, 250, 230, 300))
+    front = stencil([], name="front")
+    front = replace(front, face=replace(front.face, outline=notched))
+    (finding,) = check(subject(front, art=(art(GROUND, box(170, 200, 230, 300)),)))
+    assert "cuts shape-1" in finding.message
+    assert "up to 30.0 mm beyond the edge" in finding.message
+
+
 def test_base_coat_that_shows_is_noted_with_its_area():
     (finding,) = found(art(SEA))
     assert (finding.code, finding.level) == ("face-uncovered", "note")

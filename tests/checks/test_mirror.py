@@ -9,13 +9,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis.strategies import floats, integers
-from shapely import box
+from shapely import Polygon, box
 
 from mateline.cabinet.hole import Hole
 from mateline.checks.findings import MirrorPair
-from mateline.checks.mirror import CHI_SQUARE, check, lettering, twins
+from mateline.checks.mirror import CHI_SQUARE, check, lettering, reflected, twins
 from mateline.placing.placed import Lettering
 from mateline.tape.outline import Readings, solved
 from specimens import MIRROR, SEA, SIZE, TAPE, codes, stencil, subject
@@ -157,6 +158,24 @@ def test_outlines_that_differ_are_told_where_they_differ_most():
     assert (finding.code, finding.level, finding.face) == ("mirror-outline", "warn", "body-right")
     assert "by up to 4.0 mm" in finding.message
     assert finding.at[1] in (300, 304)
+
+
+#    e---d     the same corners, joined a-b-c-f-d-e on the left and a-b-c-d-f-e on the right
+#    | .-f-.c
+#    a-----b
+def test_outlines_with_the_same_corners_differ_where_these_are_joined_otherwise():
+    a, b, c, d, e, f = (0, 0), (400, 0), (400, 150), (200, 300), (0, 300), (200, 150)
+    here, there = Polygon([a, b, c, f, d, e]), Polygon([a, b, c, d, f, e])
+    mirrored = shapely.transform(there, lambda at: reflected(at, MIRROR))
+    gap = (there ^ here).area
+    assert gap == 30_000
+    left, right = stencil([], name="left"), stencil([], name="right")
+    left = replace(left, face=replace(left.face, outline=here))
+    right = replace(right, face=replace(right.face, outline=mirrored))
+    pair = MirrorPair("body-left", "body-right", MIRROR, shared=False)
+    (finding,) = check(subject(left, right, pairs=(pair,)))
+    #  c-d leaves f-c and f-d alike where t = 200 - 4 t / 3 (t above f-c): t = 600 / 7
+    assert "by up to 85.7 mm" in finding.message
 
 
 def test_outlines_within_a_millimetre_are_the_same():

@@ -52,25 +52,40 @@ def compared(path):
     pattern = pattern_of(drawing.shapes, outline, base="#ffffff")
     seconds = time.process_time() - start
     total = sum(region.area.area for region in pattern.regions)
-    seen, painted = rendered(path)
+    seen, painted = rendered(svg_path=str(path))
     made = pixels(pattern.regions, drawing.view, seen.shape)
-    # The bare page agrees by itself: where it is most of the picture it would hide all faults.
-    flat = flat_pixels(seen) & (painted | (made != PAGE).any(axis=2))
-    wrong = (np.abs(seen - made).max(axis=2) > NEAR) & flat
+    agreeing = agreement(seen, made, painted | (made != PAGE).any(axis=2))
     return Compared(
         path.name,
         len(pattern.regions),
         seconds,
         tiling(pattern, outline) == Tiling(0.0, 0.0, 0),
         abs(total / outline.area - 1),
-        1 - wrong.sum() / max(1, flat.sum()),
+        agreeing,
         sum("gradient" in note.message for note in drawing.notes),
     )
 
 
-def rendered(path):
+def agreement(seen, made, painted):
+    """The share of the flat pixels that either of the two has painted which have one colour."""
+    # The bare page agrees by itself: where it is most of the picture it would hide all faults.
+    flat = flat_pixels(seen) & painted
+    wrong = (np.abs(seen - made).max(axis=2) > NEAR) & flat
+    return 1 - wrong.sum() / max(1, flat.sum())
+
+
+def shown_alike(path, text):
+    """The same for a drawing and the text of the pattern that was written of it."""
+    seen, painted = rendered(svg_path=str(path))
+    made, inked = rendered(svg_string=text)
+    high = min(len(seen), len(made))  # a size in mm may round to another row
+    seen, painted, made, inked = (each[:high] for each in (seen, painted, made, inked))
+    return agreement(seen, made, painted | inked)
+
+
+def rendered(**source):
     """What the renderer shows, on white, and where it painted anything."""
-    picture = bytes(resvg_py.svg_to_bytes(svg_path=str(path), width=WIDE, dpi=96))
+    picture = bytes(resvg_py.svg_to_bytes(width=WIDE, dpi=96, **source))
     image = Image.open(io.BytesIO(picture)).convert("RGBA")
     paper = Image.new("RGBA", image.size, (PAGE, PAGE, PAGE, 255))
     paper.alpha_composite(image)

@@ -1,4 +1,5 @@
-"""Public sets of flat drawings, each made into a pattern and compared with a renderer.
+"""Public sets of flat drawings, each made into a pattern and compared with a renderer; and each
+written, read back and judged.
 
 Run with `pytest -m corpus`: it fetches the drawings with npm, and takes some minutes.
 """
@@ -10,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from corpus import judge_patterns
 from corpus.drawing_compare import compared, table
 
 HERE = Path(__file__).parent
@@ -73,3 +75,22 @@ def test_the_pattern_shows_what_the_renderer_shows(results):
 
 def test_no_drawing_takes_long(results):
     assert max(one.seconds for one in results) <= 10
+
+
+@pytest.fixture(scope="module", params=[name for name, _, _ in SETS])
+def written(request, sets):
+    """All of a set: what is written is what was checked."""
+    files = sorted((sets / request.param).glob("*.svg"))
+    found = [judge_patterns.outcome(path, path.stem) for path in files]
+    print(judge_patterns.table(found))  # noqa: T201
+    return found
+
+
+def test_every_written_file_is_sound(written):
+    assert {one.name: one.faults for one in written if one.faults} == {}
+
+
+def test_every_written_file_shows_what_the_drawing_shows(written):
+    plain = {one.name: one.alike for one in written if one.gradients == 0}
+    assert np.median(list(plain.values())) == 1
+    assert {name: share for name, share in plain.items() if share < 0.998} == {}

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis.strategies import floats, integers, lists, sampled_from, tuples
 from shapely import Polygon, box
 
+from mateline.drawing.fill_rule import enclosed
 from mateline.drawing.shapes import Shape
 from mateline.pattern.pattern import Tiling, pattern_of, tiling
 from mateline.pattern.repair import closed_up, repaired
@@ -211,3 +212,52 @@ def test_rings_that_shrink_by_less_than_the_tolerance_each_are_not_all_one_shape
     pattern, _ = repaired(rings, FACE, TOL, base=WHITE)
     covered = FACE.area - sum(r.area.area for r in pattern.regions if r.colour == WHITE)
     assert covered == pytest.approx(rings[0].area.area, rel=1e-3)
+
+
+BOW_TIES = (
+    (WHITE, [(0, 0), (60, 40), (60, 0), (0, 40)]),
+    (GREEN, [(0, 0), (60, 0), (0, 40), (60, 40)]),
+)
+
+
+def test_two_bow_ties_with_the_same_corners_are_both_painted():
+    """A third of a flag once vanished: each is the other's complement in their box."""
+    shapes = [
+        Shape(enclosed([np.array(corners, float)], evenodd=True), colour, "tie")
+        for colour, corners in BOW_TIES
+    ]
+    pattern, repairs = repaired(shapes, box(0, 0, 60, 40), TOL, base=None)
+    assert repairs == ()
+    assert areas(pattern).keys() == {WHITE, GREEN}
+    assert sum(r.area.area for r in pattern.regions if r.colour == WHITE) == pytest.approx(1200)
+
+
+wobbles = sampled_from([0.0, 1e-9, 0.003, 0.009, 0.018, 0.024])
+
+
+@settings(max_examples=30)
+@given(integers(0, 10_000), lists(tuples(integers(3, 30), wobbles), min_size=1, max_size=4))
+def test_no_repair_changes_more_than_the_tolerance_along_the_length_it_names(seed, copies):
+    rng = np.random.default_rng(seed)
+    shapes = []
+    for at, (count, wobble) in enumerate(copies):
+        turn = np.sort(rng.uniform(0, math.tau, count))
+        ring = (200, 150) + rng.uniform(20, 120) * np.column_stack([np.cos(turn), np.sin(turn)])
+        ring[rng.random(count) < 0.2] = rng.uniform(50, 250, 2)
+        for _ in range(2):
+            shapes.append(Shape(enclosed([ring], evenodd=True), (RED, BLUE, GREEN)[at % 3], "ring"))
+            ring = ring + rng.uniform(-wobble, wobble, ring.shape)
+    shapes = [shape for shape in shapes if not shape.area.is_empty]
+    before = pattern_of(shapes, FACE, base=WHITE)
+    after, repairs = mended(*shapes)
+    changed = 0.0
+    for colour in (RED, BLUE, GREEN, WHITE):
+        was, now = (
+            shapely.union_all([r.area for r in each.regions if r.colour == colour])
+            for each in (before, after)
+        )
+        changed += was.difference(now).area
+    named = sum(
+        2 * sum(repair.size) if repair.kind == "doubled" else repair.size[0] for repair in repairs
+    )
+    assert changed <= TOL * named + 1e-6

@@ -15,6 +15,7 @@ import shapely
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import kept_areas
 from mateline.checks.places import area_size, listed, size, spot
+from mateline.planar.farthest import farthest
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -30,6 +31,7 @@ TOUCH = 1e-3  # mm²: a shape with no more than this on a face does not show
 BARE = 1.0  # mm²: less base coat than this is a line between two shapes that nearly meet
 BACKGROUND = 0.5  # share of a face: a shape that covers as much is its background
 OVERHANG = 1.0  # mm: what is cut by less is trimmed by the face's edge as any drawing is
+REACH_STEP = 1e-3  # mm: how nearly it is known how far a shape goes beyond the edge
 NAMED = 4  # shapes named in one message
 
 
@@ -153,10 +155,10 @@ def _trimmed(art: PlacedArt, stencil: Stencil, subject: Subject) -> Iterator[Fin
     if len(out) == 0:
         return
     over = shapely.difference(areas[out], outline)
+    # Along its rim, not at corners: those of a shape across a notch are on the outline.
     reach = np.array(
-        [shapely.distance(shapely.points(shapely.get_coordinates(part)), outline).max()
-         for part in over]
-    )  # fmt: skip
+        [farthest(shapely.boundary(part), outline.boundary, REACH_STEP)[1] for part in over]
+    )
     if not (reach > OVERHANG).any():
         return
     share = 1 - inside / shapely.area(areas[out])

@@ -21,6 +21,7 @@ import shapely
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import SLIVER, cut, kept_areas, piece_at, unpainted
 from mateline.checks.places import size, spot
+from mateline.planar.farthest import farthest
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -44,6 +45,7 @@ STEADY = 0.05  # mm: the least deviation of a centre, as nothing is drilled bett
 SAME_SIZE = 0.05  # mm: sizes that differ by less are equal
 SAME_TURN = math.radians(1.0)  # turns that differ by less are equal
 OUTLINE_STEP = 1.0  # mm: outlines that differ by less are equal however well they were measured
+GAP_STEP = 1e-6  # mm: how far the largest difference of two outlines may be from the true one
 
 
 def check(subject: Subject) -> tuple[Finding, ...]:
@@ -260,15 +262,12 @@ def _outlines(
 
 
 def _largest_gap(one: Polygon, other: Polygon) -> tuple[Point, float]:
-    """The corner of either outline farthest from the other outline, and how far."""
-    here, there = shapely.get_coordinates(one), shapely.get_coordinates(other)
-    gaps = np.append(
-        shapely.distance(list(map(shapely.Point, here)), other.exterior),
-        shapely.distance(list(map(shapely.Point, there)), one.exterior),
+    """The place on either outline farthest from the other outline, and how far."""
+    gaps = (
+        farthest(one.exterior, other.exterior, GAP_STEP),
+        farthest(other.exterior, one.exterior, GAP_STEP),
     )
-    worst = int(np.argmax(gaps))
-    x, y = np.vstack([here, there])[worst].tolist()
-    return (x, y), float(gaps[worst])
+    return max(gaps, key=lambda gap: gap[1])
 
 
 def _doubt(left: Stencil, right: Stencil, outlines: Mapping[str, Outline]) -> float:

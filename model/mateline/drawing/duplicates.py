@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.planar.farthest import farther
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -22,17 +24,26 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
+    Area = Polygon | MultiPolygon
 
-
+WIDER = 1 + 1e-9  # no unit: what is as wide as the tolerance is within it, whatever the rounding
 AHEAD = 200  # shapes compared with each, in order of their boxes: exact copies are neighbours
 COPIES = 8  # of them compared in full
 
 
-def buried_duplicates(shapes: Sequence[Shape], tolerance: float) -> frozenset[int]:
-    """Positions of shapes with a later one nowhere farther than `tolerance` from their rim.
+def box_length(area: Area) -> float:
+    """The length of the rim of an area's box."""
+    left, low, right, high = area.bounds
+    return float(2 * (right - left + high - low))
 
-    The later one stays itself. Does not find near copies among more than `AHEAD` shapes that
-    start at the same x.
+
+def buried_duplicates(shapes: Sequence[Shape], tolerance: float) -> frozenset[int]:
+    """Positions of shapes with a later one whose rim is nowhere farther than `tolerance` from
+    theirs, measured along both.
+
+    What a shape covers and the later one does not is no wider than the tolerance, and no more than
+    that along the rim of the shape's box. The later one stays itself. Does not find near copies
+    among more than `AHEAD` shapes that start at the same x.
     """
     if len(shapes) < 2:
         return frozenset()
@@ -58,15 +69,28 @@ def buried_duplicates(shapes: Sequence[Shape], tolerance: float) -> frozenset[in
     for low in sorted(alike, reverse=True):
         # What is on top stays, so that no chain of near copies creeps.
         for high in alike[low]:
-            if shapely.equals_exact(areas[low], areas[high], normalize=True) or (
-                high not in found and _near(areas[low], areas[high], tolerance)
-            ):
+            same = shapely.equals_exact(areas[low], areas[high], normalize=True)
+            if same or (high not in found and _doubled(areas[low], areas[high], tolerance)):
                 found.add(low)
                 break
     return frozenset(found)
 
 
-def _near(one: Polygon | MultiPolygon, other: Polygon | MultiPolygon, tolerance: float) -> bool:
-    # Symmetric, and measured along the rims, so a notch or a hole of one is noticed.
-    rims = shapely.boundary([one, other])
-    return bool(shapely.hausdorff_distance(rims[0], rims[1]) <= tolerance)
+def _doubled(low: Area, high: Area, tolerance: float) -> bool:
+    """Whether the lower of two shapes that are nearly as large and lie nearly alike doubles the
+    upper one.
+    """
+    # Vertices alone are quick, and never farther apart than the rims are.
+    one, other = shapely.boundary([low, high])
+    if shapely.hausdorff_distance(one, other) > tolerance:
+        return False
+    # Rims may be near one another and yet lie round other areas: a disc, and a hair round it.
+    bare = shapely.get_parts(shapely.difference(low, high))
+    thin = 2 * shapely.area(bare) <= WIDER * tolerance * shapely.length(bare)
+    if not thin.all() or shapely.area(bare).sum() > tolerance * box_length(low):
+        return False
+    # Edges whose ends are near are near all along.
+    if shapely.equals_exact(low, high, tolerance, normalize=True):
+        return True
+    # Both ways, so that a notch or a hole of either is noticed.
+    return not (farther(one, other, tolerance) or farther(other, one, tolerance))

@@ -8,7 +8,8 @@ Stands after the pattern, before refit.
     doubled   a shape that lies under another one of its own form: dropped
 
 An overlap needs no mending: the upper shape is the one seen. Borders that are farther apart
-than the tolerance stay where they are, to the bit.
+than the tolerance stay where they are, to the bit. Each repair names a length (a doubled shape
+the rim of its box), and changes no more area than the tolerance along it: what would is not done.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ import shapely
 
 from mateline.drawing.duplicates import buried_duplicates
 from mateline.drawing.shapes import Shape
+from mateline.pattern.changed_area import changed_area
 from mateline.pattern.cross_cuts import chains_of, cut, cuts_across
 from mateline.pattern.dissolve import OUTSIDE, dissolved, face_map
 from mateline.pattern.pattern import Tiling, areas_of, assembled, pattern_of, tiling
@@ -143,9 +145,10 @@ def _closed_once(
     for face in changed.tolist():
         goal[names[before[face]]] -= made.area[face]
         goal[names[after[face]]] += made.area[face]
+    found = _listed(made, faces, changed, pattern)
     for mended in _mended(pattern, outline, made, _Paint(faces, after, before, names)):
-        if _sound(mended, outline, goal):
-            return mended, _listed(made, faces, changed, pattern)
+        if _sound(mended, outline, goal) and _kept_to(found, pattern, mended, tolerance):
+            return mended, found
     return pattern, []
 
 
@@ -215,6 +218,18 @@ def _sound(mended: Pattern, outline: Polygon | MultiPolygon, goal: dict[str, flo
     close = CLOSING * outline.area
     even = all(abs(areas[name] - area) <= close for name, area in goal.items())
     return even and tiling(mended, outline) == Tiling(0.0, 0.0, 0)
+
+
+def _kept_to(repairs: list[Repair], before: Pattern, after: Pattern, tolerance: float) -> bool:
+    """Whether no more has another colour than the repairs say, and none is wider than it may be."""
+    rounding = (
+        ROUNDING
+        * float(np.abs(before.nodes).max())
+        * sum(region.area.length for region in before.regions)
+    )
+    named = sum(repair.size[0] * repair.size[1] for repair in repairs)
+    slim = all(repair.size[1] <= WIDER * tolerance for repair in repairs)
+    return slim and changed_area(before, after) <= named + rounding
 
 
 def _slim(areas: NDArray[np.object_], tolerance: float) -> Bools:
