@@ -37,6 +37,9 @@ EVERY = {
     "art-off-face",
     "face-uncovered",
     "landmark-off",
+    "lettering-left-out",
+    "drawing-left-out",
+    "word-without-effect",
 }
 
 

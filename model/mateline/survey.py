@@ -21,7 +21,8 @@ from mateline.errors import Faults
 from mateline.memory import AFRESH, Memory
 from mateline.paint.order import areas_of, own_order
 from mateline.placed_art import Reader, given, in_folder, placed_art
-from mateline.placing.placed import letterings
+from mateline.placing.letter_rows import letter_rows
+from mateline.placing.placed import letterings, notes_of
 from mateline.stencil.stencil import refitted
 from mateline.stencils import mirror_pairs, stencils_of
 from mateline.tape.reading import printed_exact
@@ -140,6 +141,9 @@ def survey_of(
         pairs=pairs,
         letterings=letterings(art, drawings, cabinet.faces, stages),
         art=art,
+        notes=notes_of(definition.art, art, drawings),
+        idle=definition.idle,
+        rows=letter_rows(art, drawings, stages),
     )
     if definition.passes is not None:  # a check tells all that a build would stop at
         base = definition.colours.base

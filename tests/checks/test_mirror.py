@@ -14,10 +14,12 @@ from hypothesis import given, settings
 from hypothesis.strategies import floats, integers
 from shapely import Polygon, box
 
+from boxes import PRELUDE, SQUARE
 from mateline.cabinet.hole import Hole
-from mateline.checks.findings import MirrorPair
+from mateline.checks.findings import LetterRow, MirrorPair
 from mateline.checks.mirror import CHI_SQUARE, check, lettering, reflected, twins
 from mateline.placing.placed import Lettering
+from mateline.survey import surveyed
 from mateline.tape.outline import Readings, solved
 from specimens import MIRROR, SEA, SIZE, TAPE, codes, stencil, subject
 
@@ -236,3 +238,54 @@ def test_a_hole_that_splits_on_both_sides_does_not_break_the_mirror():
 def test_removed_hardware_breaks_nothing():
     findings = sides([], [replace(BAR, stays=False)], shared=True, shapes=((BAND, "blue"),))
     assert codes(findings) == ["mirror-extra"]
+
+
+def rows(*found):
+    return lettering(subject(rows=found))
+
+
+ROW = LetterRow("body-right", "sign.svg", tuple(f"#l{n}" for n in range(8)), (120.0, 60.0))
+
+
+def test_mirrored_shapes_that_stand_as_letters_do_are_asked_about():
+    (finding,) = rows(ROW)
+    assert (finding.code, finding.level) == ("lettering-unmarked", "note")
+    assert (finding.face, finding.at) == ("body-right", (120.0, 60.0))
+    assert "#l0, #l1, #l2, #l3, #l4, #l5 and 2 more of sign.svg" in finding.message
+    assert "reads_one_way" in finding.remedy
+
+
+def test_a_drawing_with_many_rows_is_asked_about_once_on_each_face():
+    found = rows(ROW, ROW, replace(ROW, face="head-right"))
+    assert [each.face for each in found] == ["body-right", "head-right"]
+    assert "There are 2 such rows." in found[0].message
+
+
+LETTERS = """<svg xmlns="http://www.w3.org/2000/svg" width="320mm" height="60mm" viewBox="0 0 320 60">
+<g id="word" fill="#ff0000">
+<path id="p" d="M0 0h40v36h-28v24h-12z M12 10v16h16v-16z"/><path id="i" d="M60 0h12v60h-12z"/>
+<path id="e" d="M90 0h40v12h-28v12h20v12h-20v12h28v12h-40z"/><path id="f" d="M150 0h40v12h-28v12h20v12h-20v24h-12z"/>
+</g></svg>"""  # noqa: E501
+
+
+ON = 'on = "box-left"\n'
+OVER = '[[art]]\nmirror = "box-left"\nonto = ["box-right"]\n'
+
+
+@pytest.mark.parametrize(
+    ("entries", "asked"),
+    [
+        (ON + OVER, True),
+        ('on = ["box-left", "box-right"]\n', False),
+        (f'{ON}reads_one_way = ["word"]\n{OVER}', False),
+        (f'{ON}{OVER}leave_out = ["word"]\n', False),
+    ],
+)
+def test_only_mirrored_letters_that_nobody_marked_are_asked_about(tmp_path, entries, asked):
+    palette = PRELUDE + 'red = { paint = "#ff0000", letter = "R" }\n'
+    art = f'[[art]]\ndrawing = "word.svg"\n{entries}\n'
+    text = palette + SQUARE.format(more="", board=18) + art
+    (tmp_path / "cabinet.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "word.svg").write_text(LETTERS, encoding="utf-8")
+    found = [each for each in surveyed(tmp_path).findings if each.code == "lettering-unmarked"]
+    assert [each.face for each in found] == ["box-right"] * asked

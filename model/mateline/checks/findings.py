@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from mateline.placing.placed import Lettering, PlacedArt
+from mateline.placing.letter_rows import LetterRow
+from mateline.placing.placed import DrawingNotes, Lettering, PlacedArt
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -22,7 +23,17 @@ if TYPE_CHECKING:
     from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
 
-__all__ = ["Finding", "Lettering", "Level", "MirrorPair", "PlacedArt", "Subject"]
+__all__ = [
+    "DrawingNotes",
+    "Finding",
+    "IdleWord",
+    "LetterRow",
+    "Lettering",
+    "Level",
+    "MirrorPair",
+    "PlacedArt",
+    "Subject",
+]
 
 Level = Literal["stop", "warn", "note"]
 
@@ -39,6 +50,14 @@ class Finding:
     piece: str | None = None
     hardware: str | None = None
     at: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class IdleWord:
+    """A word of the definition that has no effect: where it stands, and why."""
+
+    place: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,3 +85,6 @@ class Subject:
     pairs: tuple[MirrorPair, ...]
     letterings: tuple[Lettering, ...]
     art: tuple[PlacedArt, ...] = ()
+    notes: tuple[DrawingNotes, ...] = ()
+    idle: tuple[IdleWord, ...] = ()
+    rows: tuple[LetterRow, ...] = ()

@@ -20,7 +20,7 @@ import shapely
 
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import SLIVER, cut, kept_areas, piece_at, unpainted
-from mateline.checks.places import size, spot
+from mateline.checks.places import listed, size, spot
 from mateline.planar.farthest import farthest
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
     from mateline.cabinet.hole import Hole
-    from mateline.checks.findings import Level, MirrorPair, Subject
+    from mateline.checks.findings import LetterRow, Level, MirrorPair, Subject
     from mateline.curves import Point
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
@@ -44,6 +44,7 @@ OTHER_KIND = 50.0  # mm: what a pairing of two kinds costs beside its distance
 STEADY = 0.05  # mm: the least deviation of a centre, as nothing is drilled better
 SAME_SIZE = 0.05  # mm: sizes that differ by less are equal
 SAME_TURN = math.radians(1.0)  # turns that differ by less are equal
+NAMED = 6  # elements named in one message
 OUTLINE_STEP = 1.0  # mm: outlines that differ by less are equal however well they were measured
 GAP_STEP = 1e-6  # mm: how far the largest difference of two outlines may be from the true one
 
@@ -62,8 +63,8 @@ def check(subject: Subject) -> tuple[Finding, ...]:
 
 
 def lettering(subject: Subject) -> tuple[Finding, ...]:
-    """Lettering that was placed mirrored."""
-    return tuple(_backwards(subject))
+    """Lettering that was placed mirrored, and what looks like it."""
+    return (*_backwards(subject), *_unmarked(subject))
 
 
 def reflected(points: Floats, matrix: Floats) -> Floats:
@@ -172,7 +173,7 @@ def _moved(left: Hole, right: Hole, pair: MirrorPair, tape: Tape) -> Iterator[Fi
     yield Finding(
         "mirror-moved",
         _level(left, right),
-        f"“{right.name}” on {pair.right} sits {_shift(step, tape)} of where “{left.name}” on "
+        f"“{right.name}” on {pair.right} sits {shift_words(step, tape)} of where “{left.name}” on "
         f"{pair.left} says; the tape explains up to {size(sure, tape)}. Its place is "
         f"{spot(right.centre, tape)}.",
         "Measure both again; if they do differ, cut the hole for each side at its own place, or "
@@ -183,7 +184,7 @@ def _moved(left: Hole, right: Hole, pair: MirrorPair, tape: Tape) -> Iterator[Fi
     )
 
 
-def _shift(step: Floats, tape: Tape) -> str:
+def shift_words(step: Floats, tape: Tape) -> str:
     """`5 mm to the right and 2 mm above`, without a part too small to print."""
     across, up = step.tolist()
     words = [
@@ -244,7 +245,7 @@ def _outlines(
 ) -> Iterator[Finding]:
     mirrored = shapely.transform(left.face.outline, lambda points: reflected(points, pair.matrix))
     at, gap = _largest_gap(mirrored, right.face.outline)
-    limit = max(OUTLINE_STEP, _doubt(left, right, subject.outlines))
+    limit = max(OUTLINE_STEP, outline_doubt(left, right, subject.outlines))
     if gap <= limit:
         return
     tape = subject.tape
@@ -270,7 +271,7 @@ def _largest_gap(one: Polygon, other: Polygon) -> tuple[Point, float]:
     return max(gaps, key=lambda gap: gap[1])
 
 
-def _doubt(left: Stencil, right: Stencil, outlines: Mapping[str, Outline]) -> float:
+def outline_doubt(left: Stencil, right: Stencil, outlines: Mapping[str, Outline]) -> float:
     """How far a corner of two outlines measured on their own may differ by the tape alone, 95 %.
 
     0 where both faces stand on one outline, as then nothing was measured twice. mm.
@@ -325,6 +326,27 @@ def _inverse(matrix: Floats) -> Floats:
 def _carried(point: Point, matrix: Floats) -> Point:
     x, y = reflected(np.array([point]), matrix)[0].tolist()
     return x, y
+
+
+def _unmarked(subject: Subject) -> Iterator[Finding]:
+    """One question for each drawing on each face."""
+    together: dict[tuple[str, str], list[LetterRow]] = {}
+    for row in subject.rows:
+        together.setdefault((row.face, row.drawing), []).append(row)
+    for (face, drawing), rows in together.items():
+        names = [*rows[0].elements[:NAMED]]
+        names += [f"{len(rows[0].elements) - NAMED} more"] * (len(rows[0].elements) > NAMED)
+        more = f" There are {len(rows)} such rows." if len(rows) > 1 else ""
+        yield Finding(
+            "lettering-unmarked",
+            "note",
+            f"{listed(names)} of {drawing}, {spot(rows[0].at, subject.tape)} on {face}, stand in a "
+            f"row as letters do, and were mirrored.{more}",
+            "If it is lettering, it reads backwards: place it on this face by an entry of its own "
+            "that is not mirrored, and name it in reads_one_way; else nothing is needed.",
+            face=face,
+            at=rows[0].at,
+        )
 
 
 def _backwards(subject: Subject) -> Iterator[Finding]:

@@ -10,15 +10,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from mateline.checks import (
     coverage,
     hardware,
     joins,
     landmarks,
+    left_out,
     mended,
     mirror,
+    mirror_art,
     pieces,
     readings,
 )
@@ -48,32 +50,52 @@ def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding
     return tuple(sorted(found, key=_order))
 
 
+def _only(subject: Subject, **kept: Any) -> Subject:
+    """The subject with nothing but what is `kept` of it."""
+    nothing: dict[str, Any] = dict.fromkeys(
+        ("stencils", "pairs", "letterings", "art", "notes", "idle", "rows"), ()
+    )
+    return replace(subject, **{**nothing, "outlines": {}, **kept})
+
+
 def _outlines(subject: Subject) -> Iterator[Subject]:
     """All outlines; with the faces only where a reading is wrong, whose finding has its place."""
     wrong = any(outline.shift is not None for outline in subject.outlines.values())
     faces = subject.stencils if wrong else ()
-    yield replace(subject, stencils=faces, pairs=(), letterings=(), art=())
+    yield _only(subject, outlines=subject.outlines, stencils=faces)
 
 
 def _faces(subject: Subject) -> Iterator[Subject]:
     for stencil in subject.stencils:
-        yield replace(subject, stencils=(stencil,), outlines={}, pairs=(), letterings=(), art=())
+        yield _only(subject, stencils=(stencil,))
 
 
 def _pairs(subject: Subject) -> Iterator[Subject]:
     for pair in subject.pairs:
         both = {pair.left, pair.right}
-        yield replace(
-            subject,
-            stencils=tuple(each for each in subject.stencils if each.face.name in both),
-            pairs=(pair,),
-            letterings=(),
-            art=(),
-        )
+        stencils = tuple(each for each in subject.stencils if each.face.name in both)
+        yield _only(subject, stencils=stencils, pairs=(pair,), outlines=subject.outlines)
+
+
+def _pairs_with_art(subject: Subject) -> Iterator[Subject]:
+    for pair, part in zip(subject.pairs, _pairs(subject), strict=True):
+        both = {pair.left, pair.right}
+        art = tuple(each for each in subject.art if each.face in both)
+        letterings = tuple(each for each in subject.letterings if each.face in both)
+        yield replace(part, art=art, letterings=letterings)
 
 
 def _letterings(subject: Subject) -> Iterator[Subject]:
-    yield replace(subject, stencils=(), outlines={}, pairs=(), art=())
+    yield _only(subject, letterings=subject.letterings, rows=subject.rows)
+
+
+def _notes(subject: Subject) -> Iterator[Subject]:
+    for each in subject.notes:
+        yield _only(subject, notes=(each,))
+
+
+def _words(subject: Subject) -> Iterator[Subject]:
+    yield _only(subject, idle=subject.idle)
 
 
 def _placements(subject: Subject) -> Iterator[Subject]:
@@ -81,14 +103,8 @@ def _placements(subject: Subject) -> Iterator[Subject]:
     for placement in sorted({art.placement for art in subject.art}):
         together = tuple(art for art in subject.art if art.placement == placement)
         reached = {art.face for art in together}
-        yield replace(
-            subject,
-            stencils=tuple(each for each in subject.stencils if each.face.name in reached),
-            outlines={},
-            pairs=(),
-            letterings=(),
-            art=together,
-        )
+        stencils = tuple(each for each in subject.stencils if each.face.name in reached)
+        yield _only(subject, stencils=stencils, art=together)
 
 
 def _drawn_faces(subject: Subject) -> Iterator[Subject]:
@@ -96,9 +112,7 @@ def _drawn_faces(subject: Subject) -> Iterator[Subject]:
     for stencil in subject.stencils:
         here = tuple(art for art in subject.art if art.face == stencil.face.name)
         if here:
-            yield replace(
-                subject, stencils=(stencil,), outlines={}, pairs=(), letterings=(), art=here
-            )
+            yield _only(subject, stencils=(stencil,), art=here)
 
 
 CHECKS: tuple[tuple[Check, Parts], ...] = (
@@ -108,10 +122,13 @@ CHECKS: tuple[tuple[Check, Parts], ...] = (
     (joins.check, _faces),
     (mirror.check, _pairs),
     (mirror.lettering, _letterings),
+    (mirror_art.check, _pairs_with_art),
     (coverage.check, _placements),
     (coverage.bare, _drawn_faces),
     (landmarks.check, _placements),
     (mended.check, _faces),
+    (left_out.check, _notes),
+    (left_out.words, _words),
 )
 
 

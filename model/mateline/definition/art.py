@@ -8,11 +8,14 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from mateline.definition.effect import refuse
 from mateline.placing.art import Anchored, Art, Cast, Landmarks, Mirrored, OnFaces, Wrapped
 
 if TYPE_CHECKING:
     from mateline.definition.lengths import Ruler
     from mateline.definition.schema import ArtTable
+
+PUT = ("anchor", "to", "offset", "turn", "scale", "fit")  # words that put a drawing down
 
 
 def art_of(tables: tuple[ArtTable, ...], ruler: Ruler) -> tuple[Art, ...]:
@@ -20,6 +23,7 @@ def art_of(tables: tuple[ArtTable, ...], ruler: Ruler) -> tuple[Art, ...]:
     found = []
     for number, table in enumerate(tables, start=1):
         place = f"art {number}"
+        _refuse_idle(table, ruler, place)
         where = _where(table, ruler, place)
         put = _put(table, ruler, place)
         if where is not None:
@@ -35,6 +39,22 @@ def art_of(tables: tuple[ArtTable, ...], ruler: Ruler) -> tuple[Art, ...]:
                 )
             )
     return tuple(found)
+
+
+def _refuse_idle(table: ArtTable, ruler: Ruler, place: str) -> None:
+    """Faults for words that say nothing beside another one of the entry."""
+    faults = ruler.faults
+    if table.mirror:
+        why = "beside mirror: the art lies as it does on the face that it is mirrored from"
+        words = ("drawing", *PUT, "landmarks", "reads_one_way")
+        refuse(table, words, faults, place, why)
+    elif "landmarks" in table.model_fields_set:
+        why = "beside landmarks, which say where the drawing lies, how it is turned and how large"
+        refuse(table, PUT, faults, place, why)
+        if not table.landmarks:
+            faults.add(f"{place}, landmarks", "It names no landmark.", "Name two, or remove it.")
+    if not table.mirror and table.cast is None:
+        refuse(table, ("onto",), faults, place, "without cast or mirror")
 
 
 def _where(table: ArtTable, ruler: Ruler, place: str) -> OnFaces | Wrapped | Cast | Mirrored | None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from mateline.cabinet.joints import Bevel, Round
 from mateline.cabinet.specification import Board, Carcase, Joint, Position, ShapedEdge, Standing
+from mateline.definition.effect import refuse
 from mateline.definition.lengths import METRIC, Ruler
 from mateline.definition.schema import MeasuredTable
 from mateline.errors import Faults
@@ -120,6 +121,8 @@ def _measured(
     for corner in (*measured.square, *measured.reflex, *measured.points):
         _known(corner, corners, ruler, place)
     if measured.points:
+        beside = "beside points: where the corners are is known"
+        refuse(measured, ("square", "about", "reflex"), ruler.faults, place, beside)
         stated = _stated(corners, measured, ruler, place)
         return None if len(ruler.faults) > before else stated
     distances, heights = _readings(measured.readings, corners, ruler, f"{place}, readings")
@@ -231,6 +234,7 @@ def _edges(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[ShapedEdge
         elif (edge.bevel is None) == (edge.round is None):
             ruler.faults.add(where, "An edge has a bevel or a round.", "Give one of the two.")
         elif edge.round is not None:
+            refuse(edge, ("angle",), ruler.faults, where, "beside round")
             radius = ruler.size(edge.round, f"{where}, round")
             yield ShapedEdge((found[1], found[2]), Round(radius), where)
         elif edge.bevel is not None:

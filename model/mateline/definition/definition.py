@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from mateline.definition.art import art_of
 from mateline.definition.board import board_of, usual_board
 from mateline.definition.carcases import carcases_of, outlines_only
+from mateline.definition.effect import idle_words
 from mateline.definition.hardware import hardware_of
 from mateline.definition.lengths import METRIC, Ruler, ruler_for
 from mateline.definition.painting import shop_of
@@ -21,6 +22,7 @@ from mateline.errors import Faults
 if TYPE_CHECKING:
     from mateline.borders.standard_radii import RadiusSizes
     from mateline.cabinet.specification import Carcase, Hardware
+    from mateline.checks.findings import IdleWord
     from mateline.definition.schema import DefinitionTable
     from mateline.paint.shop import Shop
     from mateline.placing.art import Art
@@ -36,7 +38,8 @@ class Definition:
     `tape` is what lengths are said in, and how sure readings are. Without a `shop` it is painted
     in a usual one. `passes` is the user's own order of colours, None for ours. A set of stencils
     that is `turned_over` paints the opposite side too. `paper` is what true-size pages are tiled
-    for, None for that of the tape's country. `radii` takes those near a standard size to it.
+    for, None for that of the tape's country. `radii` takes those near a standard size to it. `idle`
+    are words of a file that have no effect.
     """
 
     title: str
@@ -51,6 +54,7 @@ class Definition:
     turned_over: bool = True
     paper: str | None = None
     radii: RadiusSizes | None = None
+    idle: tuple[IdleWord, ...] = ()
 
 
 def usual_shop(colours: Colours, tape: Tape = METRIC) -> Shop:
@@ -81,6 +85,7 @@ def settled(table: DefinitionTable, faults: Faults) -> Definition:
         turned_over=table.turned_over,
         paper=table.stencil.paper,
         radii=table.stencil.radii,
+        idle=idle_words(table),
     )
     faults.settle()
     return definition

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from mateline.cabinet import hardware as sizes
 from mateline.cabinet.hardware import SIZES, Form, clearance, head_of
 from mateline.cabinet.specification import Distance, Hardware
+from mateline.definition.effect import refuse
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -21,6 +22,15 @@ if TYPE_CHECKING:
     from mateline.definition.lengths import Ruler
     from mateline.definition.schema import HardwareTable
 
+WORDS = MappingProxyType(
+    {
+        "round": frozenset(["diameter"]),
+        "slot": frozenset(["length", "width", "turn"]),
+        "rectangle": frozenset(["length", "width", "corner", "turn"]),
+        "bolt": frozenset(["size", "diameter"]),
+        "countersunk": frozenset(["size", "diameter", "head", "head_angle"]),
+    }
+)  # what says how large a hole of each kind is, and how it is turned
 NOWHERE = (("", Distance(0.0)), ("", Distance(0.0)))
 
 
@@ -31,6 +41,7 @@ def hardware_of(tables: tuple[HardwareTable, ...], ruler: Ruler) -> tuple[Hardwa
 
 def _hardware(table: HardwareTable, ruler: Ruler, number: int) -> Hardware:
     place = f"hardware {number} ({table.name})"
+    _refuse_idle(table, ruler, place)
     return Hardware(
         name=table.name,
         form=_FORMS[table.kind](table, ruler, place),
@@ -44,6 +55,22 @@ def _hardware(table: HardwareTable, ruler: Ruler, number: int) -> Hardware:
         both_sides=table.both_sides,
         place=place,
     )
+
+
+def _refuse_idle(table: HardwareTable, ruler: Ruler, place: str) -> None:
+    """Faults for sizes that the kind has not, and for what another word of the table outdoes."""
+    faults = ruler.faults
+    idle = sorted(
+        {word for words in WORDS.values() for word in words} - WORDS[table.kind] - {"turn"}
+    )
+    refuse(table, idle, faults, place, f"on hardware of the kind {table.kind}")
+    given = table.model_fields_set
+    if table.kind == "bolt" and table.diameter is not None:
+        refuse(table, ("size",), faults, place, "beside diameter, which is that of the hole")
+    if table.kind == "countersunk" and {"diameter", "head", "head_angle"} <= given:
+        refuse(table, ("size",), faults, place, "beside diameter, head and head_angle")
+    if table.row is not None:
+        refuse(table, ("grid",), faults, place, "beside row")
 
 
 def _distances(

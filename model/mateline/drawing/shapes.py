@@ -6,19 +6,22 @@ Stands first in drawing; the readers make it, the pattern is made from it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, Protocol
 
 import numpy as np
 import shapely
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from typing import Any
 
     from shapely import MultiPolygon, Polygon
 
     from mateline.planar.affine import Affine
 
 DOWN = (1.0, -1.0)  # y of a drawing runs down
+
+NoteKind = Literal["lettering", "left-out", "mended"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +37,24 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """Something in a drawing that is not flat geometry, and what was done about it."""
+    """Something in a drawing that is not flat geometry, and what was done about it.
+
+    What is "mended" shows as it was drawn; what is "left-out" does not, or not as it was drawn, and
+    "lettering" is text, all of which is. `within` names what it stands in, itself too, as
+    `Drawing.elements` does; None where it is the whole drawing's.
+    """
 
     element: str
     message: str
+    kind: NoteKind = "left-out"
+    within: tuple[str, ...] | None = None
+
+
+class TakesNotes(Protocol):
+    """Keeps a note on an element of the file."""
+
+    def __call__(self, element: Any, message: str, kind: NoteKind = "left-out") -> None:
+        """Keep one."""
 
 
 @dataclass(frozen=True, slots=True)

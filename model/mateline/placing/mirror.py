@@ -15,7 +15,7 @@ from mateline.placing.placed import carried
 from mateline.placing.similarity import inverse
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -51,6 +51,8 @@ def mirrored(
             )
             continue
         here = [each for each in earlier if each.face == source.name]
+        used = dict.fromkeys(each.drawing for each in here)
+        refuse_idle(art, [drawings[name] for name in used], faults)
         names = {name for each in here for name in drawings[each.drawing].elements}
         for name in (*art.leave_out, *art.only):
             if name not in names:
@@ -66,6 +68,35 @@ def chosen(art: Art, drawing: Drawing, positions: Sequence[int]) -> tuple[int, .
     only = {p for name in art.only for p in drawing.elements.get(name, ())}
     out = {p for name in art.leave_out for p in drawing.elements.get(name, ())}
     return tuple(p for p in positions if p not in out and (p in only or not art.only))
+
+
+def refuse_idle(art: Art, drawings: Sequence[Drawing], faults: Faults) -> None:
+    """Faults for names that say nothing beside what else the entry names.
+
+    Nothing is left out of what `only` passes over, and what is not put down reads no way.
+    """
+
+    def positions(names: Iterable[str]) -> set[tuple[int, int]]:
+        return {(n, p) for name in names for n, d in enumerate(drawings)
+                for p in d.elements.get(name, ())}  # fmt: skip
+
+    only = positions(art.only)
+    for name in art.leave_out:
+        here = positions([name])
+        if art.only and here and not here & only:
+            faults.add(
+                f"{art.place}, leave_out",
+                f"“{name}” is no part of what `only` names, so nothing is left out.",
+                "Remove it.",
+            )
+    for name in art.reads_one_way:
+        here = positions([name])
+        if here and not (here & only if art.only else here) - positions(art.leave_out):
+            faults.add(
+                f"{art.place}, reads_one_way",
+                f"“{name}” is not among what the entry puts down.",
+                "Remove it, or mend `only` and `leave_out`.",
+            )
 
 
 def _reflected(

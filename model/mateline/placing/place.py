@@ -14,7 +14,7 @@ from mateline.placing.anchor import anchored
 from mateline.placing.art import Cast, Landmarks, Mirrored, OnFaces, Wrapped
 from mateline.placing.cast import casts
 from mateline.placing.landmarks import matched
-from mateline.placing.mirror import chosen, mirrored
+from mateline.placing.mirror import chosen, mirrored, refuse_idle
 from mateline.placing.placed import Carry, Part, PlacedArt
 from mateline.placing.similarity import composed, inverse
 from mateline.placing.wrap import UnreachableError, wraps
@@ -78,6 +78,7 @@ def _drawn(
     faults = Faults(file)
     for name in (*art.only, *art.leave_out):
         _named(art, name, drawing, faults)
+    refuse_idle(art, [drawing], faults)
     positions = chosen(art, drawing, range(len(drawing.shapes)))
     one_way = tuple(name for name in art.reads_one_way if _named(art, name, drawing, faults))
     shapes = [drawing.shapes[position] for position in positions]

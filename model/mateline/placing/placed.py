@@ -22,9 +22,10 @@ if TYPE_CHECKING:
 
     from mateline.cabinet.faces import Face
     from mateline.curves import Point
-    from mateline.drawing.shapes import Drawing, Shape
+    from mateline.drawing.shapes import Drawing, Note, Shape
     from mateline.memory import Stages
     from mateline.placing.agreement import Landmark
+    from mateline.placing.art import Art
     from mateline.placing.lit_round import LitRound
 
     Array = NDArray[np.float64]
@@ -63,12 +64,25 @@ class PlacedArt:
 
 @dataclass(frozen=True, slots=True)
 class Lettering:
-    """A region of `face` that reads one way; `backwards` says that it was placed mirrored."""
+    """A region of `face` that reads one way; `backwards` says that it was placed mirrored.
+
+    `area` is in the face frame, mm; None where nobody needs it.
+    """
 
     face: str
     element: str
     at: Point
     backwards: bool
+    area: shapely.MultiPolygon | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DrawingNotes:
+    """What is not flat geometry in a drawing, as far as an entry of art wants it on `faces`."""
+
+    drawing: str
+    faces: tuple[str, ...]
+    notes: tuple[Note, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +146,32 @@ def carried(shapes: Sequence[Shape], matrix: Array) -> NDArray[np.object_]:
     return moved
 
 
+def notes_of(
+    entries: Sequence[Art], art: Sequence[PlacedArt], drawings: Mapping[str, Drawing]
+) -> tuple[DrawingNotes, ...]:
+    """The notes of each drawing, once, without those on what every entry leaves out."""
+    found = []
+    for name in dict.fromkeys(each.drawing for each in entries if each.drawing in drawings):
+        faces = dict.fromkeys(each.face for each in art if each.drawing == name)
+        wanted = [entry for entry in entries if entry.drawing == name]
+        notes = {  # an element that is drawn twice in one drawing is told once
+            (note.element, note.message): note
+            for note in drawings[name].notes
+            if any(_wants(entry, note.within) for entry in wanted)
+        }
+        if notes:
+            found.append(DrawingNotes(name, tuple(faces), tuple(notes.values())))
+    return tuple(found)
+
+
+def _wants(entry: Art, within: tuple[str, ...] | None) -> bool:
+    """Whether an entry puts down what stands `within` these elements; None is the whole drawing."""
+    if within is None:
+        return True
+    here = set(within)
+    return not here & set(entry.leave_out) and (not entry.only or bool(here & set(entry.only)))
+
+
 def letterings(
     art: Sequence[PlacedArt],
     drawings: Mapping[str, Drawing],
@@ -164,7 +204,7 @@ def _lettered(
         here = shapely.union_all(areas).intersection(outline)
         if not here.is_empty:
             at = here.centroid
-            found.append(Lettering(art.face, name, (at.x, at.y), art.mirrored))
+            found.append(Lettering(art.face, name, (at.x, at.y), art.mirrored, _whole([here])))
     return tuple(found)
 
 

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 MOST_ENTITIES = 30_000  # blocks taken apart
 MOST_DEEP = 50  # blocks inside one another
 BY_BLOCK, BY_LAYER = 0, 256  # colour numbers
+CONSTANT = 2  # flag of a text that all copies of a block have
 BLACK = "#000000"  # colour 7: black or white, whichever the paper is not
 
 
@@ -105,9 +106,10 @@ class Blocks:
             if above and layer == "0":
                 layer = above.layer
             here = Placed(entity, layer, self._colour(entity, layer, above), matrix)
-            if self._hidden(here):
+            if self._hidden(here) or (above and _is_template(entity)):
                 continue
             if entity.dxftype() == "INSERT":
+                yield from self._placed(entity.attribs, here)
                 yield from self._taken_apart(here)
             else:
                 yield here
@@ -118,15 +120,18 @@ class Blocks:
         block = self._document.blocks.get(name)
         label = f"INSERT {legible(name)}"
         if block is None or block.block.is_xref:
-            self._note(label, "Its block is not in the file; other files are never opened.")
+            what = "Its block is not in the file; other files are never opened."
+            self._note(label, what, here.layer)
             return
         if self._size.get(name) == 0:
             return
         if is_tilted(insert):
-            self._note(label, "It does not lie in the plane of the drawing and was left out.")
+            what = "It does not lie in the plane of the drawing and was left out."
+            self._note(label, what, here.layer)
             return
         if _clipped(insert):
-            self._note(label, "It is clipped; the clip was left out and all of the block drawn.")
+            what = "It is clipped; the clip was left out and all of the block drawn."
+            self._note(label, what, here.layer)
         try:
             maps = _maps(insert, block.block.dxf.base_point)
         except ValueError:
@@ -135,20 +140,19 @@ class Blocks:
                 "Mend it, or draw it again.",
             ) from None  # fmt: skip
         if not maps:
-            self._note(label, "It is drawn with a scale of 0 and was left out.")
+            self._note(label, "It is drawn with a scale of 0 and was left out.", here.layer)
         for each in maps:
             matrix = after(here.to_drawing, each)
             yield from self._placed(block, replace(here, to_drawing=matrix))
 
     def _hidden(self, here: Placed) -> bool:
         layer = self._document.layers.get(here.layer) if self._has(here.layer) else None
+        name = f"layer {legible(here.layer)}"
         if here.entity.dxf.get("invisible", 0):
-            self._note(f"layer {legible(here.layer)}", "What is invisible on it was left out.")
+            self._note(name, "What is invisible on it was left out.", here.layer)
             return True
         if layer is not None and (layer.is_frozen() or layer.is_off()):
-            self._note(
-                f"layer {legible(here.layer)}", "It is off or frozen; what is on it was left out."
-            )
+            self._note(name, "It is off or frozen; what is on it was left out.", here.layer)
             # A layer that is off hides what is on it, but not what a block has on other layers.
             return bool(layer.is_frozen()) or here.entity.dxftype() != "INSERT"
         return False
@@ -160,8 +164,8 @@ class Blocks:
     def _has(self, layer: str) -> bool:
         return layer in self._document.layers
 
-    def _note(self, element: str, message: str) -> None:
-        self._notes[Note(element, message)] = None
+    def _note(self, element: str, message: str, layer: str) -> None:
+        self._notes[Note(element, message, within=(legible(layer),))] = None
 
     def _colour(self, entity: Any, layer: str, above: Placed | None) -> str:
         """True colour, else colour number, of the entity, its block or its layer."""
@@ -189,6 +193,11 @@ class Blocks:
 def _block_of(insert: Any) -> str:
     """The name of the block that is put there; "" when the file gives none."""
     return str(insert.dxf.get("name") or "")
+
+
+def _is_template(entity: Any) -> bool:
+    """Whether an entity of a block only says what text a copy of it may have (ATTDEF, code 70)."""
+    return entity.dxftype() == "ATTDEF" and not entity.dxf.get("flags", 0) & CONSTANT
 
 
 def _clipped(insert: Any) -> bool:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     Point = tuple[float, float]
 
+TEXTS = frozenset(["ATTDEF", "ATTRIB", "MTEXT", "TEXT"])
 FLAT = frozenset(["ARC", "CIRCLE", "ELLIPSE", "INSERT", "LWPOLYLINE", "POLYLINE"])
 FRAME = 16  # flag of a vertex that only governs the curve through the others (VERTEX, code 70)
 TURN_TOL = 1e-9  # rad: an ellipse that lacks less than this is whole
@@ -83,6 +84,26 @@ def is_tilted(entity: Any) -> bool:
         return False
     x, y, z = (float(value) for value in entity.dxf.extrusion)
     return math.hypot(x, y) > TURN_TOL * abs(z)
+
+
+def is_wide(entity: Any) -> bool:
+    """Whether a polyline is drawn as a band."""
+    if entity.dxftype() == "LWPOLYLINE":
+        widths = [width for point in entity.get_points("se") for width in point]
+        return bool(entity.dxf.get("const_width", 0.0)) or any(widths)
+    names = ("start_width", "end_width", "default_start_width", "default_end_width")
+    parts = [entity, *entity.vertices] if entity.dxftype() == "POLYLINE" else []
+    return any(
+        one.dxf.get(name, 0.0) for one in parts for name in names if one.dxf.is_supported(name)
+    )
+
+
+def is_blank(entity: Any) -> bool:
+    """Whether a text says nothing."""
+    kind = entity.dxftype()
+    if kind == "MTEXT":
+        return not entity.text.strip()
+    return kind in TEXTS and not str(entity.dxf.get("text", "")).strip()
 
 
 def backwards(path: Open) -> Open:

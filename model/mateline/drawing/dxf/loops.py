@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 
     Point = tuple[float, float]
 
+MOST_LOOSE = 400  # ends that are compared with one another
+MISSED = 20  # times the join distance: ends that are farther apart were not meant to meet
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -198,6 +201,23 @@ class _Graph:
     def _from(self, end: int) -> Open:
         path = self._paths[end // 2]
         return backwards(path) if end % 2 else path
+
+
+def nearly_closed(paths: Sequence[Open], join: float) -> dict[Open, str]:
+    """For paths of no loop with an end near another's: by how much they miss one another."""
+    ends = [(end, path) for path in paths for end in (path.start, path.end)]
+    if len(ends) > MOST_LOOSE:
+        return {}
+    found: dict[Open, str] = {}
+    for at, (end, path) in enumerate(ends):
+        apart = [math.dist(end, other) for k, (other, _) in enumerate(ends) if k != at]
+        gap = min(apart)
+        if join < gap <= MISSED * join:
+            found[path] = (
+                f"; its end at ({end[0]:g}, {end[1]:g}) misses another one by {gap:.3g}, and only "
+                f"ends within {join:.3g} are joined"
+            )
+    return found
 
 
 def _reversed(path: Open) -> tuple[Point, tuple[Step, ...]]:

@@ -19,8 +19,17 @@ from shapely import MultiPolygon, Polygon
 from mateline.curves import FACET
 from mateline.drawing.duplicates import buried_duplicates
 from mateline.drawing.dxf.blocks import Blocks
-from mateline.drawing.dxf.entities import Open, is_tilted, label_of, legible, open_path
-from mateline.drawing.dxf.loops import joined
+from mateline.drawing.dxf.entities import (
+    TEXTS,
+    Open,
+    is_blank,
+    is_tilted,
+    is_wide,
+    label_of,
+    legible,
+    open_path,
+)
+from mateline.drawing.dxf.loops import joined, nearly_closed
 from mateline.drawing.fill_rule import enclosed
 from mateline.drawing.flattening import flattened
 from mateline.drawing.shapes import Drawing, Note, Shape
@@ -35,6 +44,7 @@ if TYPE_CHECKING:
 
     from mateline.drawing.dxf.blocks import Placed
     from mateline.drawing.dxf.loops import Figure
+    from mateline.drawing.shapes import NoteKind
 
 JOIN = 0.05  # mm: ends of lines and arcs this near to one another meet
 MOST_BYTES = 10_000_000  # of one file: what has more takes its library too long
@@ -69,6 +79,7 @@ def read_dxf(path: Path, *, root: Path, deviation: float = FACET, join: float = 
     notes: dict[Note, None] = {}
     scale = _scale(document, notes)
     groups = _groups(path.name, document, notes)
+    _on_sheets(document, notes)
     try:
         found = [
             (area, group, loop)
@@ -102,9 +113,13 @@ def _drawing(
     for at, (_, group, element) in enumerate(found):
         elements.setdefault(group.layer, []).append(at)
         elements.setdefault(element, []).append(at)
+    for note in notes:  # what has no area can be left out by its layer as well
+        for key in note.within or ():
+            elements.setdefault(key, [])
     centres = {
         key: shapely.box(*shapely.total_bounds([areas[at] for at in places])).centroid
         for key, places in elements.items()
+        if places
     }
     return Drawing(
         name,
@@ -165,24 +180,49 @@ def _scale(document: Any, notes: dict[Note, None]) -> float:
 
 def _groups(name: str, document: Any, notes: dict[Note, None]) -> list[_Group]:
     groups: dict[tuple[str, str], _Group] = {}
-    left: dict[str, int] = {}
+    left: dict[tuple[str, str], list[str]] = {}
     for placed in Blocks(name, document, notes).entities():
-        if is_tilted(placed.entity):
+        entity, layer = placed.entity, legible(placed.layer)
+        if is_tilted(entity):
             message = "It does not lie in the plane of the drawing and was left out."
-            notes[Note(label_of(placed.entity), message)] = None
+            notes[Note(label_of(entity), message, within=(layer,))] = None
             continue
         made = _path(name, placed)
         if made is None:
-            kind = legible(placed.entity.dxftype())
-            left[kind] = left.get(kind, 0) + 1
+            if not is_blank(entity):
+                left.setdefault((layer, legible(entity.dxftype())), []).append(label_of(entity))
             continue
-        key = (legible(placed.layer), placed.colour)
+        if is_wide(entity):
+            message = "Its width was left out: only the line along its middle was read."
+            notes[Note(label_of(entity), message, within=(layer,))] = None
+        key = (layer, placed.colour)
         groups.setdefault(key, _Group(*key, [])).paths.append(made)
-    for kind, count in sorted(left.items()):
-        notes[Note(kind, f"{count} of this kind left out: only lines and curves bound areas.")] = (
-            None
-        )
+    notes |= dict.fromkeys(_of_no_use(*one) for one in sorted(left.items()))
     return [groups[key] for key in sorted(groups)]
+
+
+def _of_no_use(where: tuple[str, str], labels: list[str]) -> Note:
+    """The note on what is of one kind on one layer and no line or curve."""
+    layer, kind = where
+    why = "only lines and curves bound areas"
+    if kind in TEXTS:
+        why = "text has to be turned into outlines in the program that drew it"
+    more = f" and {len(labels) - MOST_REASONS} more" if len(labels) > MOST_REASONS else ""
+    return Note(
+        ", ".join(labels[:MOST_REASONS]) + more,
+        f"{len(labels)} of this kind left out: {why}.",
+        "lettering" if kind in TEXTS else "left-out",
+        (layer,),
+    )
+
+
+def _on_sheets(document: Any, notes: dict[Note, None]) -> None:
+    """Notes on what is drawn on sheets of paper, beside the model."""
+    for sheet in document.layouts:
+        count = sum(entity.dxftype() != "VIEWPORT" for entity in sheet)
+        if count and not sheet.is_modelspace:
+            message = f"{count} on this sheet of paper left out: only the model space is read."
+            notes[Note(f"layout {legible(sheet.name)}", message)] = None
 
 
 def _path(name: str, placed: Placed) -> Open | None:
@@ -204,20 +244,25 @@ def _areas(
 ) -> Iterator[tuple[Polygon | MultiPolygon, str]]:
     """Areas of a group's loops, those in one another taken as holes by turns."""
     found = joined(group.paths, join)
+
+    def note(element: str, message: str, kind: NoteKind = "mended") -> None:
+        notes[Note(element, message, kind, (group.layer, element))] = None
+
     for path in found.twice:
-        notes[Note(path.element, "It was drawn twice; one of them was left out.")] = None
+        note(path.element, "It was drawn twice; one of them was left out.")
+    near = nearly_closed(found.left, join)
     for path in found.left:
         x, y = path.start
-        notes[Note(path.element, f"It is part of no closed loop, from ({x:g}, {y:g}) on.")] = None
+        message = f"It is part of no closed loop, from ({x:g}, {y:g}) on{near.get(path, '')}."
+        note(path.element, message, "left-out")
     for one in found.figures:
         if one.gap > 0:
             x, y = one.gap_at
-            message = f"Its loop was open by {one.gap:.4g} at ({x:g}, {y:g}); closed."
-            notes[Note(one.element, message)] = None
+            note(one.element, f"Its loop was open by {one.gap:.4g} at ({x:g}, {y:g}); closed.")
     areas = [Shape(_area(one, deviation), group.colour, one.element) for one in found.figures]
     twice = buried_duplicates(areas, join)
     for at in sorted(twice):
-        notes[Note(areas[at].element, "Its loop was drawn twice; one of them was left out.")] = None
+        note(areas[at].element, "Its loop was drawn twice; one of them was left out.")
     yield from _nested([one for at, one in enumerate(areas) if at not in twice])
 
 

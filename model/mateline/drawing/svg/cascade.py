@@ -18,6 +18,8 @@ from mateline.drawing.svg.values import Scale, length, number, paint, share
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
+    from mateline.drawing.shapes import TakesNotes
+
     Declared = list[tuple[str, str, bool]]  # property, value, !important
 
 # What is handed down to children, with the value at the root.
@@ -105,7 +107,7 @@ _NOTHING: dict[str, str] = {}
 class Sheet:
     """Rules of a drawing's style elements, matched to its elements."""
 
-    def __init__(self, root: Any, note: Callable[[Any, str], None]) -> None:
+    def __init__(self, root: Any, note: TakesNotes) -> None:
         """Raises TooMuchStyleError for a sheet that would take for ever."""
         self._note = note
         self._parsed = 0  # characters

@@ -13,11 +13,10 @@ from mateline.drawing.svg.cascade import CONTEXT
 from mateline.drawing.svg.values import Paint, Scale, length, paint, share
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
 
+    from mateline.drawing.shapes import TakesNotes
     from mateline.drawing.svg.cascade import Sheet, Style
-
-    Notes = Callable[[Any, str], None]
 
 HREF = ("href", "{http://www.w3.org/1999/xlink}href")
 _ANY = Scale(1.0, 1.0, 16.0)  # a percentage is a share of the box
@@ -48,7 +47,7 @@ def fragment(text: str) -> tuple[str, str]:
 class Paints:
     """Turns values of fill and stroke into flat colours."""
 
-    def __init__(self, ids: Mapping[str, Any], sheet: Sheet, note: Notes) -> None:
+    def __init__(self, ids: Mapping[str, Any], sheet: Sheet, note: TakesNotes) -> None:
         self._ids, self._sheet, self._note = ids, sheet, note
 
     def flat(self, element: Any, style: Style, name: str) -> Paint | None:

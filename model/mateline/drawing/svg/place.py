@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from shapely import MultiPolygon
 
+    from mateline.drawing.shapes import NoteKind
     from mateline.drawing.svg.cascade import Sheet, Style
     from mateline.drawing.svg.values import Paint, Scale
     from mateline.errors import InputError
@@ -62,7 +63,7 @@ class Renderer(Protocol):
     sheet: Sheet
     deviation: float
 
-    def note(self, element: Any, message: str) -> None:
+    def note(self, element: Any, message: str, kind: NoteKind = "left-out") -> None:
         """Keep a note on an element."""
 
     def fault(self, element: Any, what: str, remedy: str) -> InputError:

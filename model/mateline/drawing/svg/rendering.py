@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from mateline.drawing.path import Subpath
+    from mateline.drawing.shapes import NoteKind
     from mateline.drawing.svg.place import Area
     from mateline.planar.affine import Affine
 
@@ -52,9 +53,12 @@ UNDRAWN = frozenset(
 LEFT_OUT = {
     "image": "A raster image was left out: only flat shapes can be cut.",
     "text": "Text was left out: turn it into paths in the program that drew it.",
+    "flowRoot": "Text was left out: turn it into paths in the program that drew it.",
     "foreignObject": "Foreign content was left out: only flat shapes can be cut.",
     "video": "A video was left out.",
 }
+WORDS = frozenset(["text", "flowRoot", "foreignObject"])  # of these, what holds words is lettering
+EMPTY = frozenset(["text", "flowRoot"])  # without words they show nothing
 
 
 class Rendering:
@@ -79,9 +83,15 @@ class Rendering:
         self.paints = Paints(self.ids, self.sheet, self.note)
         self.clips = Clips(self)
 
-    def note(self, element: Any, message: str) -> None:
+    def note(self, element: Any, message: str, kind: NoteKind = "left-out") -> None:
         """Keep a note; the same one on the same element is kept once."""
-        self.notes[Note(label(element), message)] = None
+        within = None if tag_of(element) == "style" else self._within(element)
+        self.notes[Note(label(element), message, kind, within)] = None
+
+    def _within(self, element: Any) -> tuple[str, ...]:
+        """Ids that an element has or stands in, those of the `use` that draws it counted."""
+        above = (one.get("id") for one in (element, *element.iterancestors()))
+        return tuple(dict.fromkeys([*self.open, *(name for name in above if name)]))
 
     def fault(self, element: Any, what: str, remedy: str) -> InputError:
         """The error that ends the reading at `element`."""
@@ -236,8 +246,10 @@ class Rendering:
         target = href_of(element)
         if tag == "image" and not _beside(target):
             self._outside(element, target)
-        if not place.hidden and place.seen and place.style["visibility"] == "visible":
-            self.note(element, LEFT_OUT[tag])
+        reads = tag in WORDS and bool("".join(element.itertext()).strip())
+        shown = not place.hidden and place.seen and place.style["visibility"] == "visible"
+        if shown and (reads or tag not in EMPTY):
+            self.note(element, LEFT_OUT[tag], "lettering" if reads else "left-out")
 
     def _outside(self, element: Any, target: str) -> None:
         raise self.fault(

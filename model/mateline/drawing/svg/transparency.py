@@ -17,8 +17,9 @@ from mateline.drawing.svg.rendering import FULL
 from mateline.drawing.svg.values import Paint, mixed
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
+    from mateline.drawing.shapes import TakesNotes
     from mateline.drawing.svg.place import Painted
 
 PAPER = "#ffffff"
@@ -28,7 +29,7 @@ NOTHING = 1 / 512  # share: paint that covers less than this can't be seen
 
 
 def opaque(
-    painted: Sequence[Painted], note: Callable[[Any, str], None]
+    painted: Sequence[Painted], note: TakesNotes
 ) -> tuple[list[Painted], list[tuple[int, ...]]]:
     """Opaque shapes, and which of them each painted one became.
 
@@ -48,6 +49,7 @@ def opaque(
                 one.element,
                 f"Its paint covers only {one.paint.alpha:.0%}; it was mixed with the colours under "
                 "it, and with white where there are none.",
+                "mended",
             )
             parts, points = _laid_on(one, made)
             made.extend(parts)
