@@ -102,6 +102,7 @@ OFF = f"{ON}offset = [30, 40]\n"
 MIRROR = f'{OFF}[[art]]\nmirror = "box-left"\nonto = ["box-right"]\n'
 WRAP = '[[art]]\ndrawing = "sign"\nwrap = ["box-left", "box-front"]\noffset = [300, 90]\n'
 CAST = '[[art]]\ndrawing = "sign"\ncast = "front"\n'
+THREE_MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146], "3" = [255, 152] }}\n'
 MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146] }}\n'
 CORNERS = "from_corners = { A = 300, B = 300 }\n"
 FROM = "from = { front = 200, bottom = 70 }\n"
@@ -456,6 +457,11 @@ CASES = {
     "ArtTable.landmarks": [
         *of_art("landmarks", '{ "1" = [200, 145], "3" = [255, 152] }', wrap=REFUSED),
         add("landmarks = {}", ON, REFUSED),
+    ],
+    "ArtTable.ignored_landmarks": [
+        *of_art("ignored_landmarks", '["2"]', on=REFUSED, wrap=REFUSED, cast=REFUSED),
+        add('ignored_landmarks = ["9"]', THREE_MARKS, REFUSED),
+        add('ignored_landmarks = ["3"]', THREE_MARKS, ADDED),
     ],
     "ArtTable.only": of_art("only", '["2"]', mirror=ADDED, landmarks=ADDED),
     "ArtTable.leave_out": [

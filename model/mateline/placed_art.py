@@ -12,6 +12,7 @@ from hashlib import file_digest
 from typing import TYPE_CHECKING
 
 from mateline.curves import FACET
+from mateline.drawing.file import located
 from mateline.drawing.reader import read_drawing
 from mateline.errors import Faults, InputError
 from mateline.placing.place import placed
@@ -43,8 +44,9 @@ def given(drawings: Mapping[str, Drawing], name: str, deviation: float) -> Drawi
 def in_folder(folder: Path, stages: Stages, name: str, deviation: float) -> Drawing:
     """A drawing of the folder, read again where its file holds something else."""
     path = folder / name
-    inside = path.resolve().is_relative_to(folder.resolve())
-    while stages.remembers and inside and path.is_file():
+    if stages.remembers:
+        located(path, root=folder)
+    while stages.remembers and path.is_file():
         content = _digest(path)
         drawing = stages.recall(_parsed, folder, name, deviation, content)
         if _digest(path) == content:  # nobody saved it while it was read

@@ -5,12 +5,14 @@ Stands after placed_art, before survey. A side that the other one's set paints t
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import shapely
 
 from mateline.cabinet.cabinet import reflection
 from mateline.checks.findings import MirrorPair
+from mateline.errors import InputError
 from mateline.stencil.stencil import stencil_of
 from mateline.stencil.tacks.mirrored import OppositeSide
 from mateline.stencil.tacks.underneath import beneath_turned
@@ -22,6 +24,9 @@ if TYPE_CHECKING:
     from mateline.placing.placed import PlacedArt
     from mateline.stencil.stencil import Stencil
 
+MOST_HELD = 10_000  # points of one face that a tack must reach
+PER_REACH = 4  # such points to one reach
+
 
 def stencils_of(
     definition: Definition,
@@ -31,6 +36,7 @@ def stencils_of(
     stages: Stages,
 ) -> tuple[Stencil, ...]:
     """The stencils in the order of the faces; a right side takes over what it can of its left."""
+    _refuse_many_tacks(cabinet, definition.board.reach)
     faces = {face.name: face for face in cabinet.faces}
     sides = {pair.right: pair for pair in pairs if pair.shared and pair.left in faces}
     beyond = {
@@ -58,6 +64,23 @@ def stencils_of(
     ]
     found |= zip(lefts, stages.recall_each(stencil_of, calls), strict=True)
     return tuple(found[name] for name in faces)
+
+
+def _refuse_many_tacks(cabinet: Cabinet, reach: float) -> None:
+    """Count the points that tacks must reach, before any are looked for.
+
+    Raises InputError for a reach so short that a face has too many.
+    """
+    for face in cabinet.faces:
+        count = face.outline.area / (reach / PER_REACH) ** 2
+        if count > MOST_HELD:
+            least = PER_REACH * math.sqrt(face.outline.area / MOST_HELD)
+            raise InputError(
+                "", "stencil, reach",
+                f"A reach of {reach:g} mm is too short for {face.name}, which would have "
+                f"{count:.2g} points to be held down, more than {MOST_HELD}.",
+                f"Give {math.ceil(least)} mm or more; a number without a unit is in the tape's.",
+            )  # fmt: skip
 
 
 def _long_ends(names: list[str]) -> list[str]:

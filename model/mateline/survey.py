@@ -17,7 +17,7 @@ from mateline.checks.findings import MirrorPair, Subject
 from mateline.checks.run import findings_of
 from mateline.definition.definition import measured_only, settled, usual_shop
 from mateline.definition.schema import FILE, load
-from mateline.errors import Faults
+from mateline.errors import Faults, InputError
 from mateline.memory import AFRESH, Memory
 from mateline.paint.order import areas_of, own_order
 from mateline.placed_art import Reader, given, in_folder, placed_art
@@ -36,7 +36,6 @@ if TYPE_CHECKING:
     from mateline.checks.findings import Finding
     from mateline.definition.definition import Definition
     from mateline.drawing.shapes import Drawing
-    from mateline.errors import InputError
     from mateline.memory import Stages
     from mateline.paint.plan import Plan
     from mateline.placing.placed import PlacedArt
@@ -131,7 +130,10 @@ def survey_of(
     art, drawings = placed_art(definition, cabinet, read, file, stages)
     say(f"cutting the stencils of {len(cabinet.faces)} faces")
     pairs = mirror_pairs(definition, cabinet, art)
-    stencils = stencils_of(definition, cabinet, art, pairs, stages)
+    try:
+        stencils = stencils_of(definition, cabinet, art, pairs, stages)
+    except InputError as fault:  # stencils don't know what file their board is from
+        raise InputError(fault.file or file, fault.place, fault.what, fault.remedy) from fault
     say("checking")
     subject = Subject(
         stencils=stencils,

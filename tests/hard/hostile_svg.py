@@ -184,7 +184,8 @@ REFUSED = {
     "10 000 groups deep": (lambda: nested("g", 10_000), "no sound XML"),
     "250 groups deep": (lambda: nested("g", 250), "100 deep"),
     "200 pictures deep": (lambda: nested("svg", 200), "100 deep"),
-    "a million groups": (lambda: svg("<g/>" * 1_000_000), "more than 30000 elements"),
+    "a million groups": (lambda: svg("<g/>" * 1_000_000), "more than 150000 elements"),
+    "140 000 groups": (lambda: svg("<g/>" * 140_000), "more than 30000 elements"),
     "60 000 squares": (
         lambda: svg('<rect width="1" height="1"/>' * 60_000),
         "more than 30000 elements",

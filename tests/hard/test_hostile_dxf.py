@@ -9,7 +9,9 @@ import os
 import pytest
 
 from hard.files import written
-from hard.hostile_dxf import NOTED, drawn, square
+from hard.hostile_dxf import NOTED, SQUARE, drawn, raw, square
+from mateline.drawing.reader import read_drawing
+from mateline.errors import InputError
 
 
 @pytest.mark.parametrize("name", NOTED)
@@ -35,3 +37,12 @@ def test_what_is_no_file_is_not_waited_for(pattern_of_file, tmp_path):
         found = pattern_of_file(tmp_path / f"{name}.dxf")
         assert found["code"] == 2
         assert f"{name}.dxf" in found["err"]
+
+
+def test_a_dxf_cut_off_anywhere_is_refused(tmp_path):
+    whole = raw(SQUARE).decode()
+    path = tmp_path / "cut.dxf"
+    for end in range(1, len(whole) - 6, 5):  # what lacks its last word too is no whole file
+        path.write_text(whole[:end], encoding="utf-8")
+        with pytest.raises(InputError, match=r"cut\.dxf"):
+            read_drawing(path, root=tmp_path)

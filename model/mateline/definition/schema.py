@@ -13,6 +13,7 @@ from __future__ import annotations
 import tomllib
 from datetime import date, time
 from typing import TYPE_CHECKING, Annotated, Any, Literal
+from unicodedata import category
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -22,10 +23,15 @@ from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
 
 FILE = "cabinet.toml"
+MOST_BYTES = 2_000_000  # of a definition, which a person writes
+MOST_SHOWN = 60  # letters of what the file says, in a message
+CONTROL = frozenset(["Cc", "Cs", "Zl", "Zp"])  # Unicode's categories; Zl and Zp end lines
+NO_XML = frozenset(["\ufffe", "\uffff"])  # (XML 1.0, 2.2)
+REMEDY = "Name a folder that holds a cabinet.toml, or start one with `mateline new`."
 
 Reading = str | int | float
 Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=40)]
@@ -331,23 +337,32 @@ def load(folder: Path) -> DefinitionTable:
     """
     path = folder / FILE
     try:
+        if path.exists() and not path.is_file():  # a pipe would be waited for, without end
+            raise InputError(str(path), "", "It is a folder or a device, not a file.", REMEDY)
+        if path.stat().st_size > MOST_BYTES:
+            what = f"The file has more than {MOST_BYTES} bytes, {path.stat().st_size}."
+            raise InputError(str(path), "", what, "Keep the definition only, and art in drawings.")
         text = path.read_text(encoding="utf-8")
     except FileNotFoundError:
         raise InputError(
             str(path),
             "",
             "There is no such file.",
-            "Name a folder that holds a cabinet.toml, or start one with `mateline new`.",
+            REMEDY,
         ) from None
-    except (OSError, UnicodeDecodeError) as error:
+    except (OSError, ValueError) as error:  # no UTF-8, no name of a file, no right to read it
         raise InputError(
             str(path), "", f"The file can't be read: {error}.", "Save it as UTF-8 text."
         ) from None
     try:
         table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (tomllib.TOMLDecodeError, ValueError) as error:  # no such day, a number too long
         raise InputError(
             str(path), "", f"This is no valid TOML: {error}.", "Mend the line that is named."
+        ) from None
+    except RecursionError:
+        raise InputError(
+            str(path), "", "Brackets stand too deep in one another.", "Take some of them away."
         ) from None
     return parsed(table, str(path))
 
@@ -357,12 +372,37 @@ def parsed(table: Mapping[str, Any], file: str) -> DefinitionTable:
 
     Raises InputFaultsError with all that is wrong.
     """
+    faults = tuple(_unwritable(table, "", file))
+    if faults:
+        raise InputFaultsError(faults)
     try:
         return DefinitionTable.model_validate(table)
     except ValidationError as error:
         raise InputFaultsError(
             tuple(_fault(fault, table, file) for fault in _distinct(error))
         ) from None
+
+
+def _unwritable(value: Any, place: str, file: str) -> Iterator[InputError]:
+    """Texts that no drawing or calendar could hold, with their places.
+
+    XML knows no control characters but tabs and ends of lines, and a calendar takes each of these
+    for the end of an entry.
+    """
+    if isinstance(value, str):
+        odd = next((one for one in value if category(one) in CONTROL or one in NO_XML), None)
+        if odd is not None:
+            what = f"The text {_shown(value)} has the control character U+{ord(odd):04X} in it."
+            yield InputError(file, place, what, "Take it out, or put a space there.")
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            name = str(key).encode("unicode_escape").decode()[:MOST_SHOWN]
+            where = f"{place}, {name}" if place else name
+            yield from _unwritable(key, where, file)
+            yield from _unwritable(inner, where, file)
+    elif isinstance(value, list):
+        for number, inner in enumerate(value, start=1):
+            yield from _unwritable(inner, f"{place} {number}", file)
 
 
 def _distinct(error: ValidationError) -> list[Any]:
@@ -394,8 +434,11 @@ def _fault(fault: Any, table: Mapping[str, Any], file: str) -> InputError:
 
 
 def _shown(given: Any) -> str:
-    text = repr(given)
-    return text if len(text) <= 60 else text[:57] + "..."
+    try:
+        text = repr(given)
+    except ValueError:  # a whole number of more than 4300 digits
+        text = "a number too long to be written"
+    return text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 3] + "..."
 
 
 def _place(location: tuple[Any, ...], table: Any) -> str:

@@ -39,6 +39,7 @@ FLATTEST = 1e-14  # no unit: deviation over radius; with less no facet can be to
 NOTHING = 1e-100  # the same, any unit: squares of less than this are 0
 MOST_FACETS = 200_000  # of one curve: more can't be a drawing
 MOST_POINTS = 500_000  # of one path, for the same reason
+MANY = 5_000  # steps of a path: with fewer the facets need not be counted first
 
 
 def flattened(subpath: Subpath, matrix: Affine, deviation: float) -> Floats:
@@ -47,19 +48,60 @@ def flattened(subpath: Subpath, matrix: Affine, deviation: float) -> Floats:
     No facet is farther than `deviation` (unit of the carried path) from its curve. Raises
     ValueError when a curve is too large for that or not finite.
     """
+    if len(subpath.steps) > MANY:
+        _refuse_facets(subpath, matrix, deviation)
     here = (subpath.x, subpath.y)
     parts: list[Point] = [carried(matrix, *here)]
     for step in subpath.steps:
         if not isinstance(step, Line):
             parts.extend((x, y) for x, y, _, _ in inner(here, step, matrix, deviation))
             if len(parts) > MOST_POINTS:
-                raise ValueError(f"the curves would need more than {MOST_POINTS} facets")
+                raise _too_many(len(parts))
         here = (step.x, step.y)
         parts.append(carried(matrix, *here))
     points = np.array(parts, dtype=np.float64)
     if not (np.abs(points) <= LARGEST).all():  # not a number is not below it either
         raise ValueError("a coordinate is too large to reckon with")
     return points
+
+
+def _too_many(least: int) -> ValueError:
+    return ValueError(f"the curves would need more than {MOST_POINTS} facets, {least} at least")
+
+
+def _refuse_facets(subpath: Subpath, matrix: Affine, deviation: float) -> None:
+    """Raise ValueError for curves that would need too many facets, before any are made."""
+    at = [(subpath.x, subpath.y), *((step.x, step.y) for step in subpath.steps)]
+    steps = list(zip(at, subpath.steps, strict=False))
+    cubics = np.array([(*at, *step) for at, step in steps if isinstance(step, Cubic)])
+    arcs = np.array([(*at, *step) for at, step in steps if isinstance(step, Arc)])
+    with np.errstate(all="ignore"):  # what is too large is refused when it is its turn
+        counts = [_bezier_facets(cubics, matrix, deviation) if len(cubics) else 0.0,
+                  _arc_facets(arcs, matrix, deviation) if len(arcs) else 0.0]  # fmt: skip
+    if MOST_POINTS < sum(counts) < math.inf:
+        raise _too_many(int(sum(counts)))
+
+
+def _bezier_facets(cubics: Floats, matrix: Affine, deviation: float) -> float:
+    """Facets of Béziers (n, 8: start, both controls and end), as `_bezier` counts them."""
+    a, b, c, d, _, _ = matrix
+    ends = cubics.reshape(-1, 4, 2) @ np.array([(a, b), (c, d)])
+    bend = np.hypot(*np.moveaxis(np.diff(ends, 2, axis=1), 2, 0)).max(axis=1)
+    return float(np.ceil(np.sqrt(0.75 * bend / deviation)).sum())
+
+
+def _arc_facets(arcs: Floats, matrix: Affine, deviation: float) -> float:
+    """No more facets than arcs (n, 9: start, radii, turn, flags and end) need.
+
+    An arc turns by as much at least as the circle of its larger radius over the same chord.
+    """
+    reach = arcs[:, 2:4].max(axis=1)
+    chord = np.hypot(*(arcs[:, 7:9] - arcs[:, :2]).T)
+    turn = np.where(arcs[:, 5] > 0, math.pi, 2 * np.arcsin(np.minimum(1, chord / (2 * reach))))
+    # Radii that are too small for the chord grow (B.2.5); the least size, however it lies.
+    size = np.maximum(reach, chord / 2) * (abs(determinant(matrix)) / stretch(matrix))
+    step = 2 * np.arccos(np.maximum(0, 1 - deviation / size))
+    return float(np.maximum(0, np.floor(turn / step) - 1).sum())
 
 
 def inner(start: Point, step: Cubic | Arc, matrix: Affine, deviation: float) -> list[Vertex]:

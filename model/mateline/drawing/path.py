@@ -55,4 +55,4 @@ class Subpath(NamedTuple):
 def refuse_more(steps: int) -> None:
     """Raise ValueError for more segments than one path may have."""
     if steps > MOST_STEPS:
-        raise ValueError(f"the path has more than {MOST_STEPS} segments")
+        raise ValueError(f"the path has more than {MOST_STEPS} segments, {steps} at least")

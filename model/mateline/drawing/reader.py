@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mateline.curves import FACET
+from mateline.drawing.file import located
 from mateline.drawing.svg.reader import read_svg
 from mateline.errors import InputError
 
@@ -16,8 +17,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from mateline.drawing.shapes import Drawing
-
-MOST = 12  # drawings named in a message
 
 
 def read_drawing(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
@@ -27,26 +26,7 @@ def read_drawing(path: Path, *, root: Path, deviation: float = FACET) -> Drawing
 
     Raises InputError.
     """
-    if not path.resolve().is_relative_to(root.resolve()):
-        raise InputError(
-            str(path),
-            "",
-            f"This drawing lies outside {root}.",
-            "Copy it into the cabinet's folder and name it without “..”.",
-        )
-    if path.exists() and not path.is_file():  # a pipe would be waited for, without end
-        raise InputError(
-            str(path), "", "It is a folder or a device, not a drawing.", "Name a file."
-        )
-    if not path.is_file():
-        beside = path.parent.iterdir() if path.parent.is_dir() else ()
-        found = sorted(each.name for each in beside if each.suffix.lower() in {".svg", ".dxf"})
-        raise InputError(
-            str(path),
-            "",
-            "There is no such drawing.",
-            f"Its folder has: {', '.join(found[:MOST]) or 'no drawing'}.",
-        )
+    located(path, root=root)
     suffix = path.suffix.lower()
     if suffix == ".dxf":
         from mateline.drawing.dxf.reader import read_dxf  # noqa: PLC0415  ezdxf takes half a second

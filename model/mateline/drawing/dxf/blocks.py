@@ -13,6 +13,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from mateline.drawing.dxf.census import MOST_ENTITIES
 from mateline.drawing.dxf.entities import is_tilted, legible
 from mateline.drawing.shapes import Note
 from mateline.errors import InputError
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
 
     from mateline.planar.affine import Affine
 
-MOST_ENTITIES = 30_000  # blocks taken apart
 MOST_DEEP = 50  # blocks inside one another
 BY_BLOCK, BY_LAYER = 0, 256  # colour numbers
 CONSTANT = 2  # flag of a text that all copies of a block have

@@ -8,19 +8,21 @@ So the pieces of a curve may be shorter than that.
 from __future__ import annotations
 
 import math
+from collections import Counter
+from itertools import chain, product
 from typing import TYPE_CHECKING
 
 from mateline.drawing.path import Arc
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
     from mateline.drawing.dxf.entities import Open
 
     Point = tuple[float, float]
     Cells = dict[tuple[int, int], list[int]]
 
-MOST_COMPARED = 3_000_000  # ends looked at for one that is near
+MOST_COMPARED = 3_000_000  # ends looked at for one that is near, each time they are
 CLOSED = 2e-3  # share of the join distance: a gap smaller than this is rounding
 
 
@@ -33,7 +35,6 @@ class Ends:
     def __init__(self, paths: Sequence[Open], join: float) -> None:
         self._paths = paths
         self.points = [end for path in paths for end in (path.start, path.end)]
-        self._compared = 0
         self._node = list(range(len(self.points)))
         self._meet_exactly()
         self._meet_nearly(CLOSED * join)
@@ -94,31 +95,41 @@ class Ends:
         return one // 2 != other // 2 or not self.goes_nowhere(one // 2, reach)
 
     def _pairs(
-        self, some: Iterable[int], others: Iterable[int], reach: float
+        self, some: Collection[int], others: Collection[int], reach: float
     ) -> list[tuple[float, int, int]]:
         """Distance and ends of those of `some` and `others` that are near, the nearest first."""
         cells: Cells = {}
         for end in sorted(others):
             cells.setdefault(self._cell(end, reach), []).append(end)
+        _refuse_many(cells, Counter(self._cell(end, reach) for end in some))
         found = []
         for end in sorted(some):
             point = self.points[end]
-            for near in self._around(cells, self._cell(end, reach)):
+            for near in chain.from_iterable(_around(cells, self._cell(end, reach))):
                 far = math.dist(point, self.points[near])
                 if near != end and far <= reach:
                     found.append((far, end, near))
         return sorted(found)
 
-    def _around(self, cells: Cells, cell: tuple[int, int]) -> Iterator[int]:
-        x, y = cell
-        for column in (x - 1, x, x + 1):
-            for row in (y - 1, y, y + 1):
-                found = cells.get((column, row), ())
-                self._compared += len(found)
-                if self._compared > MOST_COMPARED:
-                    raise ValueError("too many ends of lines lie where they could meet")
-                yield from found
-
     def _cell(self, end: int, reach: float) -> tuple[int, int]:
         x, y = self.points[end]
         return math.floor(x / reach), math.floor(y / reach)
+
+
+def _around(cells: Cells, cell: tuple[int, int]) -> Iterator[list[int]]:
+    """The ends in a cell and the eight about it."""
+    x, y = cell
+    return (cells[at] for at in product((x - 1, x, x + 1), (y - 1, y, y + 1)) if at in cells)
+
+
+def _refuse_many(cells: Cells, ends: Counter[tuple[int, int]]) -> None:
+    """Count how often ends are compared, of which so many are in each cell, before any is.
+
+    Raises ValueError where that is too often.
+    """
+    count = sum(many * sum(map(len, _around(cells, cell))) for cell, many in ends.items())
+    if count > MOST_COMPARED:
+        raise ValueError(
+            "too many ends of lines lie where they could meet: they would be compared "
+            f"{count} times, more than {MOST_COMPARED}"
+        )

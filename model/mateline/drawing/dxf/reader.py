@@ -19,6 +19,7 @@ from shapely import MultiPolygon, Polygon
 from mateline.curves import FACET
 from mateline.drawing.duplicates import buried_duplicates
 from mateline.drawing.dxf.blocks import Blocks
+from mateline.drawing.dxf.census import refuse_too_much
 from mateline.drawing.dxf.entities import (
     TEXTS,
     Open,
@@ -30,6 +31,7 @@ from mateline.drawing.dxf.entities import (
     open_path,
 )
 from mateline.drawing.dxf.loops import joined, nearly_closed
+from mateline.drawing.file import content
 from mateline.drawing.fill_rule import enclosed
 from mateline.drawing.flattening import flattened
 from mateline.drawing.shapes import Drawing, Note, Shape
@@ -137,21 +139,12 @@ def _opened(path: Path, root: Path) -> Any:
     from ezdxf.filemanagement import readfile  # noqa: PLC0415
     from ezdxf.lldxf.const import DXFError  # noqa: PLC0415
 
-    name = path.name
-    if not path.resolve().is_relative_to(root.resolve()):
-        raise InputError(
-            name, "", "The drawing is outside the cabinet's folder.", "Copy it into the folder."
-        )
+    name, data = path.name, content(path, root=root, most=MOST_BYTES)
     try:
-        if path.exists() and not path.is_file():  # a pipe would be waited for, without end
-            raise InputError(
-                name, "", "The drawing is a folder or a device, not a file.", "Name a file."
-            )
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError(
-                name, "", f"The drawing has more than {MOST_BYTES / 1e6:.0f} MB.",
-                "Save it with fewer points.",
-            )  # fmt: skip
+        refuse_too_much(data)
+    except ValueError as wrong:
+        raise InputError(name, "", _sentence(wrong), "Leave some out.") from wrong
+    try:
         try:
             return readfile(path, errors="strict")
         except UnicodeDecodeError:  # it says UTF-8 and holds an older program's bytes, or the like
@@ -159,11 +152,13 @@ def _opened(path: Path, root: Path) -> Any:
     except OSError as wrong:
         what = wrong.strerror or "it is no DXF file"
         raise InputError(
-            name, "", f"The drawing can't be read: {what}.", "Check its name and place."
+            name, "", f"The drawing can't be read: {what}.", "Save it as DXF R2000 or later."
         ) from wrong
     except (DXFError, ValueError, ArithmeticError, LookupError, TypeError, StructError,
-            AttributeError) as wrong:  # fmt: skip  # whatever its parser trips over
+            AttributeError, StopIteration) as wrong:  # fmt: skip  # whatever its parser trips over
         what = legible(" ".join(str(wrong).split()))[:200] or type(wrong).__name__
+        if isinstance(wrong, StopIteration):
+            what = "it ends in the middle of an entity"
         raise InputError(
             name, "", f"The file is no sound DXF: {what}.", "Save it as DXF R2000 or later."
         ) from wrong

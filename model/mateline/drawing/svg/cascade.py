@@ -174,12 +174,18 @@ class Sheet:
         for style in styles:
             self._count(style.text)
         selectors = Selectors(root)
+        sheets = [
+            tinycss2.parse_stylesheet(style.text, skip_comments=True, skip_whitespace=True)
+            for style in styles
+        ]
+        for rules in sheets:  # all are counted before any is looked up
+            for rule in rules:
+                if rule.type == "qualified-rule":
+                    selectors.expect(rule.prelude)
         hits: dict[Any, list[tuple[tuple[int, int, int], int, Declared]]] = {}
         order = 0
-        for style in styles:
-            for rule in tinycss2.parse_stylesheet(
-                style.text, skip_comments=True, skip_whitespace=True
-            ):
+        for style, rules in zip(styles, sheets, strict=True):
+            for rule in rules:
                 meant = self._meant(selectors, style, rule)
                 declared = _declarations(rule) if meant else []
                 order += 1
@@ -216,7 +222,8 @@ class Sheet:
 
             self._count(text)
             return _listed(tinycss2.parse_blocks_contents(text))
-        pairs = (part.partition(":") for part in text.split(";"))
+        parts = dict.fromkeys(reversed(text.split(";")))  # of what is said again the last counts
+        pairs = (part.partition(":") for part in reversed(parts))
         return [(name.strip().lower(), value.strip(), False) for name, _, value in pairs if value]
 
     def _count(self, text: str) -> None:

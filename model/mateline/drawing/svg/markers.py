@@ -18,7 +18,7 @@ from mateline.drawing.svg.viewport import fitted, view_box
 from mateline.planar.affine import after, carried
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from mateline.drawing.path import Subpath
     from mateline.drawing.svg.place import Place, Renderer
@@ -40,6 +40,7 @@ def draw_markers(
     }
     if all(marker is None or tag_of(marker) != "marker" for marker in wanted.values()):
         return
+    _refuse_many(renderer, element, [len(part.steps) + 1 for part in outline], wanted)
     vertices = _vertices(outline)
     for at, vertex in enumerate(vertices):
         kinds = ["start"] if at == 0 else []
@@ -48,6 +49,22 @@ def draw_markers(
             marker = wanted[kind]
             if marker is not None and tag_of(marker) == "marker":
                 _draw(renderer, element, (marker, kind), vertex, place)
+
+
+def _refuse_many(
+    renderer: Renderer, element: Any, vertices: Sequence[int], wanted: Mapping[str, Any]
+) -> None:
+    """Count what markers on so many vertices of each part would draw, before they are drawn."""
+    count = sum(vertices)
+    times = {"start": 1, "end": 1, "mid": max(0, count - 2)}
+    renderer.expect(
+        element,
+        sum(
+            times[kind] * renderer.census.elements(marker)
+            for kind, marker in wanted.items()
+            if marker is not None and tag_of(marker) == "marker"
+        ),
+    )
 
 
 def _vertices(outline: Sequence[Subpath]) -> list[Vertex]:

@@ -7,7 +7,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from mateline.drawing.svg.path_data import ellipse, polyline, rectangle, subpaths
+from mateline.drawing.path import MOST_STEPS, refuse_more
+from mateline.drawing.svg.path_data import (
+    ellipse,
+    least_numbers,
+    polyline,
+    rectangle,
+    subpaths,
+)
 from mateline.drawing.svg.values import length, numbers
 
 if TYPE_CHECKING:
@@ -42,7 +49,10 @@ def outline_of(element: Any, tag: str, style: Style, scale: Scale) -> list[Subpa
         case "line":
             return polyline([measure(name) for name in ("x1", "y1", "x2", "y2")], closed=False)
         case _:
-            return polyline(numbers(element.get("points", "")), closed=tag == "polygon")
+            points = element.get("points", "")
+            if len(points) > MOST_STEPS:  # each takes a letter at least
+                refuse_more(least_numbers(points) // 2)
+            return polyline(numbers(points), closed=tag == "polygon")
 
 
 def _rectangle(element: Any, style: Style, scale: Scale) -> list[Subpath]:

@@ -6,6 +6,7 @@ Stands between the cascade and rendering. Sources: SVG 2, 13.2 (paint), 14.2 (gr
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -26,8 +27,11 @@ MOST_LINKS = 32  # gradients that refer to gradients
 def tag_of(element: Any) -> str:
     """Local name of an SVG element; "" for comments, entities and other namespaces."""
     tag = element.tag
-    if not isinstance(tag, str):
-        return ""
+    return _local(tag) if isinstance(tag, str) else ""
+
+
+@lru_cache(maxsize=1024)
+def _local(tag: str) -> str:
     space, _, name = tag.rpartition("}")
     return name if space in {"", "{http://www.w3.org/2000/svg"} else ""
 

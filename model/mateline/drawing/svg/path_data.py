@@ -10,10 +10,14 @@ import math
 import re
 from typing import TYPE_CHECKING
 
-from mateline.drawing.path import Arc, Cubic, Line, Step, Subpath, refuse_more
+import numpy as np
+
+from mateline.drawing.path import MOST_STEPS, Arc, Cubic, Line, Step, Subpath, refuse_more
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from numpy.typing import NDArray
 
 # Taken whole or not at all ("?>"): a number that could be parted anywhere takes for ever to be
 # found wrong.
@@ -21,10 +25,19 @@ NUMBER = r"(?>[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
 _PART = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
 _NUMBER = re.compile(NUMBER)
 _REST = re.compile(r"[\s,]*")
+_NUMBERS_ONLY = re.compile(rf"(?>{NUMBER}[ \t\r\n\f,]*+)*+")
 # Flags are one digit and need no space after them (SVG 2, 9.3.9).
 _ARC = re.compile(rf"({NUMBER})[\s,]*({NUMBER})[\s,]*({NUMBER})[\s,]*([01])[\s,]*([01])[\s,]*"
                   rf"({NUMBER})[\s,]*({NUMBER})[\s,]*")  # fmt: skip
 _COUNT = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
+_DIGITS = np.isin(np.arange(256), [*b"0123456789."])
+_IN_NUMBER = _DIGITS | np.isin(np.arange(256), [*b"+-eE"])
+_ONE_GROUP = {
+    count: re.compile(r"[ \t\r\n\f,]*+".join([f"({NUMBER})"] * count)) for count in (1, 2, 4, 6)
+}
+_TAKES = np.zeros(256, dtype=np.int32)  # numbers that a command takes, by its letter's code
+for _letter, _numbers in _COUNT.items():
+    _TAKES[[ord(_letter), ord(_letter.lower())]] = max(1, _numbers)
 
 
 class _Pen:
@@ -72,6 +85,8 @@ class _Pen:
 
 def subpaths(data: str) -> list[Subpath]:
     """Subpaths of the text of a `d` attribute. Raises ValueError saying what is wrong and where."""
+    if len(data) > MOST_STEPS:  # each takes a letter at least
+        refuse_more(least_segments(data)[0])
     pen = _Pen()
     end = _REST.match(data).end()  # type: ignore[union-attr]  # matches the empty string too
     if end < len(data) and data[end] not in "Mm":
@@ -89,14 +104,56 @@ def subpaths(data: str) -> list[Subpath]:
     return pen.done
 
 
+def least_numbers(text: str) -> int:
+    """How many numbers are in a text at least, told in a moment; those written as one count once.
+
+    It is not looked at whether they are well-formed.
+    """
+    return int(_starts(_codes(text)).sum())
+
+
+def least_segments(data: str) -> tuple[int, int]:
+    """How many segments the text of a `d` attribute has at least, and how many of them are moves.
+
+    It is not looked at whether they are well-formed.
+    """
+    codes = _codes(data)
+    numbers = np.cumsum(_starts(codes), dtype=np.int32)
+    at = np.flatnonzero(_TAKES[codes])
+    if not len(at):
+        return 0, 0
+    follow = np.diff(numbers[at], append=numbers[-1])
+    letters = codes[at] & 0xDF  # capitals
+    closes = letters == ord("Z")
+    return int(np.where(closes, 1, follow // _TAKES[codes[at]]).sum()), int(
+        (letters == ord("M")).sum()
+    )
+
+
+def _codes(text: str) -> NDArray[np.uint8]:
+    return np.frombuffer(text.encode("latin-1", "replace"), dtype=np.uint8)
+
+
+def _starts(codes: NDArray[np.uint8]) -> NDArray[np.bool_]:
+    """Which characters a number starts with: the first of a run, and a sign that ends another."""
+    inside, digits = _IN_NUMBER[codes], _DIGITS[codes]
+    starts: NDArray[np.bool_] = inside.copy()
+    starts[1:] &= ~inside[:-1] | (digits[:-1] & ((codes[1:] == ord("-")) | (codes[1:] == ord("+"))))
+    return starts
+
+
 def _arguments(command: str, text: str) -> list[tuple[float, ...]]:
     """Numbers after a command, in the groups that the command takes."""
     count = _COUNT[command.upper()]
     if count == 7:
         return _arc_arguments(text)
+    text = text.strip(" \t\r\n\f,")
+    one = _ONE_GROUP[count].fullmatch(text) if count else None
+    if one:
+        return [tuple(map(float, one.groups()))]
     numbers = _NUMBER.findall(text)
-    left = _NUMBER.sub("", text).strip(" \t\r\n\f,")
-    if left:
+    if not _NUMBERS_ONLY.fullmatch(text):
+        left = _NUMBER.sub("", text).strip(" \t\r\n\f,")
         raise ValueError(f"{left[:12]!r} after {command} is no number")
     if count == 0:
         if numbers:
@@ -105,8 +162,8 @@ def _arguments(command: str, text: str) -> list[tuple[float, ...]]:
     if not numbers or len(numbers) % count:
         raise ValueError(f"{command} takes {count} numbers at a time, {len(numbers)} follow it")
     refuse_more(len(numbers) // count)
-    values = [float(number) for number in numbers]
-    return [tuple(values[at : at + count]) for at in range(0, len(values), count)]
+    values = [*map(float, numbers)]
+    return list(zip(*(values[at::count] for at in range(count)), strict=True))
 
 
 def _arc_arguments(text: str) -> list[tuple[float, ...]]:
@@ -118,7 +175,7 @@ def _arc_arguments(text: str) -> list[tuple[float, ...]]:
             raise ValueError(
                 f"{text[end : end + 24]!r} is no arc (two radii, angle, two flags, point)"
             )
-        groups.append(tuple(float(value) for value in match.groups()))
+        groups.append(tuple(map(float, match.groups())))
         refuse_more(len(groups))
         end = match.end()
     if not groups:
@@ -128,6 +185,10 @@ def _arc_arguments(text: str) -> list[tuple[float, ...]]:
 
 def _draw(pen: _Pen, command: str, groups: list[tuple[float, ...]]) -> None:
     kind = command.upper()
+    if command == "L":  # most of long paths; + 0.0 as below, which makes 0.0 of -0.0
+        pen.steps.extend([Line(x + 0.0, y + 0.0) for x, y in groups])
+        pen.at, pen.last = (groups[-1][0] + 0.0, groups[-1][1] + 0.0), kind
+        return
     for index, group in enumerate(groups):
         x, y = pen.at if command.islower() else (0.0, 0.0)
         if kind == "M" and index:

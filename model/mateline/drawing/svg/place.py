@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from mateline.drawing.shapes import NoteKind
     from mateline.drawing.svg.cascade import Sheet, Style
+    from mateline.drawing.svg.census import Census
     from mateline.drawing.svg.values import Paint, Scale
     from mateline.errors import InputError
     from mateline.planar.affine import Affine
@@ -62,6 +63,7 @@ class Renderer(Protocol):
     ids: dict[str, Any]
     sheet: Sheet
     deviation: float
+    census: Census
 
     def note(self, element: Any, message: str, kind: NoteKind = "left-out") -> None:
         """Keep a note on an element."""
@@ -77,6 +79,9 @@ class Renderer(Protocol):
 
     def content(self, element: Any, place: Place) -> list[Painted]:
         """What a container draws, kept apart, its own transform and clips left aside."""
+
+    def expect(self, element: Any, elements: int) -> None:
+        """Refuse to draw so many elements more, for the sake of `element`."""
 
     def spend(self, points: int) -> None:
         """Count points that are drawn. Raises ValueError when there are too many."""

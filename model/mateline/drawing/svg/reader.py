@@ -13,6 +13,7 @@ from lxml import etree
 from shapely import box
 
 from mateline.curves import FACET
+from mateline.drawing.file import content
 from mateline.drawing.shapes import Drawing, Shape
 from mateline.drawing.svg.cascade import ROOT
 from mateline.drawing.svg.paint import tag_of
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     Box = tuple[float, float, float, float]
 
 MOST_BYTES = 50_000_000  # of one file
+MOST_IN_FILE = 150_000  # elements, drawn or not: reading so many takes a second
 GZIP = b"\x1f\x8b"
 
 
@@ -44,7 +46,7 @@ def read_svg(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
     for one that refers to other files or repeats itself without end.
     """
     name = path.name
-    tree = _parsed(name, _bytes(path, root))
+    tree = _parsed(name, content(path, root=root, most=MOST_BYTES))
     if tag_of(tree) != "svg":
         raise InputError(
             name, "",
@@ -77,35 +79,17 @@ def read_svg(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
     )  # fmt: skip
 
 
-def _bytes(path: Path, root: Path) -> bytes:
-    name = path.name
-    if not path.resolve().is_relative_to(root.resolve()):
-        raise InputError(
-            name, "", "The drawing is outside the cabinet's folder.", "Copy it into the folder."
-        )
-    try:
-        if path.exists() and not path.is_file():  # a pipe would be waited for, without end
-            raise InputError(
-                name, "", "The drawing is a folder or a device, not a file.", "Name a file."
-            )
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            raise InputError(
-                name, "",
-                f"The drawing has {size / 1e6:.0f} MB, more than {MOST_BYTES / 1e6:.0f} MB.",
-                "Save it with fewer points.",
-            )  # fmt: skip
-        return path.read_bytes()
-    except OSError as wrong:
-        what = f"The drawing can't be read: {wrong.strerror}."
-        raise InputError(name, "", what, "Check its name and place.") from wrong
-
-
 def _parsed(name: str, data: bytes) -> Any:
     if data.startswith(GZIP):
         raise InputError(
             name, "", "The file is compressed (svgz).", "Save it as plain SVG, not compressed."
         )
+    count = data.count(b"<") - data.count(b"</")  # and comments, before time is spent on any
+    if count > MOST_IN_FILE:
+        raise InputError(
+            name, "", f"The file has more than {MOST_IN_FILE} elements, {count} or so.",
+            "Leave some out, or merge shapes of one colour.",
+        )  # fmt: skip
     parser = etree.XMLParser(
         resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False,
         remove_comments=True, remove_pis=True,

@@ -18,6 +18,15 @@ from mateline.drawing.fill_rule import enclosed
 from mateline.drawing.flattening import LARGEST, flattened
 from mateline.drawing.shapes import Note
 from mateline.drawing.svg.cascade import CONTEXT, Sheet, Style
+from mateline.drawing.svg.census import (
+    MOST_DEEP,
+    MOST_ELEMENTS,
+    MOST_POINTS,
+    Census,
+    TooMuchError,
+    is_choice,
+    is_drawn,
+)
 from mateline.drawing.svg.clipping import Clips
 from mateline.drawing.svg.markers import draw_markers
 from mateline.drawing.svg.outlines import DRAWN, outline_of
@@ -41,15 +50,7 @@ if TYPE_CHECKING:
 SILHOUETTE = Paint("#000000", 1.0)  # of what has an area only
 FULL = 1 - 1 / 512  # share: paint that covers more than this is opaque
 PAINT_ORDER = ("fill", "stroke", "markers")  # what is not named comes last, in this order (13.8)
-MOST_ELEMENTS = 30_000  # drawn, copies counted: more is a drawing made to hang its reader
-MOST_POINTS = 750_000  # of all that is drawn, for the same reason
 OWN_BOX = frozenset(["fill-box", "content-box", "stroke-box", "border-box"])  # strokes left aside
-MOST_DEEP = 100  # elements inside one another
-UNDRAWN = frozenset(
-    ["defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient", "filter",
-     "radialGradient", "style", "title", "desc", "metadata", "script", "view", "stop", "font",
-     "animate", "animateTransform", "animateMotion", "set", "animateColor", "cursor"]
-)  # fmt: skip
 LEFT_OUT = {
     "image": "A raster image was left out: only flat shapes can be cut.",
     "text": "Text was left out: turn it into paths in the program that drew it.",
@@ -79,6 +80,13 @@ class Rendering:
         for element in root.iter():
             if element.get("id") if isinstance(element.tag, str) else None:
                 self.ids.setdefault(element.get("id"), element)
+        self.census = Census(self.ids)
+        try:
+            self.census.refuse_too_much(root)
+        except TooMuchError as wrong:
+            raise self.fault(
+                wrong.element, f"It {wrong.what}.", "Leave some out, or merge shapes of one colour."
+            ) from wrong
         self.sheet = Sheet(root, self.note)
         self.paints = Paints(self.ids, self.sheet, self.note)
         self.clips = Clips(self)
@@ -99,8 +107,7 @@ class Rendering:
 
     def visit(self, element: Any, place: Place) -> None:
         """Draw an element and all that is in it."""
-        tag = tag_of(element)
-        if not tag or tag in UNDRAWN or not _suits(element):
+        if not is_drawn(element):
             return
         if place.deep > MOST_DEEP:
             raise self.fault(
@@ -108,17 +115,11 @@ class Rendering:
                 f"Elements stand more than {MOST_DEEP} deep in one another.",
                 "Ungroup them.",
             )
+        self.expect(element, 1)
         self.count += 1
-        if self.count > MOST_ELEMENTS:
-            raise self.fault(
-                element,
-                f"The drawing draws more than {MOST_ELEMENTS} elements, those that `use`, clips "
-                "and masks repeat counted.",
-                "Leave some out, or merge shapes of one colour.",
-            )
         with self._named(element):
             try:
-                self._drawn(element, tag, place)
+                self._drawn(element, tag_of(element), place)
             except ValueError as wrong:
                 text = str(wrong)
                 raise self.fault(
@@ -135,6 +136,16 @@ class Rendering:
             return self.painted
         finally:
             self.painted, self.elements, self.boxes = kept
+
+    def expect(self, element: Any, elements: int) -> None:
+        """Refuse to draw so many elements more, for the sake of `element`."""
+        if self.count + elements > MOST_ELEMENTS:
+            raise self.fault(
+                element,
+                f"With it the drawing draws more than {MOST_ELEMENTS} elements, "
+                f"{self.count + elements} with those that `use`, clips, masks and markers repeat.",
+                "Leave some out, or merge shapes of one colour.",
+            )
 
     def spend(self, points: int) -> None:
         """Count points that are drawn. Raises ValueError when there are too many."""
@@ -190,7 +201,7 @@ class Rendering:
         elif tag == "use":
             self._use(element, here)
         elif tag == "switch":
-            self._children([child for child in element if _is_choice(child)][:1], here)
+            self._children([child for child in element if is_choice(child)][:1], here)
         else:
             self.note(element, f"<{tag}> is not known and was left out.")
         if opacity < 1:
@@ -433,27 +444,11 @@ def _where(element: Any) -> str:
     return f"#{name} in line {element.sourceline}" if name else label(element)
 
 
-def _suits(child: Any) -> bool:
-    """Whether an element may be drawn (SVG 2, 5.9): nothing that we lack is asked."""
-    if child.get("requiredExtensions") is not None:
-        return False
-    languages = child.get("systemLanguage")
-    return languages is None or any(
-        word.strip().lower().split("-")[0] == "en" for word in languages.split(",")
-    )
-
-
 def _scaled(style: Style, place: Place) -> Scale:
     """What lengths are measured by inside an element of that style."""
     if style["font-size"] == place.style["font-size"]:
         return place.scale
     return place.scale._replace(font=length(style["font-size"], "", place.scale))
-
-
-def _is_choice(child: Any) -> bool:
-    """Whether a child of `switch` may be chosen; what would be left out leaves it to the next."""
-    known = tag_of(child) in DRAWN or tag_of(child) in {"g", "a", "svg", "use", "switch", "text"}
-    return known and _suits(child)
 
 
 def _dashes(text: str, scale: Scale) -> tuple[float, ...]:

@@ -60,7 +60,24 @@ class Selectors:
             self._elements.by_name[one.local_name.lower()].append(one)
             for name in one.classes:
                 self._elements.by_class[name].append(one)
-        self._tests = 0
+        self._tests = self._expected = 0
+
+    def expect(self, prelude: Sequence[Any]) -> None:
+        """Count the elements that selectors before a rule must be compared with at least.
+
+        Raises TooMuchStyleError where that would take for ever; what can't be read counts nothing.
+        """
+        from cssselect2 import parser  # noqa: PLC0415  # as above
+
+        try:
+            _refuse_long(prelude)
+            for selector in parser.parse(prelude):
+                if selector.pseudo_element is None:
+                    self._expected += len(self._candidates(selector.parsed_tree))
+        except ValueError:
+            return
+        if self._expected > MOST_TESTS:
+            raise _too_much(self._expected)
 
     def found(self, prelude: Sequence[Any]) -> Iterator[tuple[Any, tuple[int, int, int]]]:
         """Elements that the selectors before a rule mean, each with the specificity.
@@ -103,9 +120,7 @@ class Selectors:
             if compound.counts and one.parent is not None:
                 self._tests += len(one.parent.etree_element)
             if self._tests > MOST_TESTS:
-                raise TooMuchStyleError(
-                    f"the style sheet asks for more than {MOST_TESTS} comparisons with elements"
-                )
+                raise _too_much(self._tests)
             known[key] = bool(compound.test(one)) and (
                 at == 0 or self._linked(compounds, at, one, known)
             )
@@ -130,6 +145,13 @@ class Selectors:
             one = other
         known.update(dict.fromkeys(walked, answer))
         return answer
+
+
+def _too_much(least: int) -> TooMuchStyleError:
+    return TooMuchStyleError(
+        f"the style sheet asks for more than {MOST_TESTS} comparisons with elements, "
+        f"{least} at least"
+    )
 
 
 def _refuse_long(prelude: Sequence[Any]) -> None:

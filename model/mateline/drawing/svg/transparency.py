@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 
 PAPER = "#ffffff"
 MOST_POINTS = 2_000_000  # looked at: more is a drawing made to hang its reader
+AT_ONCE = 64  # half-transparent shapes counted at a time
 A_LOOK = 16  # shapes looked at in the time of one point
+MOST_OVERLAPS = 300_000  # of half-transparent shapes with what is under them, by their boxes
 NOTHING = 1 / 512  # share: paint that covers less than this can't be seen
 
 
@@ -35,6 +37,7 @@ def opaque(
 
     Raises ValueError when too much half-transparent paint lies on one another.
     """
+    _refuse_heap(painted)
     made: list[Painted] = []
     places: list[tuple[int, ...]] = []
     spent = 0
@@ -58,6 +61,28 @@ def opaque(
                 raise ValueError("too many half-transparent shapes lie on one another")
         places.append(tuple(range(first, len(made))))
     return made, places
+
+
+def _refuse_heap(painted: Sequence[Painted]) -> None:
+    """Count how often half-transparent shapes may lie on others, before any is laid there.
+
+    Raises ValueError where that is too often.
+    """
+    half = np.array([NOTHING < one.paint.alpha < FULL for one in painted], dtype=bool)
+    if half.sum() * len(painted) <= MOST_OVERLAPS:
+        return
+    sides = shapely.bounds([one.area for one in painted]).T  # no numbers for what is empty
+    boxes = np.asarray(shapely.box(*sides), dtype=object)
+    tree = shapely.STRtree(boxes)
+    found = 0
+    for some in np.array_split(np.flatnonzero(half), max(1, int(half.sum()) // AT_ONCE)):
+        upper, lower = tree.query(boxes[some])
+        found += int((lower < some[upper]).sum())
+        if found > MOST_OVERLAPS:
+            raise ValueError(
+                f"too many half-transparent shapes lie on one another: {int(half.sum())} of them "
+                f"lie on others more than {MOST_OVERLAPS} times"
+            )
 
 
 def _laid_on(one: Painted, under: list[Painted]) -> tuple[list[Painted], int]:

@@ -26,6 +26,7 @@ from shapely import LineString, Polygon
 
 from mateline.cabinet.hole import kept_area
 from mateline.curves import Chain, Segment
+from mateline.errors import InputError
 from mateline.stencil.sheets.grid_lines import (
     ROUNDING,
     STRAIGHT_TOL,
@@ -133,7 +134,14 @@ def grid_for(face: Face, pattern: Pattern, pieces: Sequence[Piece], board: Board
         if lines is not None and (best is None or _worth(lines) < _worth(best[1])):
             best = turned, lines
     if best is None:
-        raise ValueError(f"no sheet of {board.sheet} mm is wider than the least width of a part")
+        wide, tall = board.sheet
+        raise InputError(
+            "", "stencil, sheet",
+            # Of several faces any may be the first: which of them is not the board's fault.
+            f"A face can't be parted into sheets of {wide:g} by {tall:g} mm whose parts are all "
+            f"wider than {board.least_width:g} mm, the least width.",
+            "Give the size of a whole sheet of board; a number without a unit is in the tape's.",
+        )  # fmt: skip
     return _drawn(best[0], best[1].xs, best[1].ys, face, pieces, board)
 
 
