@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from mateline.borders.refit import Refit
     from mateline.borders.standard_radii import RadiusSizes
+    from mateline.curves import Point
     from mateline.drawing.shapes import Drawing
     from mateline.pattern.pattern import Pattern, Tiling
     from mateline.pattern.repair import Repair
@@ -67,8 +68,12 @@ class PatternReport:
         return {"line": whole - arcs, "arc": arcs}
 
     def notes(self) -> tuple[Note, ...]:
-        """What is not flat geometry in the drawing, and what was mended in the pattern."""
-        return (*self.drawing.notes, *(_told(repair, self.top) for repair in self.repairs))
+        """What is not flat geometry in the drawing, what was mended in the pattern, and which
+        borders are cut along their facets.
+        """
+        mended = (_told(repair, self.top) for repair in self.repairs)
+        starts = (self.fit.chains[at].start for at in self.fit.faceted)
+        return (*self.drawing.notes, *mended, *(_faceted(at, self.top) for at in starts))
 
     def as_json(self) -> dict[str, Any]:
         """The answer of `--json`, in drawing units."""
@@ -172,6 +177,12 @@ def _told(repair: Repair, top: float) -> Note:
         where = f" in {repair.places} places" if repair.places > 1 else ""
         message = f"A {repair.kind} {long} long and {wide} wide{where} was closed."
     return Note(place, message)
+
+
+def _faceted(start: Point, top: float) -> Note:
+    x, y = start
+    message = "The border that starts here is short straight lines: no arcs came near enough."
+    return Note(f"at {x:.6g}, {top - y:.6g}", message, "mended")
 
 
 def _upright(shapes: tuple[Shape, ...], top: float) -> list[Shape]:

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from mateline.cabinet.cabinet import cabinet_of
 from mateline.cabinet.outlines import solved_or_refused
 from mateline.checks.findings import MirrorPair, Subject
-from mateline.checks.run import findings_of
+from mateline.checks.mended import faceted
+from mateline.checks.run import findings_of, in_order
 from mateline.definition.definition import measured_only, settled, usual_shop
 from mateline.definition.schema import FILE, load
 from mateline.errors import Faults, InputError
@@ -194,13 +195,16 @@ def planned(job: Job) -> Plan:
 
 
 def with_true_borders(job: Job, stages: Stages | None = None) -> Job:
-    """The job with every border as true lines and arcs, which files need and checks don't."""
+    """The job with every border as true lines and arcs, which files need and checks don't, and
+    with a finding for borders that no lines and arcs were good enough for.
+    """
     from mateline.borders.standard_radii import radius_step  # noqa: PLC0415  as it says
 
     recall = (AFRESH if stages is None else stages).recall
     step = radius_step(job.definition.radii)
     fitted = tuple(recall(refitted, each, BORDER_TOL, step) for each in job.stencils)
-    return replace(job, stencils=fitted)
+    findings = in_order((*job.findings, *faceted(fitted, job.tape)))
+    return replace(job, stencils=fitted, findings=findings)
 
 
 def _cabinet(

@@ -1,9 +1,12 @@
 """What was mended in a drawing is told once a face, with where and how much."""
 
+from dataclasses import replace
+
 from shapely import box
 
-from mateline.checks.mended import check
-from specimens import SEA, stencil, subject
+from mateline.checks.mended import check, faceted
+from mateline.stencil.stencil import refitted
+from specimens import SEA, TAPE, stencil, subject
 
 HAIR = 0.01  # mm
 
@@ -26,3 +29,12 @@ def test_the_mended_pieces_share_their_border():
     parted = [(SEA, "blue"), (box(0, 100 + HAIR, 400, 300), "red")]
     colours = sorted(piece.colour for piece in stencil(parted).pieces)
     assert colours == ["blue", "red"]
+
+
+def test_borders_that_are_their_facets_are_told_once_a_face():
+    whole = refitted(stencil([(SEA, "blue"), (box(0, 100, 400, 300), "red")]), 0.02)
+    assert faceted([whole], TAPE) == ()
+    (found,) = faceted([replace(whole, faceted=(1, 2))], TAPE)
+    assert (found.code, found.level, found.face) == ("border-faceted", "note", "body-front")
+    assert found.message.startswith("2 borders on body-front are cut along short straight")
+    assert found.at == whole.chains[1].start

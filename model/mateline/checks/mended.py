@@ -1,7 +1,9 @@
-"""What was mended in a drawing before it was cut: hair gaps, slivers and doubled shapes.
+"""What was mended in a drawing before it was cut: hair gaps, slivers and doubled shapes; and
+borders that are cut along their facets.
 
 The pattern closes what is narrower than a hair so that neighbours share one border; whoever drew
-it should know where.
+it should know where. Borders are measured once they are lines and arcs, so only a job with true
+borders has those that did not measure up.
 """
 
 from __future__ import annotations
@@ -15,10 +17,13 @@ from mateline.pattern.repair import MENDED
 from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from mateline.checks.findings import Subject
+    from mateline.curves import Point
     from mateline.pattern.repair import Repair
+    from mateline.stencil.stencil import Stencil
+    from mateline.tape.accuracy import Tape
 
 KINDS = {"gap": "hair gap", "sliver": "sliver", "doubled": "doubled shape"}
 
@@ -26,6 +31,33 @@ KINDS = {"gap": "hair gap", "sliver": "sliver", "doubled": "doubled shape"}
 def check(subject: Subject) -> tuple[Finding, ...]:
     """`drawing-mended`, a note for each face on which anything was."""
     return tuple(_notes(subject))
+
+
+def faceted(stencils: Sequence[Stencil], tape: Tape) -> tuple[Finding, ...]:
+    """`border-faceted`, a note for each face whose borders are not all lines and arcs."""
+    return tuple(
+        Finding(
+            "border-faceted",
+            "note",
+            f"{_borders(stencil)} cut along short straight lines, the first at {spot(at, tape)}: "
+            "no arcs came near enough to it.",
+            "Nothing is needed; a machine follows it, and by hand cut it as one curve.",
+            face=stencil.face.name,
+            at=at,
+        )
+        for stencil in stencils
+        if stencil.faceted
+        for at in [_start(stencil)]
+    )
+
+
+def _start(stencil: Stencil) -> Point:
+    return stencil.chains[stencil.faceted[0]].start
+
+
+def _borders(stencil: Stencil) -> str:
+    count, face = len(stencil.faceted), stencil.face.name
+    return f"1 border on {face} is" if count == 1 else f"{count} borders on {face} are"
 
 
 def _notes(subject: Subject) -> Iterator[Finding]:

@@ -27,7 +27,7 @@ from mateline.checks import (
 from mateline.memory import AFRESH
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from mateline.checks.findings import Finding, Subject
     from mateline.memory import Stages
@@ -47,7 +47,7 @@ def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding
         for part in parts(subject)
         for finding in recall(check, part)
     ]
-    return tuple(sorted(found, key=_order))
+    return in_order(found)
 
 
 def _only(subject: Subject, **kept: Any) -> Subject:
@@ -130,6 +130,11 @@ CHECKS: tuple[tuple[Check, Parts], ...] = (
     (left_out.check, _notes),
     (left_out.words, _words),
 )
+
+
+def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Stops first, then by face, code and place."""
+    return tuple(sorted(findings, key=_order))
 
 
 def _order(finding: Finding) -> tuple[int, str, str, tuple[float, ...], str]:

@@ -46,7 +46,8 @@ class Stencil:
     (empty until `refitted`: checks don't need them). Regions carry the palette's names;
     `paints` takes a name to "#rrggbb", and `base` is the base coat's name. `grid` are the sheets
     of board that the face takes. `repairs` are the gaps and slivers of the drawing that were
-    closed.
+    closed. `faceted` are the borders whose lines and arcs did not measure up, so that their chains
+    are their facets.
     """
 
     face: Face
@@ -58,6 +59,7 @@ class Stencil:
     base: str
     grid: Grid
     repairs: tuple[Repair, ...] = ()
+    faceted: tuple[int, ...] = ()
 
 
 def stencil_of(
@@ -100,9 +102,10 @@ def refitted(stencil: Stencil, tolerance: float, step: float | None = None) -> S
     """The stencil with each border as true lines and arcs within `tolerance` mm, and radii near a
     multiple of `step` mm taken to it.
     """
-    from mateline.borders.refit import refit  # noqa: PLC0415  only files need it, no check does
+    from mateline.borders import refit  # noqa: PLC0415  only files need it, no check does
 
-    return replace(stencil, chains=refit(stencil.pattern, tolerance, step))
+    found = refit.refitted(stencil.pattern, tolerance, step)
+    return replace(stencil, chains=found.chains, faceted=found.faceted)
 
 
 def _held(
