@@ -32,7 +32,7 @@ def timed(step, share, took):
 
 
 def main(folder):
-    from mateline import cli  # noqa: PLC0415  imports are clocked
+    from mateline import cli, commands  # noqa: F401, PLC0415  imports are clocked
     from mateline.exports import faces_table  # noqa: F401, PLC0415
     from mateline.stencil import stencil  # noqa: PLC0415
 

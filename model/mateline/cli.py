@@ -1,258 +1,160 @@
-"""The command line: parses, calls one function, prints, picks the exit code.
+"""The command line: runs a command, tells what went wrong, picks the exit code.
 
-stdout is the answer, stderr the talk. 0: done; 1: done, and a finding says stop, or a reading is
-suspect; 2: the input can't be used.
+0: done; 1: done, and a finding says stop, or a reading is suspect; 2: the input can't be used; 3:
+our own fault; 130: stopped by Ctrl-C. After 2, 3 and 130 all is as it was, unless the message says
+what was written.
+
+Nothing that takes time is imported before Ctrl-C is listened to.
 """
 
 from __future__ import annotations
 
-import argparse
-import json
-import shutil
+import os
 import sys
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
-from mateline.errors import InputError, InputFaultsError
-
+TYPE_CHECKING = False  # typing has it, which takes time
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mateline.survey import Job
+    from mateline.talk import Talk
 
-DONE, STOPPED, UNUSABLE = 0, 1, 2
-EXPORTS = Path("exports")
-# What a process that helps imports first: for a check what cuts stencils; for a build the writers,
-# the kernel and the slow libraries, while this one surveys.
-CUTTERS_NEED = ("mateline.stencil.stencil",)
-WRITERS_NEED = ("mateline.exports.solid.step", "mateline.exports.face_files")
+UNUSABLE, OUR_FAULT, INTERRUPTED = 2, 3, 130
+TRACEBACK = "MATELINE_TRACEBACK"  # in the environment: show the traceback of our own fault
+MOST = 300  # characters of what an exception says
+HERE = os.path.dirname(__file__)  # noqa: PTH120  as the head says
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; the exit code."""
-    options = _parser().parse_args(arguments)
+    """Run one command; the exit code. Without `arguments` it is the command of this process."""
+    interrupt = _Interrupt()
     try:
-        code: int = options.run(options)
-    except InputError as fault:
-        _tell(fault)
-        return UNUSABLE
-    except InputFaultsError as error:
-        for each in error.faults:
-            _tell(each)
-        return UNUSABLE
-    except BrokenPipeError:  # the reader of our answer has left, as `| head` does
-        sys.stderr.close()
-        return DONE
+        if arguments is None:
+            interrupt.listen()
+            _open_what_is_closed()
+        return _run(sys.argv[1:] if arguments is None else arguments, interrupt)
+    except KeyboardInterrupt:  # before there was a command, or while its fault was told
+        return INTERRUPTED
+    finally:
+        if arguments is None:
+            interrupt.ignore()  # there is nothing left to stop
+
+
+def _run(arguments: Sequence[str], interrupt: _Interrupt) -> int:
+    from mateline.talk import Talk  # noqa: PLC0415  as the head says
+
+    talk = Talk(interrupt.was_heard)
+    try:
+        return _done(arguments, talk)
+    except Exception as error:  # noqa: BLE001  told in one line
+        return _told(error, talk, interrupt)
+    except KeyboardInterrupt as error:
+        return _told(error, talk, interrupt)
+
+
+def _done(arguments: Sequence[str], talk: Talk) -> int:
+    from mateline.commands import parser  # noqa: PLC0415  as the head says
+
+    try:
+        options = parser().parse_args(arguments)
+    except SystemExit:  # it has told what was wrong, or what it was asked
+        talk.end()
+        raise
+    code: int = options.run(options, talk)
     return code
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="mateline",
-        description="From tape readings and flat drawings to exact, mating stencil pieces.",
-    )
-    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+def _told(error: BaseException, talk: Talk, interrupt: _Interrupt) -> int:
+    """Tell why a command has ended; its exit code."""
+    changed = "Nothing was changed." if talk.written is None else f"{talk.written} is written."
+    # Libraries make other exceptions of an interrupt while they are imported.
+    if isinstance(error, KeyboardInterrupt) or interrupt.was_heard():
+        talk.tell(f"Stopped by Ctrl-C while {talk.doing}. {changed}")
+        return INTERRUPTED
+    from mateline.errors import InputError, InputFaultsError  # noqa: PLC0415
 
-    new = commands.add_parser("new", help="start a cabinet folder that builds as it is")
-    new.add_argument("folder", type=Path)
-    new.set_defaults(run=_new)
-
-    tape = commands.add_parser("tape", help="solve the outlines and say how the readings close")
-    tape.add_argument("folder", type=Path)
-    tape.set_defaults(run=_tape)
-
-    pattern = commands.add_parser("pattern", help="make one drawing into regions that tile it")
-    pattern.add_argument("drawing", type=Path)
-    pattern.add_argument("-o", "--out", type=Path, help="write the pattern as SVG")
-    pattern.add_argument(
-        "--tolerance", type=float, default=0.02, help="how far a border may move, mm (0.02)"
-    )
-    pattern.add_argument(
-        "--radii", choices=("inch", "mm"),
-        help="take radii within the tolerance of a 1/16 inch or half a mm to it, at true size",
-    )  # fmt: skip
-    pattern.set_defaults(run=_pattern)
-
-    check = commands.add_parser("check", help="everything but the files")
-    check.add_argument("folder", type=Path)
-    check.set_defaults(run=_check)
-
-    build = commands.add_parser("build", help="check, then write all exports")
-    build.add_argument("folder", type=Path)
-    build.add_argument("--out", type=Path, help="where to (default: exports/<folder name>)")
-    for each in (check, build):
-        each.add_argument(
-            "--cores", type=_count, help="how many to work on (default: all, four at most)"
-        )
-    build.set_defaults(run=_build)
-
-    spare = commands.add_parser("spare", help="nest spare or remade pieces on sheets of board")
-    spare.add_argument("folder", type=Path)
-    spare.add_argument(
-        "piece", nargs="+", help='an id, quoted ("body-left B3"), or a face for all its pieces'
-    )
-    spare.add_argument("--out", type=Path, help="where to (exports/<folder name>-spare)")
-    spare.add_argument(
-        "--turn",
-        choices=("grain", "quarter", "any"),
-        default="quarter",
-        help="how pieces may be turned: so that the grain runs as on their face's own sheets, "
-        "by quarters (the default), or any way",
-    )
-    spare.add_argument("--gap", default="3 mm", help="room kept about each piece (3 mm)")
-    spare.add_argument("--seconds", type=int, default=5, help="the nester's time a sheet (5)")
-    spare.set_defaults(run=_spare)
-
-    for each in (tape, pattern, check, build, spare):
-        each.add_argument("--json", action="store_true", help="answer with one JSON object")
-    return parser
-
-
-def _count(text: str) -> int:
-    if not text.isdecimal() or int(text) < 1:
-        raise argparse.ArgumentTypeError(f"“{text}” is no number of cores; give 1 or more")
-    return int(text)
-
-
-def _new(options: argparse.Namespace) -> int:
-    from mateline.starter import write_starter  # noqa: PLC0415
-
-    write_starter(options.folder)
-    print(f"Started {options.folder}. Now try: mateline build {options.folder}")
-    return DONE
-
-
-def _tape(options: argparse.Namespace) -> int:
-    from mateline.survey import measured  # noqa: PLC0415
-    from mateline.tape.report import as_json, doubts, refusal_json, table  # noqa: PLC0415
-
-    found, tape = measured(options.folder)
-    refused = {name: each for name, each in found.items() if isinstance(each, InputError)}
-    outlines = {name: each for name, each in found.items() if not isinstance(each, InputError)}
-    if options.json:
-        said = {name: refusal_json(fault) for name, fault in refused.items()}
-        solved = {name: as_json(outline) for name, outline in outlines.items()}
-        _answer({"outlines": solved, "refused": said})
-    else:
-        for name, outline in outlines.items():
-            print(f"{name}\n{'=' * len(name)}\n{table(outline, tape)}\n")
-    for fault in refused.values():
-        _tell(fault)
-    if refused:
+    if isinstance(error, InputError | InputFaultsError):
+        for each in error.faults if isinstance(error, InputFaultsError) else (error,):
+            talk.tell(str(each))
         return UNUSABLE
-    return STOPPED if any(doubts(each) for each in outlines.values()) else DONE
+    if os.environ.get(TRACEBACK):
+        import traceback  # noqa: PLC0415
+
+        traceback.print_exception(error)
+    what = " ".join(f"{type(error).__name__}: {error}".split())[:MOST]
+    talk.tell(
+        f"Our own fault, not yours: {what} ({_place(error)}), while {talk.doing}. {changed} "
+        f"Please send us the folder; {TRACEBACK}=1 in the environment shows the traceback."
+    )
+    return OUR_FAULT
 
 
-def _pattern(options: argparse.Namespace) -> int:
-    from mateline.exports.picture.pattern_svg import write_pattern  # noqa: PLC0415
-    from mateline.one_drawing import pattern_report  # noqa: PLC0415
-
-    report = pattern_report(options.drawing, tolerance=options.tolerance, radii=options.radii)
-    if options.out is not None:
-        write_pattern(report, options.out)
-    if options.json:
-        _answer(report.as_json())
-    else:
-        print(report.table())
-    return DONE
-
-
-def _check(options: argparse.Namespace) -> int:
-    _keep_all()
-    from mateline.crew import Shared, hired  # noqa: PLC0415
-
-    with hired(options.cores, CUTTERS_NEED) as crew:
-        from mateline.survey import surveyed  # noqa: PLC0415
-
-        job = surveyed(options.folder, _say, Shared(crew))
-    return _reported(job, options)
+def _place(error: BaseException) -> str:
+    """The last line of ours that an exception went through: "pattern/tiling.py, line 88"."""
+    found = "elsewhere"
+    trace = error.__traceback__
+    while trace is not None:
+        found = _ours(trace.tb_frame.f_code.co_filename, trace.tb_lineno) or found
+        trace = trace.tb_next
+    for line in "\n".join(getattr(error, "__notes__", ())).splitlines():  # from another process
+        if line.startswith('  File "'):
+            file, number, *_ = line.removeprefix('  File "').split('", line ')
+            found = _ours(file, int(number.split(",")[0])) or found
+    return found
 
 
-def _build(options: argparse.Namespace) -> int:
-    _keep_all()
-    from mateline.crew import hired  # noqa: PLC0415
-
-    with hired(options.cores, WRITERS_NEED) as crew:
-        from mateline.survey import surveyed  # noqa: PLC0415
-
-        job = surveyed(options.folder, _say)
-        out = options.out or EXPORTS / job.name
-        from mateline.exports.build import write  # noqa: PLC0415
-
-        write(job, out, _say, crew)
-    code = _reported(job, options)
-    if not options.json:
-        print(f"Written to {out}")
-    return code
+def _ours(file: str, line: int) -> str | None:
+    if not file.startswith(HERE + os.sep):
+        return None
+    return f"{file[len(HERE) + 1 :].replace(os.sep, '/')}, line {line}"
 
 
-def _keep_all() -> None:
-    """Collect no garbage: a command keeps nearly all it makes, and collecting looks at it all
-    again and again (a sixth of the quilt's build, for a twentieth of its memory), and once more
-    when it ends. Before numpy is imported: its library would start threads that nothing here uses.
+def _open_what_is_closed() -> None:
+    """Let no file be opened as stdin, stdout or stderr, where libraries might write to it."""
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:  # closed: the lowest free number is the next file's
+            os.set_inheritable(os.open(os.devnull, os.O_RDWR), True)
+
+
+class _Interrupt:
+    """What Ctrl-C does: KeyboardInterrupt once, wherever it comes, then nothing any more.
+
+    Once is enough to leave every `with`; a second one could keep one from tidying up.
     """
-    import atexit  # noqa: PLC0415
-    import gc  # noqa: PLC0415
-    import os  # noqa: PLC0415
 
-    gc.disable()
-    atexit.register(gc.freeze)
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # nor looked for at each start
+    def __init__(self) -> None:
+        self._heard = False
 
+    def was_heard(self) -> bool:
+        """Whether Ctrl-C came."""
+        return self._heard
 
-def _spare(options: argparse.Namespace) -> int:
-    from mateline.exports.spare import Nesting, write_spare  # noqa: PLC0415
-    from mateline.survey import surveyed  # noqa: PLC0415
-    from mateline.tape.reading import ReadingError, parse_length  # noqa: PLC0415
+    def listen(self) -> None:
+        """Be what Ctrl-C does, unless whoever started us had it ignored."""
+        import signal  # noqa: PLC0415  as the head says
 
-    job = surveyed(options.folder, _say)
-    try:
-        gap = float(parse_length(options.gap, job.tape.unit))
-    except ReadingError as error:
-        raise InputError("--gap", "", str(error), 'Write a length such as "3 mm".') from None
-    if gap < 0:
-        raise InputError("--gap", "", f"“{options.gap}” is less than 0.", "Give 0 or more.")
-    if options.seconds < 1:
-        what = f"{options.seconds} seconds are no time to nest in."
-        raise InputError("--seconds", "", what, "Give 1 or more.")
-    out = options.out or EXPORTS / f"{job.name}-spare"
-    _say("nesting")
-    how = Nesting(options.turn, gap, options.seconds)
-    spare = write_spare(job, options.piece, out, how)
-    answer = spare.as_json()
-    if options.json:
-        _answer(answer)
-    else:
-        for each in answer["pieces"]:
-            print(f"sheet {each['sheet']}  {each['id']}, turned {each['turn_deg']:g}°")
-        print(f"Written to {out}")
-    return DONE
+        if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+            signal.signal(signal.SIGINT, self._raise)
+            sys.unraisablehook = self._raise_again
 
+    def ignore(self) -> None:
+        """Let Ctrl-C do nothing from now on."""
+        import signal  # noqa: PLC0415  as the head says
 
-def _reported(job: Job, options: argparse.Namespace) -> int:
-    from mateline.exports.faces_table import faces_table  # noqa: PLC0415
-    from mateline.exports.findings_table import findings_table  # noqa: PLC0415
-    from mateline.exports.json_report import contract  # noqa: PLC0415
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
 
-    if options.json:
-        _answer(contract(job.name, job.stencils, job.findings))
-    else:
-        width = shutil.get_terminal_size().columns
-        print(f"{job.definition.title}\n")
-        print(faces_table(job.stencils, job.tape))
-        print(findings_table(job.findings, job.tape, width))
-    return STOPPED if any(finding.level == "stop" for finding in job.findings) else DONE
+    def _raise(self, *_: object) -> None:
+        self.ignore()
+        self._heard = True
+        raise KeyboardInterrupt
 
+    def _raise_again(self, unraisable: sys.UnraisableHookArgs) -> None:
+        """In a place that Python lets nothing be raised from: so just after it."""
+        if not issubclass(unraisable.exc_type, KeyboardInterrupt):
+            sys.__unraisablehook__(unraisable)
+            return
+        import signal  # noqa: PLC0415  as the head says
 
-def _answer(answer: dict[str, Any]) -> None:
-    json.dump(answer, sys.stdout, ensure_ascii=False, allow_nan=False)
-    print()
-
-
-def _say(stage: str) -> None:
-    print(f"mateline: {stage}", file=sys.stderr)
-
-
-def _tell(fault: InputError) -> None:
-    print(f"mateline: {fault}", file=sys.stderr)
+        signal.signal(signal.SIGINT, self._raise)
+        signal.raise_signal(signal.SIGINT)

@@ -8,23 +8,28 @@ on who does it or when; results come back in the order of the tasks.
 
 Hands are new processes everywhere (none is forked), so they import what they need: they are hired
 before anything else is done, and do it meanwhile. A hand that is not ready yet gets no task.
+
+Ctrl-C is for whoever hired them, who then lets them go at once; a hand whose hirer was killed ends
+by itself.
 """
 
 from __future__ import annotations
 
 import gc
 import os
+import pickle
 import signal
 import traceback
 from collections import deque
+from contextlib import contextmanager
 from importlib import import_module
-from multiprocessing import Pipe, get_context
+from multiprocessing import Pipe, get_context, parent_process, resource_tracker
 from multiprocessing.connection import wait
 from threading import Thread
 from typing import TYPE_CHECKING, Any, ParamSpec, Self, TypeVar
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from multiprocessing.connection import Connection
     from types import TracebackType
 
@@ -58,12 +63,17 @@ class Crew:
         context = get_context("spawn")
         self._hands = []
         self._ready: set[int] = set()
-        for _ in range(hands):
-            here, there = context.Pipe()
-            process = context.Process(target=_serve, args=(there, tuple(modules)), daemon=True)
-            process.start()
-            there.close()
-            self._hands.append((process, here))
+        try:
+            for _ in range(hands):
+                here, there = context.Pipe()
+                process = context.Process(target=_serve, args=(there, tuple(modules)), daemon=True)
+                with _deaf_to_interrupts():
+                    process.start()
+                    self._hands.append((process, here))
+                there.close()
+        except BaseException:
+            self.dismiss()
+            raise
 
     def __enter__(self) -> Self:
         return self
@@ -74,11 +84,17 @@ class Crew:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        for process, here in self._hands:
+        self.dismiss()
+
+    def dismiss(self) -> None:
+        """End all hands at once, whatever they are doing; the work is done without them then."""
+        for process, _ in self._hands:
             process.kill()
+        for process, here in self._hands:
             process.join()
             here.close()
         self._hands = []
+        self._ready.clear()
 
     def done(self, tasks: Sequence[Task]) -> list[Any]:
         """What each of `tasks` gives.
@@ -90,19 +106,25 @@ class Crew:
         work = _Work(tasks)
         over, end = Pipe(duplex=False)
         threads = [
-            Thread(target=self._hand_out, args=(at, over, work)) for at in range(len(self._hands))
+            Thread(target=self._hand_out, args=(at, over, work), daemon=True)
+            for at in range(len(self._hands))
         ]
-        for thread in threads:
-            thread.start()
         try:
+            for thread in threads:
+                thread.start()
             while (task := work.taken(last=True)) is not None:
                 work.do(*task)
-        finally:
-            work.stop()
             end.close()
             for thread in threads:
                 thread.join()
-            over.close()
+        except BaseException:  # Ctrl-C: nobody waits for what a hand is doing
+            work.stop()
+            for process, _ in self._hands:
+                process.kill()
+            raise
+        finally:
+            end.close()
+        over.close()
         return work.results()
 
     def _hand_out(self, at: int, over: Connection, work: _Work) -> None:
@@ -185,21 +207,56 @@ class Shared:
         return self._crew.done([(stage, call) for call in calls])
 
 
+@contextmanager
+def _deaf_to_interrupts() -> Iterator[None]:
+    """Let processes that start meanwhile never hear Ctrl-C, from their first moment on.
+
+    They inherit which signals are blocked. Without it they would tell of the interrupt while they
+    import. Windows has no such thing: there they are deaf only once they serve.
+    """
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    resource_tracker.ensure_running()  # a process of its own, whose start would unblock the signal
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _serve(there: Connection, modules: tuple[str, ...]) -> None:
     """A hand's day: import what is needed, then do what comes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for whoever hired us
+    Thread(target=_end_with_hirer, daemon=True).start()
     gc.disable()  # as in the commands
     for name in modules:
         import_module(name)
-    there.send("ready")
-    while True:
-        try:
+    try:
+        there.send("ready")
+        while True:
             function, given = there.recv()
-        except EOFError:
-            return
+            there.send(_answer(function, given))
+    except (EOFError, OSError):
+        return  # whoever hired us has gone
+
+
+def _answer(function: Callable[..., Any], given: tuple[Any, ...]) -> tuple[bool, Any]:
+    try:
+        return True, function(*given)
+    except Exception as error:  # noqa: BLE001  told to whoever hired us
+        told = "In a process of the crew:\n" + traceback.format_exc()
         try:
-            answer = True, function(*given)
-        except Exception as error:  # noqa: BLE001  told to whoever hired us
-            error.add_note("In a process of the crew:\n" + traceback.format_exc())
-            answer = False, error
-        there.send(answer)
+            pickle.loads(pickle.dumps(error))  # noqa: S301  our own
+        except Exception:  # noqa: BLE001  some libraries' exceptions stay in their process
+            error = RuntimeError(f"{type(error).__name__}: {error}")
+        error.add_note(told)
+        return False, error
+
+
+def _end_with_hirer() -> None:
+    """End this process when the one that hired it has ended, in the middle of work too."""
+    hirer = parent_process()
+    if hirer is not None:
+        hirer.join()
+        os._exit(1)

@@ -134,12 +134,13 @@ def moved(chain: Chain, matrix: NDArray[np.float64]) -> Chain:
 
     Does not notice a matrix that is no similarity: arcs would stop being circular.
     """
+    (a, c, e), (b, d, f) = matrix.tolist()
 
     def carried(point: Point) -> Point:
-        x, y = matrix[:, :2] @ point + matrix[:, 2]
-        return float(x), float(y)
+        x, y = point
+        return a * x + c * y + e, b * x + d * y + f
 
-    mirrored = bool(np.linalg.det(matrix[:, :2]) < 0)
+    mirrored = a * d - b * c < 0
     start = carried(chain.start)
     segments = tuple(
         Segment(

@@ -163,3 +163,124 @@ def test_a_cabinet_without_any_board_is_told():
     text += "left = { missing = true }\nright = { missing = true }\n"
     (fault,) = faults_of(lambda: built(text))
     assert "Every board is missing." in fault
+
+
+#  F--top--E            an L: the corner at D is an inside one
+#  |       |riser
+#  |       D-ledge-C
+#  |               |
+#  A----bottom-----B
+ELL = (
+    SQUARE.replace('["A", "B", "C", "D"]', '["A", "B", "C", "D", "E", "F"]')
+    .replace("C = [400, 500]\nD = [0, 500]",
+             "C = [400, 300]\nD = [200, 300]\nE = [200, 500]\nF = [0, 500]")
+    .replace('"D-A" }}', '"F-A" }}\nledge = {{ edge = "C-D" }}\nriser = {{ edge = "D-E" }}')
+    .replace('top = {{ edge = "C-D" }}', 'top = {{ edge = "E-F" }}')
+)  # fmt: skip
+#  D--top--C            two boards in one plane below
+#  A-bot-M-floor-B
+SPLIT = (
+    SQUARE.replace('["A", "B", "C", "D"]', '["A", "M", "B", "C", "D"]')
+    .replace("B = [400, 0]", "M = [200, 0]\nB = [400, 0]")
+    .replace('bottom = {{ edge = "A-B" }}',
+             'bottom = {{ edge = "A-M" }}\nfloor = {{ edge = "M-B" }}')
+)  # fmt: skip
+FRONT = 'front = {{ edge = "D-A" }}'
+BEVEL = 'edges = { "front and top" = { bevel = 5 } }'
+INSIDE = "This is an inside corner. Its boards are mitred and it has no shape."
+PLANE = "These two boards run on in one plane and are butted square."
+
+
+@pytest.mark.parametrize(
+    ("text", "more", "place", "words"),
+    [
+        (ELL, 'joints = ["ledge over riser"]', "joints 1", INSIDE),
+        (ELL, 'edges = { "ledge and riser" = { round = 5 } }', "edges, ledge and riser", INSIDE),
+        (SPLIT, 'joints = ["bottom over floor"]', "joints 1", PLANE),
+        (SPLIT, 'edges = { "bottom and floor" = { bevel = 5 } }', "bottom and floor", PLANE),
+        (
+            SQUARE.replace(FRONT, f'{FRONT}\nleft = {{{{ edge = "A-B" }}}}'), "",
+            "panels, left", "An end stands on no edge.",
+        ),
+        (
+            SQUARE.replace(FRONT, f'{FRONT}\nshelf = {{{{ edge = "D-A" }}}}'), "",
+            "panels, shelf", "front stands on D-A too.",
+        ),
+        (
+            SQUARE.replace('"D-A"', '"A-C"'), "",
+            "panels, front", "There is no edge of the outline “A-C”.",
+        ),
+        (SQUARE.replace(FRONT, ""), "", "panels", "No panel stands on D-A."),
+        (
+            SQUARE.replace('"D-A"', '"D-A", missing = true'), BEVEL,
+            "edges, front and top", "There is no board front.",
+        ),
+    ],
+)  # fmt: skip
+def test_boards_that_cannot_stand_so_are_told_with_their_place(text, more, place, words):
+    faults = faults_of(lambda: built(text.format(more=more, board=18)))
+    assert {fault.split(": ", 1)[1] for fault in faults} == {faults[0].split(": ", 1)[1]}
+    assert f"{place}: " in faults[0]
+    assert words in faults[0]
+
+
+def test_what_looks_like_it_and_can_be_made_is_made():
+    ell = built(ELL.format(more='joints = ["ledge mitre riser"]', board=18))
+    assert size(ell, "box-ledge") == pytest.approx((300 - 36, 200))
+    split = built(SPLIT.format(more="", board=18))
+    # the outlying half ends under the front or back board, the other half runs to the middle
+    assert size(split, "box-floor") == pytest.approx((300 - 36, 200 - 18))
+    open_front = SQUARE.replace('"D-A"', '"D-A", missing = true').format(more="", board=18)
+    assert {face.name for face in built(open_front).faces} == {
+        f"box-{name}" for name in ("left", "right", "back", "top", "bottom")
+    }
+
+
+def test_two_carcases_of_one_name_are_told():
+    text = SQUARE.format(more="", board=18)
+    (fault,) = faults_of(lambda: built(text + text))
+    assert "carcase 2 (box): Two carcases have this name." in fault
+
+
+STAND = 'stands_on = {{ carcase = "{carcase}", edge = "{edge}", offset = 50, across = 7 }}'
+HEAD = SQUARE.replace('name = "box"', 'name = "head"').replace("width = 300", "width = 200")
+HEAD = HEAD.replace("400", "100").replace("500", "80")
+
+
+def stacked(carcase="box", edge="C-D", head=HEAD):
+    more = STAND.format(carcase=carcase, edge=edge)
+    return built(SQUARE.format(more="", board=18) + head.format(more=more, board=18))
+
+
+def test_a_carcase_stands_with_its_first_edge_along_the_other_ones():
+    """C-D runs from the back to the front: 50 from its first corner, then 100 on; D-C comes back.
+
+    Either way it stands outside the other one, in its middle and 7 to the side.
+    """
+    for edge, y in (("C-D", 400 - 50 - 100), ("D-C", 50)):
+        lift = stacked(edge=edge).face("head-left").cells[0].lift
+        corners = {tuple(np.round(lift @ [x, up, 1], 6)) for x in (0, 100) for up in (0, 80)}
+        across = (300 - 200) / 2 + 7
+        assert corners == {(across, y + a, 500 + b) for a in (0, 100) for b in (0, 80)}
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"carcase": "bix"}, "There is no carcase above this one in the file “bix”."),
+        ({"edge": "A-C"}, "There is no edge “A-C”."),
+        ({"head": HEAD.replace('"side"', '"plan"')}, "Only side views stand on one another."),
+    ],
+)
+def test_a_carcase_that_can_stand_nowhere_is_told(more, words):
+    faults = faults_of(lambda: stacked(**more))
+    assert any(words in fault for fault in faults), faults
+
+
+def test_an_end_listed_first_keeps_nothing_from_the_boards_after_it():
+    plain = SQUARE.replace(FRONT, f"left = {{{{ missing = true }}}}\n{FRONT}")
+    assert len(built(plain.format(more="", board=18)).faces) == 5
+    wrong = SQUARE.replace(FRONT, f'left = {{{{ edge = "A-B" }}}}\n{FRONT}').replace("B-C", "A-C")
+    first, second = faults_of(lambda: built(wrong.format(more="", board=18)))
+    assert "An end stands on no edge." in first
+    assert "panels, back: There is no edge of the outline “A-C”." in second

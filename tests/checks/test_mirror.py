@@ -104,6 +104,39 @@ def test_a_slot_that_is_not_turned_as_its_mirror_image_is_told():
     assert "is turned another way" in finding.message
 
 
+#  turn of the right slot beyond its mirror image's, and whether it looks turned: by a degree and
+#  more either way, but half a turn never shows
+@pytest.mark.parametrize(
+    ("beyond_deg", "told"),
+    [
+        (0.9, False),
+        (-0.9, False),
+        (1.1, True),
+        (-1.1, True),
+        (90, True),
+        (180 - 0.9, False),
+        (180 - 1.1, True),
+        (180 + 0.9, False),
+        (180 + 1.1, True),
+        (-180 - 0.9, False),
+    ],
+)
+def test_a_slot_is_turned_by_more_than_a_degree_either_way(beyond_deg, told):
+    turn = math.pi - SLOT.turn + math.radians(beyond_deg)
+    findings = sides([SLOT], [replace(SLOT, centre=(340.0, 60.0), turn=turn)])
+    assert codes(findings) == ["mirror-size"] * told
+
+
+QUARTERS = [(0.9, False), (-0.9, False), (89.1, False), (1.1, True), (45, True), (88.9, True)]
+
+
+@pytest.mark.parametrize(("beyond_deg", "told"), QUARTERS)
+def test_a_square_is_turned_by_more_than_a_degree_from_a_quarter(beyond_deg, told):
+    square = Hole("vent", "rectangle", (60.0, 60.0), 30.0, 30.0, stays=True)
+    turned = replace(square, centre=(340.0, 60.0), turn=math.radians(beyond_deg))
+    assert codes(sides([square], [turned])) == ["mirror-size"] * told
+
+
 def test_a_square_turned_by_a_quarter_is_the_same():
     square = Hole("vent", "rectangle", (60.0, 60.0), 30.0, 30.0, stays=True)
     assert sides([square], [replace(square, centre=(340.0, 60.0), turn=math.pi / 2)]) == ()
@@ -289,3 +322,26 @@ def test_only_mirrored_letters_that_nobody_marked_are_asked_about(tmp_path, entr
     (tmp_path / "word.svg").write_text(LETTERS, encoding="utf-8")
     found = [each for each in surveyed(tmp_path).findings if each.code == "lettering-unmarked"]
     assert [each.face for each in found] == ["box-right"] * asked
+
+
+#  deviations of 0 count as 0.05 a side and direction at least: sqrt(5.991) * 0.05 = 0.1224 mm
+@pytest.mark.parametrize(("step", "moved"), [(0.12, False), (0.125, True)])
+def test_holes_measured_without_any_doubt_have_a_little(step, moved):
+    left, right = replace(LEFT, deviation=(0.0, 0.0)), replace(RIGHT, deviation=(0.0, 0.0))
+    findings = sides([left], [replace(right, centre=(300 + step, 250))])
+    assert codes(findings) == ["mirror-moved"] * moved
+
+
+@pytest.mark.parametrize(
+    ("across", "up", "words"),
+    [
+        (0.5, 0.4, "0.5 mm to the right and 0.4 mm above"),
+        (-0.5, -0.4, "0.5 mm to the left and 0.4 mm below"),
+    ],
+)
+def test_small_moves_are_told_with_their_ways_and_what_the_tape_explains(across, up, words):
+    """sqrt(5.991 * 2) * 0.1 = 0.35 mm."""
+    left, right = replace(LEFT, deviation=(0.1, 0.1)), replace(RIGHT, deviation=(0.1, 0.1))
+    (finding,) = sides([left], [replace(right, centre=(300 + across, 250 + up))])
+    assert f"sits {words} of where" in finding.message
+    assert "the tape explains up to 0.3 mm" in finding.message

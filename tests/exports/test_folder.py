@@ -1,17 +1,19 @@
 import json
 import os
+import shutil
 from pathlib import Path
 
 import pytest
 
 from mateline.errors import InputError
+from mateline.exports import folder
 from mateline.exports.folder import MARK, files_in, swapped_in
 
 
 def build(target, **files):
     """One export with `files` (name to text)."""
-    with swapped_in(target) as folder:
-        fill(folder, **files)
+    with swapped_in(target) as new:
+        fill(new, **files)
 
 
 def fill(folder, **files):
@@ -78,6 +80,7 @@ def test_a_swap_that_fails_half_way_is_undone(tmp_path, monkeypatch):
             raise KeyboardInterrupt
         return rename(self, to)
 
+    monkeypatch.setattr(folder, "exchanged", lambda *_: False)  # as on Windows: two renames
     monkeypatch.setattr(Path, "rename", failing)
     with pytest.raises(KeyboardInterrupt):
         build(target, a="2")
@@ -181,3 +184,67 @@ def test_the_folder_has_the_rights_of_any_new_folder(tmp_path):
     build(tmp_path / "pier", a="1")
     (tmp_path / "plain").mkdir()
     assert (tmp_path / "pier").stat().st_mode == (tmp_path / "plain").stat().st_mode
+
+
+def test_a_link_or_a_folder_put_into_a_build_is_named_and_kept(tmp_path):
+    target = tmp_path / "pier"
+    for put in (
+        lambda at: (at / "my photos").mkdir(),
+        lambda at: (at / "faces" / "mine").mkdir(),
+        lambda at: (at / "link").symlink_to(tmp_path),
+        lambda at: (at / "dead link").symlink_to("nowhere"),
+        lambda at: ((at / "a").unlink(), (at / "a").symlink_to(tmp_path)),
+        lambda at: ((at / "a").unlink(), (at / "a").mkdir()),
+    ):
+        build(target, a="1", faces__front__b="1")
+        put(target)
+        before = sorted(target.rglob("*"))
+        with pytest.raises(InputError, match="was not written by a build"):
+            build(target, a="2")
+        assert sorted(target.rglob("*")) == before
+        shutil.rmtree(target)
+
+
+def test_a_build_with_files_taken_away_is_still_replaced(tmp_path):
+    target = tmp_path / "pier"
+    build(target, a="1", faces__front__b="1")
+    (target / "faces" / "front" / "b").unlink()
+    (target / "a").unlink()
+    build(target, a="2")
+    assert files_in(target) == ["a", MARK]
+
+
+def test_what_is_saved_at_the_very_last_moment_is_kept_as_well(tmp_path, monkeypatch):
+    target = tmp_path / "pier"
+    for swap in (folder.exchanged, lambda *_: False):
+        build(target, a="1")
+
+        def late(new, old, swap=swap):
+            (target / "my notes.txt").write_text("dear")  # after the last look at it
+            return swap(new, old)
+
+        monkeypatch.setattr(folder, "exchanged", late)
+        with pytest.raises(InputError, match=r"my notes\.txt was not written") as caught:
+            build(target, a="2")
+        assert caught.value.file == str(target)
+        assert (target / "my notes.txt").read_text() == "dear"
+        assert (target / "a").read_text() == "1"
+        assert list(tmp_path.iterdir()) == [target]
+        shutil.rmtree(target)
+        monkeypatch.undo()
+
+
+def test_an_error_about_some_other_file_is_not_told_as_one_of_this_place(tmp_path):
+    def failing(error):
+        with swapped_in(tmp_path / "pier"):
+            raise error
+
+    for error in (
+        PermissionError(13, "Permission denied", "/home/somebody/.config"),
+        OSError(5, None),
+        FileNotFoundError(2, "No such file", str(tmp_path / "other")),
+    ):
+        with pytest.raises(InputError if error.errno == 5 else type(error)):
+            failing(error)
+    with pytest.raises(InputError, match="cannot be written here"):
+        failing(PermissionError(13, "Permission denied", str(tmp_path / "pier" / "x")))

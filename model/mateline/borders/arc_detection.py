@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 SAME = 1e-7  # mm: bulges of facets on one circle agree to this
 SAME_SHARE = 0.05  # share: and their curvatures to this
 EXACT = 1e-6  # mm: how far a vertex of a true arc may lie off its circle
+FLAT = 1e-12  # no unit: how thin a ring may be, its two spreads multiplied, and not be a line
 CORNERS = 3  # corners in a row of one curvature make an arc; a symmetric Bézier has two
 
 
@@ -52,10 +53,15 @@ def _circle(points: Floats, tolerance: float) -> tuple[float, Floats]:
     """
     middle = points.mean(axis=0)
     rel = points - middle
-    table = np.column_stack([2 * rel, np.ones(len(rel))])
-    square = (rel * rel).sum(axis=1)
-    (a, b, c), *_ = np.linalg.lstsq(table, square, rcond=None)
-    reach = float(np.sqrt(c + a * a + b * b))
+    # About the middle the sums of x and y are 0, and two equations are left (elementary).
+    x, y = rel.T
+    square = x * x + y * y
+    xx, xy, yy = (x * x).sum(), (x * y).sum(), (y * y).sum()
+    right, up, size = (x * square).sum() / 2, (y * square).sum() / 2, xx * yy - xy * xy
+    if not size > FLAT * (xx + yy) ** 2:
+        return 0.0, middle
+    a, b = (right * yy - up * xy) / size, (up * xx - right * xy) / size
+    reach = float(np.sqrt(square.mean() + a * a + b * b))
     around = rel - (a, b)
     off = np.abs(np.hypot(around[:, 0], around[:, 1]) - reach).max()
     ahead = np.roll(around, -1, axis=0)
@@ -177,7 +183,7 @@ def _through(a: Floats, b: Floats, c: Floats) -> tuple[Floats, float]:
     """Centre and radius of the circle through three points."""
     p, q = b - a, c - a
     area = 2 * (p[0] * q[1] - p[1] * q[0])
-    pp, qq = float(p @ p), float(q @ q)
+    pp, qq = float(p[0] * p[0] + p[1] * p[1]), float(q[0] * q[0] + q[1] * q[1])
     centre = np.array([q[1] * pp - p[1] * qq, p[0] * qq - q[0] * pp]) / area
     return a + centre, float(np.hypot(*centre))
 

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.borders.arc_fitting import deviations, too_flat
+from mateline.products import product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -99,11 +100,11 @@ def _on_line(
     """Where a circle through `node` touches the line, and its centre, nearest to `centre`."""
     at, along = line
     across = np.array([-along[1], along[0]])
-    across *= np.sign(across @ (centre - at))
-    rise = (node - at) @ across
+    across *= np.sign(product(across, centre - at))
+    rise = product(node - at, across)
     under = 2 * reach * rise - rise * rise
     span = np.sqrt(under) if under >= 0 else np.nan
-    places = (node - at) @ along + np.array([span, -span])
+    places = product(node - at, along) + np.array([span, -span])
     feet = at + places[:, None] * along
     foot = feet[np.argmin(np.hypot(*(feet + reach * across - centre).T))]
     return foot, foot + reach * across

@@ -27,6 +27,8 @@ from OCP.TopoDS import (
     TopoDS_Wire,
 )
 
+from mateline.products import inverted, norm, product
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
@@ -39,13 +41,16 @@ KERNEL_TOL = 1e-7  # mm: the kernel's own confusion distance
 DEGREE = 16  # of curves through points: over a quarter turn they leave the true one by < 1e-12
 _FORWARD, _REVERSED = TopAbs_Orientation.TopAbs_FORWARD, TopAbs_Orientation.TopAbs_REVERSED
 _HERE = TopLoc_Location()
-# Chebyshev points of the second kind, 0 to 1: the ends are among them.
-_NODES = (1 - np.cos(np.pi * np.arange(DEGREE + 1) / DEGREE)) / 2
-_TO_POLES = np.linalg.inv(
-    [
-        [math.comb(DEGREE, j) * u**j * (1 - u) ** (DEGREE - j) for j in range(DEGREE + 1)]
-        for u in _NODES
-    ]
+# Chebyshev points of the second kind, 0 to 1: the ends are among them. Rounded, for the last bit
+# of a cosine is another one on another machine.
+_NODES = np.round((1 - np.cos(np.pi * np.arange(DEGREE + 1) / DEGREE)) / 2, 12)
+_TO_POLES = inverted(
+    np.array(
+        [
+            [math.comb(DEGREE, j) * u**j * (1 - u) ** (DEGREE - j) for j in range(DEGREE + 1)]
+            for u in _NODES.tolist()
+        ]
+    )
 )
 
 
@@ -74,7 +79,7 @@ class Shell:
 
     def line(self, start: Array, end: Array, ends: tuple[Any, Any]) -> Any:
         """A straight edge; its parameter is the distance from `start`."""
-        length = float(np.linalg.norm(end - start))
+        length = norm(end - start)
         curve = Geom_Line(point(start), direction(end - start))
         return self.edge(curve, (0.0, length), ends)
 
@@ -132,11 +137,11 @@ def conic(centre: Array, cos: Array, sin: Array) -> tuple[Any, float]:
     """The ellipse centre + cos * cos(w) + sin * sin(w), and what to take from w to get its
     parameter. Principal axes of two conjugate half diameters (elementary).
     """
-    shift = 0.5 * float(np.arctan2(2 * (cos @ sin), cos @ cos - sin @ sin))
+    shift = 0.5 * float(np.arctan2(2 * product(cos, sin), product(cos, cos) - product(sin, sin)))
     major = cos * np.cos(shift) + sin * np.sin(shift)
     minor = sin * np.cos(shift) - cos * np.sin(shift)
     # arctan2 puts the greater half axis first.
-    a, b = float(np.linalg.norm(major)), float(np.linalg.norm(minor))
+    a, b = norm(major), norm(minor)
     place = gp_Ax2(point(centre), direction(np.cross(major, minor)), direction(major))
     return Geom_Ellipse(place, max(a, b), b), shift
 
@@ -147,7 +152,7 @@ def curve_through(at: Callable[[float], Array], span: tuple[float, float]) -> An
     """
     points = np.array([at(span[0] + u * (span[1] - span[0])) for u in _NODES])
     middle = points.mean(axis=0)
-    poles = middle + _TO_POLES @ (points - middle)
+    poles = middle + product(_TO_POLES, points - middle)
     flat = poles.shape[1] == 2
     listed = (TColgp_Array1OfPnt2d if flat else TColgp_Array1OfPnt)(1, DEGREE + 1)
     for index, pole in enumerate(poles.tolist(), start=1):

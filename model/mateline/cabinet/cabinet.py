@@ -16,6 +16,7 @@ from mateline.cabinet.faces import NetError, unrolled
 from mateline.cabinet.hardware_layout import with_hardware
 from mateline.cabinet.outlines import outlines_of, sides_of
 from mateline.cabinet.specification import Position
+from mateline.products import norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -102,7 +103,7 @@ def reflection(cabinet: Cabinet, carcase: str) -> Array | None:
     lift[0, 2] += 2 * cabinet.middles[carcase]
     frame = right.panel.frame
     lift[:, 2] -= frame.corner
-    flat: Array = np.array([frame.along_x, frame.along_y]) @ lift
+    flat: Array = product(np.array([frame.along_x, frame.along_y]), lift)
     return flat
 
 
@@ -118,13 +119,15 @@ def _placed(
     if isinstance(carcase.where, Position):
         turn, move, low = _at(carcase.where, carcase.view)
     else:
-        length = float(np.linalg.norm(mean[1] - mean[0]))
+        length = norm(mean[1] - mean[0])
         where = f"{place}, stands_on"
         turn, move, low = _standing(carcase, carcase.where, length, earlier, faults, where)
     cos, sin = math.cos(turn), math.sin(turn)
     matrix = np.array([[cos, -sin], [sin, cos]])
-    ends = tuple(points @ matrix.T + move for points in (left, right))
-    return Placed(carcase, (ends[0], ends[1]), mean @ matrix.T + move, low, low + carcase.width)
+    ends = tuple(product(points, matrix.T) + move for points in (left, right))
+    return Placed(
+        carcase, (ends[0], ends[1]), product(mean, matrix.T) + move, low, low + carcase.width
+    )
 
 
 def _at(position: Position, view: View) -> tuple[float, Array, float]:
@@ -159,7 +162,7 @@ def _standing(
         faults.unknown(where, "-".join(named), "edge", [f"{a}-{b}" for a, b in edges])
         return nowhere
     first, second = (base.mean[corners.index(corner)] for corner in named)
-    along = (second - first) / np.linalg.norm(second - first)
+    along = (second - first) / norm(second - first)
     if named in edges:  # the base's outline runs that way, so this one's first edge runs back
         turn, start = (
             math.atan2(-along[1], -along[0]),

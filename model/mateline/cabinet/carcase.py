@@ -17,6 +17,7 @@ from shapely import Polygon
 
 from mateline.cabinet.joints import Bevel, Round, SectionError, section
 from mateline.cabinet.panel import Edge, Frame, Panel, inset, level
+from mateline.products import dots, norm, product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -309,15 +310,17 @@ def _framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:
     """The face frame of corners that run counter-clockwise from outside, and they in it."""
     # Newell's normal: of any plane polygon, convex or not.
     outward = np.cross(corners, np.roll(corners, -1, axis=0)).sum(axis=0)
-    outward /= np.linalg.norm(outward)
+    outward /= norm(outward)
     if abs(outward[2]) > LYING:
         up = np.array([0.0, math.copysign(1.0, outward[2]), 0.0])
     else:
         up = np.array([0.0, 0.0, 1.0])
-    up -= (up @ outward) * outward
-    up /= np.linalg.norm(up)
+    up -= product(up, outward) * outward
+    up /= norm(up)
     right = np.cross(up, outward)
-    flat = np.column_stack([(corners - corners[0]) @ right, (corners - corners[0]) @ up])
+    flat = np.column_stack(
+        [product(corners - corners[0], right), product(corners - corners[0], up)]
+    )
     frame = Frame(_vector(corners[0]), _vector(right), _vector(up))
     return frame, tuple((float(x), float(y)) for x, y in flat)
 
@@ -333,7 +336,7 @@ def _holds_together(panel: Panel) -> bool:
     along = np.roll(sharp, -1, axis=0) - sharp
     for down in (0.0, panel.thickness):
         corners = level(panel, down)
-        kept = np.einsum("ij,ij->i", np.roll(corners, -1, axis=0) - corners, along)
+        kept = dots(np.roll(corners, -1, axis=0) - corners, along)
         if (kept <= 0).any() or not Polygon(corners).is_valid:
             return False
     return True

@@ -26,6 +26,7 @@ from shapely import LineString, Polygon
 
 from mateline.cabinet.panel import corner_at, edge_axes, inset
 from mateline.curves import facet_count, radius, sweep
+from mateline.products import norm, product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -64,7 +65,7 @@ class Cell:
     def outward(self) -> Array:
         """Unit normal, cabinet frame."""
         normal = np.cross(self.lift[:, 0], self.lift[:, 1])
-        unit: Array = normal / np.linalg.norm(normal)
+        unit: Array = normal / norm(normal)
         return unit
 
 
@@ -246,15 +247,15 @@ def _strip_lift(panel: Panel, index: int, upper: float, lower: float) -> Array:
     slope_in = (inset(edge, lower) - inset(edge, upper)) / (last - first)
     slope_down = (lower - upper) / (last - first)
     flat = np.column_stack([frame.along_x, frame.along_y])
-    inward3, along3 = flat @ inward, flat @ along
+    inward3, along3 = product(flat, inward), product(flat, along)
     across3 = slope_in * inward3 - slope_down * np.array(frame.outward)
     # In the net a point is start + q along + (a - s) inward; q and s from x and y:
     to_q, to_s = along, -inward
-    q0 = -float(start @ along)
-    s0 = float(start @ inward) + edge.section.start[0] - first
+    q0 = -float(product(start, along))
+    s0 = float(product(start, inward)) + edge.section.start[0] - first
     origin = (
         np.array(frame.corner)
-        + flat @ start
+        + product(flat, start)
         + inset(edge, upper) * inward3
         - upper * np.array(frame.outward)
     )

@@ -17,6 +17,7 @@ import shapely
 from mateline.cabinet.carcase import ENDS
 from mateline.cabinet.hole import Hole, open_area
 from mateline.cabinet.panel import edge_axes
+from mateline.products import determinant, inverted, norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -118,10 +119,10 @@ def _from_edges(
             return None
         start, _, inward = edge_axes(panel, names.index(name))
         normals.append(inward)
-        offsets.append(float(inward @ start) + distance.length)
+        offsets.append(float(product(inward, start)) + distance.length)
         deviations.append(distance.deviation)
     matrix = np.array(normals)
-    if abs(np.linalg.det(matrix)) < PARALLEL:
+    if abs(determinant(matrix)) < PARALLEL:
         (first, _), (second, _) = hardware.distances
         faults.add(
             where,
@@ -144,7 +145,7 @@ def _from_corners(
     (one, first), (two, second) = hardware.distances
     a, b = (np.array(panel.outline[panel.corners.index(name)]) for name in (one, two))
     ra, rb = first.length, second.length
-    apart = float(np.linalg.norm(b - a))
+    apart = norm(b - a)
     along = (b - a) / apart
     reach = (apart**2 + ra**2 - rb**2) / (2 * apart)
     if ra**2 <= reach**2:
@@ -166,18 +167,18 @@ def _from_corners(
     spot = inside[0]
     matrix = np.array([(spot - a) / ra, (spot - b) / rb], dtype=np.float64)
     deviations = [first.deviation, second.deviation]
-    return (float(spot[0]), float(spot[1])), _spread(np.linalg.inv(matrix), deviations)
+    return (float(spot[0]), float(spot[1])), _spread(inverted(matrix), deviations)
 
 
 def _solved(matrix: Array, offsets: Array, deviations: list[float]) -> tuple[Point, Point]:
-    inverse = np.linalg.inv(matrix)
-    x, y = inverse @ offsets
+    inverse = inverted(matrix)
+    x, y = product(inverse, offsets)
     return (float(x), float(y)), _spread(inverse, deviations)
 
 
 def _spread(inverse: NDArray[np.floating[Any]], deviations: list[float]) -> Point:
     # Propagation of uncertainty, JCGM 100:2008 (GUM) 5.1.2, readings independent.
-    x, y = np.sqrt((inverse**2) @ np.array(deviations) ** 2)
+    x, y = np.sqrt(product(inverse**2, np.array(deviations) ** 2))
     return float(x), float(y)
 
 

@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.curves import Chain, Point, radius, sweep
+from mateline.products import dots, norm, product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -46,7 +47,7 @@ class Frame:
 
     def __post_init__(self) -> None:
         axes = np.array([self.along_x, self.along_y])
-        if not np.allclose(axes @ axes.T, np.eye(2), rtol=0, atol=AXES_TOL):
+        if not np.allclose(product(axes, axes.T), np.eye(2), rtol=0, atol=AXES_TOL):
             raise ValueError(f"axes {self.along_x}, {self.along_y} are not orthonormal")
 
     @property
@@ -158,7 +159,7 @@ def edge_axes(panel: Panel, index: int) -> tuple[Array, Array, Array]:
     """Where edge `index` of the sharp outline starts, along it and inward: (2,) each, mm."""
     start = np.array(panel.outline[index])
     along = np.array(panel.outline[(index + 1) % len(panel.outline)]) - start
-    along /= np.linalg.norm(along)
+    along /= norm(along)
     return start, along, np.array([-along[1], along[0]])
 
 
@@ -179,7 +180,7 @@ def moved_in(outline: tuple[Point, ...], insets: list[float]) -> NDArray[np.floa
     along = np.roll(points, -1, axis=0) - points
     along /= np.linalg.norm(along, axis=1)[:, None]
     inward = np.column_stack((-along[:, 1], along[:, 0]))
-    offsets = np.einsum("ij,ij->i", inward, points) + np.array(insets)
+    offsets = dots(inward, points) + np.array(insets)
     before = np.roll(inward, 1, axis=0)
     offsets_before = np.roll(offsets, 1)
     cross = before[:, 0] * inward[:, 1] - before[:, 1] * inward[:, 0]

@@ -30,6 +30,7 @@ from mateline.cabinet.hole import opening, shank, sink_depth
 from mateline.cabinet.panel import STRAIGHT, inset
 from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_depths
 from mateline.curves import circle, radius, sweep
+from mateline.products import norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -118,7 +119,7 @@ class _Writing:
         along /= np.linalg.norm(along, axis=1)[:, None]
         before = np.roll(along, 1, axis=0)
         turn = before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0]
-        self.along: Array = along @ self.flat
+        self.along: Array = product(along, self.flat)
         self.inward = np.cross(self.outward, self.along)
         # How a corner moves when the edge before it, or the one after it, moves in by 1 mm.
         straight = np.abs(turn) < STRAIGHT
@@ -127,7 +128,7 @@ class _Writing:
         self.by_after = -np.roll(self.along, 1, axis=0) / turn[:, None]
         # In one line both edges move alike, and each does half.
         self.by_before[straight] = self.by_after[straight] = self.inward[straight] / 2
-        self.sharp: Array = self.corner + sharp @ self.flat
+        self.sharp: Array = self.corner + product(sharp, self.flat)
         self.depths = section_depths(panel)
         self.folds = [self._folds(edge) for edge in panel.edges]
 
@@ -209,7 +210,7 @@ class _Writing:
         if not found:
             start, end = spots[slab[0]], spots[slab[1]]
             edge = self.shell.line(start, end, ends)
-            length = float(np.linalg.norm(end - start))
+            length = norm(end - start)
             way = (end - start) / length
             return _Seam(*slab, edge, (0.0, length), lambda t: start + t * way, _no_turn)
         if not found[0].like(found[-1]):
@@ -297,7 +298,7 @@ class _Writing:
             for seam in side:
                 self._trace(seam, arc, surface, (origin, axis))
         for fold in (top, bottom):
-            height = float((self._rim(at, self.depths[fold]) - origin) @ axis)
+            height = float(product(self._rim(at, self.depths[fold]) - origin, axis))
             trace = flat_line(arc.turn(self.depths[fold]), height, 0.0, arc.side)
             self.shell.on_surface(rims[at, fold], trace, surface)
         self.shell.face(surface, [loop], inward=arc.side < 0)
@@ -306,7 +307,7 @@ class _Writing:
         origin, way = axis
 
         def flat(t: float) -> Array:
-            return np.array([seam.turn(t, arc), float((seam.at(t) - origin) @ way)])
+            return np.array([seam.turn(t, arc), float(product(seam.at(t) - origin, way))])
 
         self.shell.on_surface(seam.edge, curve_through(flat, seam.span), surface)
 
@@ -319,7 +320,7 @@ class _Writing:
 
     def _at(self, spot: Point, down: float) -> Array:
         """A point of the face frame at a depth."""
-        place: Array = self.corner + np.array(spot) @ self.flat - down * self.outward
+        place: Array = self.corner + product(np.array(spot), self.flat) - down * self.outward
         return place
 
     def _rim_of(self, chain: Chain, down: float) -> _Rim:

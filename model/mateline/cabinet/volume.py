@@ -139,7 +139,7 @@ def _slab(panel: Panel, top: float, bottom: float) -> float:
     else:
         depths, stretch = top + height * (3 - 2 * u) * u**2, height * 6 * u * (1 - u)
     areas = np.array([_polygon_area(panel, float(down)) for down in depths])
-    return float((weights / 2 * stretch) @ areas)
+    return float((weights / 2 * stretch * areas).sum())
 
 
 def _any_round(panel: Panel, top: float, bottom: float) -> bool:
@@ -153,4 +153,4 @@ def _any_round(panel: Panel, top: float, bottom: float) -> bool:
 
 def _polygon_area(panel: Panel, down: float) -> float:
     x, y = (level(panel, down) - panel.outline[0]).T
-    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+    return float((x * np.roll(y, -1)).sum() - (y * np.roll(x, -1)).sum()) / 2

@@ -22,6 +22,7 @@ from mateline.checks.findings import Finding
 from mateline.checks.hardware import SLIVER, cut, kept_areas, piece_at, unpainted
 from mateline.checks.places import listed, size, spot
 from mateline.planar.farthest import farthest
+from mateline.products import comparable, inverted, product
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -69,7 +70,7 @@ def lettering(subject: Subject) -> tuple[Finding, ...]:
 
 def reflected(points: Floats, matrix: Floats) -> Floats:
     """`points` (n, 2) in the left face's frame, in the right one's. `matrix` (2, 3)."""
-    there: Floats = points @ matrix[:, :2].T + matrix[:, 2]
+    there: Floats = product(points, matrix[:, :2].T) + matrix[:, 2]
     return there
 
 
@@ -165,7 +166,9 @@ def _extra(hole: Hole, pair: MirrorPair, tape: Tape) -> Finding:
 
 def _moved(left: Hole, right: Hole, pair: MirrorPair, tape: Tape) -> Iterator[Finding]:
     step = np.array(right.centre) - reflected(np.array([left.centre]), pair.matrix)[0]
-    squares = pair.matrix[:, :2] ** 2 @ np.square(left.deviation) + np.square(right.deviation)
+    squares = product(pair.matrix[:, :2] ** 2, np.square(left.deviation)) + np.square(
+        right.deviation
+    )
     squares = np.maximum(squares, STEADY**2)
     if np.sum(step**2 / squares) <= CHI_SQUARE:
         return
@@ -229,7 +232,7 @@ def _is_round(left: Hole, right: Hole) -> bool:
 
 
 def _turn(hole: Hole, matrix: Floats) -> float:
-    x, y = matrix[:, :2] @ (math.cos(hole.turn), math.sin(hole.turn))
+    x, y = product(matrix[:, :2], (math.cos(hole.turn), math.sin(hole.turn)))
     return math.atan2(y, x)
 
 
@@ -268,7 +271,7 @@ def _largest_gap(one: Polygon, other: Polygon) -> tuple[Point, float]:
         farthest(one.exterior, other.exterior, GAP_STEP),
         farthest(other.exterior, one.exterior, GAP_STEP),
     )
-    return max(gaps, key=lambda gap: gap[1])
+    return max(gaps, key=lambda gap: float(comparable(np.array(gap[1]))))
 
 
 def outline_doubt(left: Stencil, right: Stencil, outlines: Mapping[str, Outline]) -> float:
@@ -319,8 +322,8 @@ def _breaking(hole: Hole, piece: str, parts: int, pair: MirrorPair, tape: Tape) 
 
 
 def _inverse(matrix: Floats) -> Floats:
-    linear = np.linalg.inv(matrix[:, :2])
-    return np.column_stack([linear, -linear @ matrix[:, 2]])
+    linear = inverted(matrix[:, :2])
+    return np.column_stack([linear, product(-linear, matrix[:, 2])])
 
 
 def _carried(point: Point, matrix: Floats) -> Point:

@@ -85,7 +85,8 @@ def _refuse_facets(subpath: Subpath, matrix: Affine, deviation: float) -> None:
 def _bezier_facets(cubics: Floats, matrix: Affine, deviation: float) -> float:
     """Facets of Béziers (n, 8: start, both controls and end), as `_bezier` counts them."""
     a, b, c, d, _, _ = matrix
-    ends = cubics.reshape(-1, 4, 2) @ np.array([(a, b), (c, d)])
+    x, y = np.moveaxis(cubics.reshape(-1, 4, 2), 2, 0)
+    ends = np.stack([a * x + c * y, b * x + d * y], axis=2)
     bend = np.hypot(*np.moveaxis(np.diff(ends, 2, axis=1), 2, 0)).max(axis=1)
     return float(np.ceil(np.sqrt(0.75 * bend / deviation)).sum())
 

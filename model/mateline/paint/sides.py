@@ -22,6 +22,7 @@ from shapely import Point, Polygon
 
 from mateline.cabinet.hole import kept_area
 from mateline.paint.days import last_day, rounds_of, steps_of
+from mateline.products import product
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -236,7 +237,7 @@ def _is_at(point: NDArray[np.float64], centre: Sequence[float] | NDArray[np.floa
 
 
 def _carried(points: NDArray[np.float64], matrix: NDArray[np.float64]) -> NDArray[np.float64]:
-    there: NDArray[np.float64] = points @ matrix[:, :2].T + matrix[:, 2]
+    there: NDArray[np.float64] = product(points, matrix[:, :2].T) + matrix[:, 2]
     return there
 
 

@@ -59,7 +59,7 @@ def edges_of(lines: Chains, layer: Ints, outside: int) -> Edges:
     ends = np.hstack([lines.points[at + flip], lines.points[at + ~flip]])
     marks = _marks(lines.points)
     mark = _between(marks[at], marks[at + 1])
-    return Edges(ends, owner, at, mark, np.argsort(mark))
+    return Edges(ends, owner, at, mark, np.argsort(mark, kind="stable"))
 
 
 def without_twins(lines: Chains, edges: Edges) -> Chains:
@@ -95,7 +95,7 @@ def edges_along(chains: Chains, edges: Edges, grid: float) -> tuple[Ints, Ints]:
     at = sampled_edges(chains)
     wanted = _between(marks[at], marks[at + 1])
     # All in order of their marks: looking up neighbours in turn is many times faster.
-    by_wanted = np.argsort(wanted)
+    by_wanted = np.argsort(wanted, kind="stable")
     ordered, wanted = edges.mark[edges.by_mark], wanted[by_wanted]
     low = np.searchsorted(ordered, wanted, side="left")
     high = np.searchsorted(ordered, wanted, side="right")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.placing.similarity import composed
+from mateline.products import product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -27,7 +28,7 @@ def anchored(put: Anchored, drawing: Drawing, box: tuple[float, float, float, fl
     a, b, c, d, e, f = drawing.to_mm
     to_mm = np.array([[a, c, e], [b, d, f]])
     x, y, width, height = drawing.view
-    corners = np.array([(x, y), (x + width, y + height)]) @ to_mm[:, :2].T + to_mm[:, 2]
+    corners = product(np.array([(x, y), (x + width, y + height)]), to_mm[:, :2].T) + to_mm[:, 2]
     low, high = corners.min(axis=0), corners.max(axis=0)
     room = np.array([box[2] - box[0], box[3] - box[1]])
     shares = room / (high - low)
@@ -37,7 +38,7 @@ def anchored(put: Anchored, drawing: Drawing, box: tuple[float, float, float, fl
     target = np.array(box[:2]) + _share(put.to) * room + put.offset
     cos, sin = math.cos(put.turn), math.sin(put.turn)
     turned = scale * np.array([[cos, -sin], [sin, cos]])
-    return composed(np.column_stack([turned, target - turned @ anchor]), to_mm)
+    return composed(np.column_stack([turned, target - product(turned, anchor)]), to_mm)
 
 
 def _share(spot: str) -> Array:

@@ -21,6 +21,7 @@ from mateline.placing.lit_round import GRAZING
 from mateline.placing.similarity import inverse
 from mateline.planar.affine import carried_all
 from mateline.planar.unions import polygons
+from mateline.products import product
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -71,8 +72,10 @@ def flats_of(face: Face, axes: Array) -> list[Flat]:
     found = []
     for lift, area in parts:
         normal = np.cross(lift[:, 0], lift[:, 1])
-        if float(normal @ towards) > GRAZING * math.sqrt(float(normal @ normal)):
-            rows = np.array([[float(a @ column) for column in lift.T] for a in (*axes, towards)])
+        if float(product(normal, towards)) > GRAZING * math.sqrt(float(product(normal, normal))):
+            rows = np.array(
+                [[float(product(a, column)) for column in lift.T] for a in (*axes, towards)]
+            )
             found.append(Flat(face.name, area, rows[:2], rows[2]))
     return found
 

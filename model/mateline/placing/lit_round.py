@@ -28,6 +28,7 @@ from shapely import Polygon, box
 from mateline.cabinet.panel import edge_axes
 from mateline.curves import FACET, radius
 from mateline.planar.unions import polygons
+from mateline.products import product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -164,9 +165,19 @@ def lit_round(face: Face, strip: Strip, axes: Array) -> LitRound | None:
     (inset, deep), reach = segment.centre, radius(segment)
     start, along, inward = edge_axes(panel, strip.edge)
     flat = np.column_stack([panel.frame.along_x, panel.frame.along_y])
-    along3, beyond3, out3 = flat @ along, flat @ -inward, np.array(panel.frame.outward)
+    along3, beyond3, out3 = (
+        product(flat, along),
+        product(flat, -inward),
+        np.array(panel.frame.outward),
+    )
     towards = np.cross(axes[0], axes[1])
-    lean, facing = float(along3 @ towards), (float(out3 @ towards), float(beyond3 @ towards))
+    lean, facing = (
+        float(product(along3, towards)),
+        (
+            float(product(out3, towards)),
+            float(product(beyond3, towards)),
+        ),
+    )
     if math.hypot(*facing) <= GRAZING:
         return None
     # The angle round the axis: 0 straight out of the face, a quarter turn beyond its edge.
@@ -180,18 +191,18 @@ def lit_round(face: Face, strip: Strip, axes: Array) -> LitRound | None:
     low, high = max(first, -QUARTER), min(last, QUARTER)
     if reach * (high - low) <= LEAST:
         return None
-    axis = np.array(panel.frame.corner) + flat @ start - inset * beyond3 - deep * out3
+    axis = np.array(panel.frame.corner) + product(flat, start) - inset * beyond3 - deep * out3
     across3 = -math.sin(zero) * out3 + math.cos(zero) * beyond3
     along_seen = (along3 - lean * towards) / math.hypot(*facing)
     fold = shapely.get_coordinates(strip.score)[0]
     # s is 0 where psi is: from the fold by the round's turn up to there, along the strip.
-    past = float((fold - start) @ -inward) - reach * first
+    past = float(product(fold - start, -inward)) - reach * first
     foot = start - past * inward
     return LitRound(
         reach,
-        _pair(axes @ along_seen),
-        _pair(axes @ across3),
-        (float(along_seen @ axis), float(across3 @ axis)),
+        _pair(product(axes, along_seen)),
+        _pair(product(axes, across3)),
+        (float(product(along_seen, axis)), float(product(across3, axis))),
         lean,
         _pair(foot),
         _pair(along),

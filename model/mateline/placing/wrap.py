@@ -20,6 +20,7 @@ import numpy as np
 from mateline.cabinet.faces import reach_beyond
 from mateline.cabinet.panel import edge_axes, edge_length
 from mateline.placing.similarity import composed
+from mateline.products import norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -81,15 +82,15 @@ def _over_edge(to: Face, face: Face) -> Array | None:
     start2, along2, inward2 = edge_axes(face.panel, other)
     middle2 = start2 + along2 * (edge_length(face.panel, other) / 2)
     lift, lift2 = to.cells[0].lift, face.cells[0].lift
-    along3 = lift[:, :2] @ along
-    beside = float((lift2 @ [*middle2, 1.0] - lift @ [*start, 1.0]) @ along3)
+    along3 = product(lift[:, :2], along)
+    beside = float(product(product(lift2, [*middle2, 1.0]) - product(lift, [*start, 1.0]), along3))
     edge, edge2 = to.panel.edges[own], face.panel.edges[other]
     seam = edge.section.start[0] - reach_beyond(edge)
     seam2 = edge2.section.start[0] - reach_beyond(edge2)
     turned = -np.outer(along, along2) - np.outer(inward, inward2)
     # The middle of the other's sharp edge, seen in this plane:
     target = start + beside * along + (seam + seam2) * inward
-    return np.column_stack([turned, target - turned @ middle2])
+    return np.column_stack([turned, target - product(turned, middle2)])
 
 
 def _in_plane(to: Face, face: Face) -> Array | None:
@@ -97,14 +98,14 @@ def _in_plane(to: Face, face: Face) -> Array | None:
         return None
     frame, frame2 = to.panel.frame, face.panel.frame
     outward = np.array(frame.outward)
-    apart = abs(float((np.array(frame2.corner) - frame.corner) @ outward))
-    if apart > COPLANAR or float(outward @ frame2.outward) < 1 - PARALLEL:
+    apart = abs(float(product(np.array(frame2.corner) - frame.corner, outward)))
+    if apart > COPLANAR or float(product(outward, frame2.outward)) < 1 - PARALLEL:
         return None
     lift = face.cells[0].lift.copy()
     lift[:, 2] -= frame.corner
-    flat: Array = np.array([frame.along_x, frame.along_y]) @ lift
+    flat: Array = product(np.array([frame.along_x, frame.along_y]), lift)
     # What is left of a small lean would scale the art: keep the turn only.
-    turn = flat[:, 0] / np.linalg.norm(flat[:, 0])
+    turn = flat[:, 0] / norm(flat[:, 0])
     return np.column_stack([turn, (-turn[1], turn[0]), flat[:, 2]])
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from mateline.definition.schema import schema
 from mateline.errors import InputError
+from mateline.exports.hidden_folder import write_whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -25,12 +26,10 @@ def write_starter(folder: Path) -> None:
         raise InputError(
             str(folder), "", "There is something there already.", "Name a new or empty folder."
         )
+    texts = {name: (files(__name__) / name).read_text(encoding="utf-8") for name in STARTED}
+    texts[SCHEMA] = json.dumps(schema(), indent=1, sort_keys=True) + "\n"
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name in STARTED:
-            (folder / name).write_bytes((files(__name__) / name).read_bytes())
-        text = json.dumps(schema(), indent=1, sort_keys=True) + "\n"
-        (folder / SCHEMA).write_text(text, encoding="utf-8")
+        write_whole({folder / name: text for name, text in texts.items()})
     except OSError as error:
         raise InputError(
             str(folder), "", f"It can't be written: {error.strerror}.", "Name another folder."

@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.products import dots
 from mateline.stencil.necks import SAME, Neck, distinct, necks
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ def sharp_tips(areas: Areas, sharpest: float) -> dict[int, list[Tip]]:
     corners[last] = False
     # The area is on the left of every ring, so a left turn by t leaves pi - t inside.
     cross = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
-    angle = math.pi - np.arctan2(cross, np.einsum("ij,ij->i", into, out))
+    angle = math.pi - np.arctan2(cross, dots(into, out))
     found: dict[int, list[Tip]] = {}
     for at in np.flatnonzero(corners & (angle < sharpest - 1e-9)).tolist():
         tip = Tip(float(angle[at]), (float(points[at, 0]), float(points[at, 1])))

@@ -25,6 +25,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.products import dots
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -181,8 +183,8 @@ def _closest(border: _Border, i: Ints, j: Ints) -> tuple[Floats, Floats, Floats,
 def _on(point: Floats, start: Floats, end: Floats) -> Floats:
     """The points (n, 2) on segments start-end nearest to `point`."""
     along = end - start
-    length = np.einsum("ij,ij->i", along, along)
-    share = np.einsum("ij,ij->i", point - start, along) / np.where(length == 0, 1.0, length)
+    length = dots(along, along)
+    share = dots(point - start, along) / np.where(length == 0, 1.0, length)
     nearest: Floats = start + share.clip(0.0, 1.0)[:, None] * along
     return nearest
 
@@ -190,7 +192,7 @@ def _on(point: Floats, start: Floats, end: Floats) -> Floats:
 def _leads_away(here: Floats, there: Floats, corner: Floats, beyond: Floats) -> NDArray[np.bool_]:
     """Whether `here` is not at `corner`, or the edge on to `beyond` leads no nearer to `there`."""
     edge, across = beyond - corner, there - here
-    turn = np.einsum("ij,ij->i", edge, across)
+    turn = dots(edge, across)
     sizes = np.hypot(*edge.T) * np.hypot(*across.T)
     away: NDArray[np.bool_] = (turn <= SQUARE * sizes) | (np.hypot(*(here - corner).T) > SAME)
     return away

@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 
 from mateline.curves import moved
+from mateline.products import inverted, product
 from mateline.stencil.lettering.label_placement import (
     areas_of,
     label_box,
@@ -131,10 +132,10 @@ def _labels_behind(
 
 
 def _carried(areas: Areas, matrix: Floats) -> Areas:
-    there: Areas = shapely.transform(areas, lambda at: at @ matrix[:, :2].T + matrix[:, 2])
+    there: Areas = shapely.transform(areas, lambda at: product(at, matrix[:, :2].T) + matrix[:, 2])
     return there
 
 
 def _inverse(matrix: Floats) -> Floats:
-    linear = np.linalg.inv(matrix[:, :2])
-    return np.column_stack([linear, -linear @ matrix[:, 2]])
+    linear = inverted(matrix[:, :2])
+    return np.column_stack([linear, product(-linear, matrix[:, 2])])

@@ -1,6 +1,7 @@
 """All pieces at once get the tacks that each gets alone, and no punch fits that was passed over."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -69,3 +70,56 @@ def test_a_piece_wider_than_two_reaches_is_too_large_for_one_tack():
     areas = np.array([box(0, 0, by, by) for by in (side - 0.01, side + 0.01)], dtype=object)
     found, large = single_tacks(areas, areas, BOARD)
     assert (set(found), large) == ({0}, {1})
+
+
+def only(area, free=None, board=BOARD):
+    areas = np.array([area], dtype=object)
+    found, large = single_tacks(areas, areas if free is None else np.array([free], object), board)
+    return found.get(0), bool(large)
+
+
+def test_a_tack_sits_in_the_middle_of_the_smallest_circle_with_the_largest_punch():
+    """Of a box that is its centre; a punch of 30 x 12 lies along the longest edge."""
+    for wide, high in ((100, 60), (60, 100), (34.5, 16.5)):
+        tack, large = only(box(10, 20, 10 + wide, 20 + high))
+        assert tack.centre == pytest.approx((10 + wide / 2, 20 + high / 2), abs=1e-6)
+        assert (tack.punch, large) == (PUNCHES[0], False)
+    assert math.degrees(only(box(0, 0, 16.5, 34.5))[0].turn) == pytest.approx(90)
+
+
+@pytest.mark.parametrize(
+    ("wide", "high", "punch"),
+    [
+        (34.1, 16.1, 0),  # 30 + 2 x 2 and 12 + 2 x 2 of margin
+        (33.9, 16.1, 1),
+        (34.1, 15.9, 1),
+        (20.1, 12.1, 1),  # 16 + 4 and 8 + 4
+        (19.9, 12.1, 2),
+        (20.1, 11.9, 2),
+        (10.1, 10.1, 2),  # 6 + 4 across
+    ],
+)
+def test_each_punch_needs_its_own_room_and_two_margins(wide, high, punch):
+    for area in (box(0, 0, wide, high), box(0, 0, high, wide)):
+        assert only(area)[0].punch == PUNCHES[punch]
+
+
+def test_what_no_punch_fits_has_no_tack_and_is_not_too_large():
+    assert only(box(0, 0, 9.9, 200)) == (None, False)
+
+
+def test_a_tack_that_may_not_lie_in_the_middle_lies_as_near_as_it_can():
+    """A hole of 100 x 100 in the middle: its rim is 50 off, and half of 12 and the margin add 8."""
+    area = box(-120, -90, 120, 90)
+    free = area.difference(box(-50, -50, 50, 50))
+    tack, _ = only(area, free, replace(BOARD, reach=250.0))
+    assert max(map(abs, tack.centre)) < 50 + 8 + 15 + 2 + 0.5
+    assert math.hypot(*tack.centre) < 50 + 15 + 2 + 0.5
+
+
+def test_a_tack_off_the_middle_must_still_reach_every_corner():
+    """Its tape begins at x = 40, so it is at 57 or more, and 157 from the corners at x = -100."""
+    area, free = box(-100, -15, 100, 15), box(40, -15, 100, 15)
+    assert only(area, free, replace(BOARD, reach=156.0))[0].punch != PUNCHES[0]
+    tack, _ = only(area, free, replace(BOARD, reach=175.0))
+    assert (tack.punch, tack.centre[0] >= 57) == (PUNCHES[0], True)

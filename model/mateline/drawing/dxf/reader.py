@@ -136,7 +136,7 @@ def _drawing(
 
 def _opened(path: Path, root: Path) -> Any:
     # Slow to import, and most cabinets have no DXF.
-    from ezdxf.filemanagement import readfile  # noqa: PLC0415
+    from mateline.drawing.dxf.library import readfile  # noqa: PLC0415, I001  # before anything of ezdxf's
     from ezdxf.lldxf.const import DXFError  # noqa: PLC0415
 
     name, data = path.name, content(path, root=root, most=MOST_BYTES)

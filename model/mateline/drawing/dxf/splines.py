@@ -165,7 +165,7 @@ def _cubics(pieces: Floats) -> Floats:
         refuse_more(2 * int(rest.sum()))
         pieces = np.concatenate(_halves(pieces[rest]))
         place = np.concatenate([place[rest], place[rest] + 0.5 ** (level + 1)])
-    ordered: Floats = np.concatenate(found)[np.argsort(np.concatenate(done))]
+    ordered: Floats = np.concatenate(found)[np.argsort(np.concatenate(done), kind="stable")]
     return ordered
 
 
@@ -186,7 +186,10 @@ def _valued(pieces: Floats) -> Floats:
         math.comb(degree, k) * (1 - LOOKED_AT) ** (degree - k) * LOOKED_AT**k
         for k in range(degree + 1)
     ]
-    values = np.einsum("kt,nkc->ntc", np.array(shares), pieces)
+    weights = np.array(shares)
+    values = weights[0][None, :, None] * pieces[:, None, 0]
+    for share, control in zip(weights[1:], np.moveaxis(pieces, 1, 0)[1:], strict=True):
+        values = values + share[None, :, None] * control[:, None]
     found: Floats = values[..., :2] / values[..., 2:]
     return found
 

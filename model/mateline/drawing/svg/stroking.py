@@ -24,6 +24,7 @@ from mateline.drawing.svg.values import number
 from mateline.planar.affine import IDENTITY
 from mateline.planar.crossings import meet_more_than
 from mateline.planar.unions import united
+from mateline.products import product
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -244,7 +245,7 @@ def _same_turn(run: _Run, half: float) -> bool:
 def _join(before: _Run, past: _Run, pen: Pen, deviation: float) -> Iterator[Polygon]:
     """What fills the open side of a corner (SVG 2, 13.5.5)."""
     (x, y), one, other = past.points[0], before.along[-1], past.along[0]
-    turn = math.atan2(one[0] * other[1] - one[1] * other[0], float(one @ other))
+    turn = math.atan2(one[0] * other[1] - one[1] * other[0], float(product(one, other)))
     if abs(turn) <= SMOOTH:
         return
     side = -math.copysign(pen.width / 2, turn)

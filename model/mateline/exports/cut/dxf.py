@@ -14,10 +14,8 @@ from contextlib import contextmanager
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from ezdxf import options  # type: ignore[attr-defined]  # ezdxf names no public list
-from ezdxf.filemanagement import new
-
 from mateline.curves import radius, sweep
+from mateline.drawing.dxf.library import new, options
 from mateline.exports.cut.layers import BACK, layers_of
 
 if TYPE_CHECKING:

@@ -17,6 +17,7 @@ from mateline.exports.cut.layers import BACK
 from mateline.exports.cut.sheets import on_sheet
 from mateline.exports.cut.svg import layers_svg
 from mateline.exports.findings_table import place
+from mateline.products import product
 from mateline.stencil.sheets.bed_loads import Work, loads_for
 from mateline.stencil.sheets.clipping import shared_out
 from mateline.stencil.sheets.crosses import cross
@@ -132,5 +133,5 @@ def _told(sheet: Sheet, stencil: Stencil, loads: Loads, tape: Tape) -> Iterator[
 
 def _spot(load: Load, point: Point, tape: Tape) -> str:
     """Where a point of the face is on the bed, for a rule and for a machine's display."""
-    x, y = (load.matrix[:, :2] @ point + load.matrix[:, 2]).tolist()
+    x, y = (product(load.matrix[:, :2], point) + load.matrix[:, 2]).tolist()
     return f"{place((x, y), tape)} (X {x:.2f} mm, Y {y:.2f} mm)"

@@ -11,6 +11,7 @@ import numpy as np
 
 from mateline.exports.jobbook.html import element, said, table, text
 from mateline.exports.svg_path import number
+from mateline.products import norm
 from mateline.tape.report import corner_rows, reading_rows, sentences
 from mateline.tape.statistics import W_LIMIT
 
@@ -82,7 +83,7 @@ def _sketch(name: str, outline: Outline) -> str:
     letters = []
     for corner, spot in zip(outline.corners, spots, strict=True):
         away = spot - middle
-        x, y = spot + away / max(float(np.linalg.norm(away)), 1e-9) * 0.07 * long
+        x, y = spot + away / max(norm(away), 1e-9) * 0.07 * long
         letters.append(
             said(
                 "text",

@@ -17,6 +17,7 @@ from shapely import Polygon
 from mateline.exports.jobbook.html import anchor, element, listed, said, text
 from mateline.exports.picture.cabinet_picture import WOOD
 from mateline.exports.picture.projection import facets
+from mateline.products import norm, product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -134,8 +135,8 @@ def _on_plane(facet: Facet) -> Array:
     """The facet's corners (n, 2) in a right-handed frame of its own plane."""
     outward = facet.outward
     along = np.cross(outward, np.eye(3)[int(np.argmin(np.abs(outward)))])
-    along /= np.linalg.norm(along)
-    flat: Array = facet.points @ np.column_stack([along, np.cross(outward, along)])
+    along /= norm(along)
+    flat: Array = product(facet.points, np.column_stack([along, np.cross(outward, along)]))
     return flat
 
 

@@ -19,6 +19,7 @@ from mateline.exports.picture.legend import DARK, GREY, ROW, page, palette, swat
 from mateline.exports.picture.painted import fills
 from mateline.exports.picture.projection import facets, ordered, raised, view_from
 from mateline.exports.svg_path import number, path_data
+from mateline.products import product
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -159,7 +160,7 @@ def _painted_flat(
     """The face's artwork through its affine map; clipped where strips go on beyond the fold."""
     if facet.lift is None:
         raise ValueError("a painted facet has a lift")
-    affine = placed.matrix[:, :3] @ facet.lift
+    affine = product(placed.matrix[:, :3], facet.lift)
     affine[:, 2] += placed.matrix[:, 3]
     # The artwork's y runs down from the top of the face: y = top - y'.
     top = stencil.face.outline.bounds[3]
@@ -191,13 +192,13 @@ def _painted_strip(facet: Facet, stencil: Stencil, placed: _Placed, dark: float)
 def _darkness(facet: Facet, view: View) -> float:
     if facet.kind == "inside":
         return INSIDE
-    lit = max(0.0, float(view.axes @ facet.outward @ LIGHT))
+    lit = max(0.0, float(product(product(view.axes, facet.outward), LIGHT)))
     return DARKEST * (1 - lit)
 
 
 def _shadow(points: Array, placed: _Placed) -> str:
     """What the cabinet keeps from the light on the floor, faintly."""
-    light = LIGHT @ placed.view.axes
+    light = product(LIGHT, placed.view.axes)
     floor = points[:, 2].min()
     fallen = points - (points[:, 2:] - floor) * (SHADOW * light / light[2])
     hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(fallen[:, :2])))[:-1]
@@ -206,12 +207,12 @@ def _shadow(points: Array, placed: _Placed) -> str:
 
 
 def _flat(points: Array, placed: _Placed) -> str:
-    pixels = points @ placed.matrix[:, :3].T + placed.matrix[:, 3]
+    pixels = product(points, placed.matrix[:, :3].T) + placed.matrix[:, 3]
     return "M" + "L".join(f"{number(x, 2)} {number(y, 2)}" for x, y in pixels.tolist()) + "Z"
 
 
 def _size(points: Array, view: View) -> Array:
-    flat = points @ view.axes[:2].T
+    flat = product(points, view.axes[:2].T)
     size: Array = flat.max(axis=0) - flat.min(axis=0)
     return size
 
@@ -223,7 +224,7 @@ def _fitting(points: Array, view: View) -> float:
 
 def _matrix(points: Array, view: View, scale: float, foot: tuple[float, float]) -> Array:
     """Cabinet points to pixels, with the middle of the picture's lower edge at `foot`."""
-    flat = points @ view.axes[:2].T
+    flat = product(points, view.axes[:2].T)
     low, high = flat.min(axis=0), flat.max(axis=0)
     middle = (low[0] + high[0]) / 2
     return np.array(

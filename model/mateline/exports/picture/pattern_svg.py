@@ -11,6 +11,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from mateline.errors import InputError
+from mateline.exports.hidden_folder import write_whole
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import DECIMALS, number, path_data
 
@@ -26,14 +27,14 @@ MOST_NOTES = 40  # in the picture; all are in the answer
 
 
 def write_pattern(report: PatternReport, out: Path) -> tuple[Path, Path]:
-    """Write the pattern to `out` and its picture beside it, as `<name>-borders.svg`.
+    """Write the pattern to `out` and its picture beside it, as `<name>-borders.svg`, both whole.
 
     Raises InputError when they can't be written.
     """
     picture = out.with_name(f"{out.stem}-borders.svg")
     try:
-        out.write_text(pattern_svg(report), encoding="utf-8")
-        picture.write_text(borders_svg(report), encoding="utf-8")
+        out.parent.stat()  # a folder that is not there is more likely a slip than a wish
+        write_whole({out: pattern_svg(report), picture: borders_svg(report)})
     except OSError as wrong:
         raise InputError(
             str(out), "", f"The file can't be written: {wrong.strerror}.", "Choose another place."

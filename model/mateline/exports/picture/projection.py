@@ -26,6 +26,7 @@ from shapely import Polygon
 
 from mateline.cabinet.faces import Cell
 from mateline.cabinet.panel import level
+from mateline.products import inverted, norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -70,7 +71,7 @@ class Facet:
     def outward(self) -> Array:
         """Unit normal, cabinet frame: Newell's sum, which any flat polygon allows."""
         total = np.cross(self.points, np.roll(self.points, -1, axis=0)).sum(axis=0)
-        unit: Array = total / np.linalg.norm(total)
+        unit: Array = total / norm(total)
         return unit
 
 
@@ -94,8 +95,8 @@ def ordered(facets: Sequence[Facet], view: View) -> tuple[Facet, ...]:
     Where three or more facets hide one another in a circle, which boards of a cabinet hardly ever
     do, the farthest goes first and one of them is drawn wrong.
     """
-    seen = [facet for facet in facets if facet.outward @ view.axes[2] > EDGE_ON]
-    shapes = [facet.points @ view.axes.T for facet in seen]
+    seen = [facet for facet in facets if product(facet.outward, view.axes[2]) > EDGE_ON]
+    shapes = [product(facet.points, view.axes.T) for facet in seen]
     hides: dict[int, set[int]] = {index: set() for index in range(len(seen))}
     for one, other in _overlapping(shapes):
         gap = _nearer(one, other, shapes)
@@ -109,7 +110,7 @@ def ordered(facets: Sequence[Facet], view: View) -> tuple[Facet, ...]:
 
 def raised(points: Array, lift: Array) -> Array:
     """Points (n, 2) of a net in the cabinet frame, (n, 3), by the `lift` of their cell. mm."""
-    solid: Array = np.column_stack([points, np.ones(len(points))]) @ lift.T
+    solid: Array = product(np.column_stack([points, np.ones(len(points))]), lift.T)
     return solid
 
 
@@ -131,7 +132,7 @@ def _at(panel: Panel, down: float) -> Array:
     frame = panel.frame
     flat = level(panel, down)
     axes = np.array([frame.along_x, frame.along_y])
-    points: Array = flat @ axes + np.array(frame.corner) - down * np.array(frame.outward)
+    points: Array = product(flat, axes) + np.array(frame.corner) - down * np.array(frame.outward)
     return points
 
 
@@ -159,12 +160,20 @@ def _joined(cells: list[Cell]) -> Cell:
         return cells[0]
     net = [shapely.get_coordinates(cell.area)[:-1] for cell in cells]
     solid = [raised(points, cell.lift) for points, cell in zip(net, cells, strict=True)]
-    points = np.vstack(net)
-    lift, *_ = np.linalg.lstsq(
-        np.column_stack([points, np.ones(len(points))]), np.vstack(solid), rcond=None
-    )
     ring = shapely.convex_hull(shapely.union_all([cell.area for cell in cells]))
-    return Cell(Polygon(shapely.get_coordinates(ring)), lift.T)
+    return Cell(
+        Polygon(shapely.get_coordinates(ring)), _best_lift(np.vstack(net), np.vstack(solid))
+    )
+
+
+def _best_lift(flat: Array, solid: Array) -> Array:
+    """The affine map, (3, 3) on (x, y, 1), that takes `flat` (n, 2) nearest to `solid` (n, 3)."""
+    middle, there = flat.mean(axis=0), solid.mean(axis=0)
+    away, beyond = flat - middle, solid - there
+    square = np.array([[(one * other).sum() for other in away.T] for one in away.T])
+    across = np.array([[(one * other).sum() for other in away.T] for one in beyond.T])
+    linear = product(across, inverted(square))
+    return np.column_stack([linear, there - product(linear, middle)])
 
 
 def _overlapping(shapes: Sequence[Array]) -> Iterator[tuple[int, int]]:
@@ -193,7 +202,7 @@ def _nearer(one: int, other: int, shapes: Sequence[Array]) -> float:
 def _depths(shape: Array, corners: Array) -> Array:
     """Depth of a facet's plane at `corners` (n, 2) of the picture."""
     normal = np.cross(shape, np.roll(shape, -1, axis=0)).sum(axis=0)
-    depths: Array = (normal @ shape[0] - corners @ normal[:2]) / normal[2]
+    depths: Array = (product(normal, shape[0]) - product(corners, normal[:2])) / normal[2]
     return depths
 
 

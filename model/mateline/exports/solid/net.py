@@ -19,6 +19,7 @@ from shapely import LineString, Polygon
 
 from mateline.cabinet.panel import level
 from mateline.curves import facet_count, radius, sweep
+from mateline.products import product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -75,21 +76,21 @@ class Board:
         frame = self.panel.frame
         flat: Array = (
             np.array(frame.corner)
-            + spots @ np.array([frame.along_x, frame.along_y])
+            + product(spots, np.array([frame.along_x, frame.along_y]))
             - np.multiply.outer(np.broadcast_to(down, len(spots)), frame.outward)
         )
         return flat
 
     def reach(self, edge: int, spots: Array) -> Array:
         """Reach of spots (k, 2) of the net beyond an edge."""
-        inside = (spots - self.start[edge]) @ self.inward[edge]
+        inside = product(spots - self.start[edge], self.inward[edge])
         beyond: Array = self.panel.edges[edge].section.start[0] - inside
         return beyond
 
     def rolled(self, edge: int, spots: Array) -> Array:
         """Spots (k, 2) of the net on the strips of an edge, rolled up, cabinet frame (k, 3)."""
         across, down = self.profiles[edge].at(self.reach(edge, spots))
-        beside = (spots - self.start[edge]) @ self.along[edge]
+        beside = product(spots - self.start[edge], self.along[edge])
         flat = (
             self.start[edge]
             + np.multiply.outer(beside, self.along[edge])
@@ -104,7 +105,7 @@ class Board:
             return flat
         _, down = self.profiles[edge].at(np.array([reach]))
         corner = level(self.panel, float(down[0]))[(edge + end) % len(self.profiles)]
-        beside = float((corner - self.start[edge]) @ self.along[edge])
+        beside = float(product(corner - self.start[edge], self.along[edge]))
         out = self.panel.edges[edge].section.start[0] - reach
         spot: Array = self.start[edge] + beside * self.along[edge] + out * self.inward[edge]
         return spot

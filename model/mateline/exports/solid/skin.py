@@ -26,6 +26,7 @@ from mateline.cabinet.volume import clear_depths, holes_meet, radius_at
 from mateline.exports.solid.cells import FLAT, cells_of, keys_of, loops_of, numbered
 from mateline.exports.solid.net import board_of
 from mateline.exports.solid.seams import outer_parts, seams_of, sewn_up, straightened
+from mateline.products import norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -145,12 +146,12 @@ def _end(board: Board, edge: int, points: Array, around: tuple[Ints, Array, list
     for end in (0, 1):
         seam = seams[(edge + end) % len(seams)]
         part = seam.between(top, low)
-        beside = (seam.flat[part] - board.start[edge]) @ board.along[edge]
+        beside = product(seam.flat[part] - board.start[edge], board.along[edge])
         way = 1 if end == 0 else -1
         flat.append(np.column_stack((beside, -seam.depths[part]))[::way])
         solid.append(seam.spots[part][::way])
     inner = brink[1:-1][::-1]
-    beside = (points[inner] - board.start[edge]) @ board.along[edge]
+    beside = product(points[inner] - board.start[edge], board.along[edge])
     flat.append(np.column_stack((beside, np.full(len(inner), -top))))
     solid.append(spots[inner])
     corners = np.concatenate(flat)
@@ -198,7 +199,7 @@ def _inside(board: Board, seams: list[Seam], holes: list[Array]) -> Array:
 
 
 def _apart(hole: Hole, rim: Array) -> float:
-    return float(np.linalg.norm(rim.mean(axis=0) - hole.centre))
+    return norm(rim.mean(axis=0) - hole.centre)
 
 
 def _levels(hole: Hole, bottom: float) -> list[tuple[float, float]]:

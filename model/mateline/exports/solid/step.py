@@ -8,9 +8,8 @@ another one in each process: so they are written here, in the order of the board
 
 from __future__ import annotations
 
+import errno
 import re
-import tempfile
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from OCP.IFSelect import IFSelect_ReturnStatus
@@ -27,6 +26,7 @@ from mateline.cabinet.solids import shape
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from pathlib import Path
 
     from mateline.cabinet.panel import Panel
 
@@ -66,7 +66,8 @@ def write(panels: Sequence[Panel], path: Path, *, colours: Mapping[str, str | No
         label = shapes.AddShape(shape(panel), False)
         TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
     names = [f"{panel.carcase}-{panel.name}" for panel in panels]
-    text = _coloured(_stripped(_written(document)), [colours.get(name) for name in names])
+    written = _stripped(_written(document, path.with_name("kernel.step")))
+    text = _coloured(written, [colours.get(name) for name in names])
     path.write_text(text, encoding="ascii", newline="\n")
 
 
@@ -109,7 +110,8 @@ def _styled(colour: str, board: str, context: str, first: int) -> list[str]:
     return [f"#{first + at} = {entity};" for at, entity in enumerate(entities)]
 
 
-def _written(document: Any) -> str:
+def _written(document: Any, there: Path) -> str:
+    """The kernel's own file, by way of `there`, a path beside the file that is to be."""
     for printer in Message.DefaultMessenger_s().Printers():
         # It would tell each step of its work on stdout, where only our answer belongs.
         printer.SetTraceLevel(Message_Gravity.Message_Fail)
@@ -121,11 +123,15 @@ def _written(document: Any) -> str:
     writer.SetNameMode(True)
     writer.SetColorMode(False)
     writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
-    with tempfile.TemporaryDirectory() as folder:
-        there = Path(folder) / "model.step"
+    try:
         if writer.Write(str(there)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-            raise OSError(f"the kernel could not write {there}")
-        return there.read_text(encoding="ascii")
+            raise OSError(errno.EIO, "the kernel could not write", str(there))
+        text = there.read_text(encoding="ascii")
+    finally:
+        there.unlink(missing_ok=True)
+    if not text.rstrip().endswith(_END):  # it looks at no error of the disk but the first
+        raise OSError(errno.ENOSPC, "the kernel could not write to the end", str(there))
+    return text
 
 
 def _stripped(text: str) -> str:

@@ -18,6 +18,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.products import dots, product
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
     from shapely import Polygon
@@ -64,10 +66,10 @@ def _crossings(start: Floats, end: Floats, centres: Floats) -> Floats:
     """
     a, b = np.array(list(combinations(range(len(centres)), 2))).T
     way = centres[b] - centres[a]
-    middle = np.einsum("ij,ij->i", way, (centres[a] + centres[b]) / 2)
-    along = (end - start) @ way.T
+    middle = dots(way, (centres[a] + centres[b]) / 2)
+    along = product(end - start, way.T)
     with np.errstate(divide="ignore", invalid="ignore"):
-        t = (middle - start @ way.T) / along
+        t = (middle - product(start, way.T)) / along
     segment, pair = np.nonzero((t > 0) & (t < 1))
     share = t[segment, pair][:, None]
     crossings: Floats = start[segment] + share * (end - start)[segment]
@@ -80,7 +82,7 @@ def _circumcentres(area: Polygon, centres: Floats, limit: float) -> Floats:
     a, b, c = (centres[column] for column in triples.T)
     one, two = b - a, c - a
     cross = 2 * (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])
-    size_one, size_two = np.einsum("ij,ij->i", one, one), np.einsum("ij,ij->i", two, two)
+    size_one, size_two = dots(one, one), dots(two, two)
     real = np.abs(cross) > FLAT * (size_one + size_two)
     one, two, cross = one[real], two[real], cross[real, None]
     size_one, size_two = size_one[real, None], size_two[real, None]
@@ -92,7 +94,7 @@ def _circumcentres(area: Polygon, centres: Floats, limit: float) -> Floats:
         ]
     )
     away = away / cross
-    near = np.einsum("ij,ij->i", away, away) <= limit * limit
+    near = dots(away, away) <= limit * limit
     points = (a[real] + away)[near]
     shapely.prepare(area)
     inside: Floats = points[shapely.intersects_xy(area, points[:, 0], points[:, 1])]

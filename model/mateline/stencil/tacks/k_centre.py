@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.products import comparable
 from mateline.stencil.tacks.farthest_point import gaps
 
 if TYPE_CHECKING:
@@ -89,7 +90,7 @@ def mended(task: Task, area: Polygon, centres: Floats) -> Floats:
         found, worst = _tried(task, area, len(centres))
     while worst > task.reach:
         far = gaps(task.demand, centres).min(axis=1)
-        lonely = task.demand[[int(far.argmax())]]
+        lonely = task.demand[[int(comparable(far).argmax())]]
         centres = np.vstack([centres, within(task.room, lonely)])
         found, worst = _moved(task, centres, PATIENT)
     return found
@@ -132,7 +133,7 @@ def _moved(task: Task, centres: Floats, worth: float) -> tuple[Floats, float]:
     best = centres, math.inf
     for _ in range(MOVES):
         apart = gaps(task.demand, centres)
-        nearest = apart.argmin(axis=1)
+        nearest = comparable(apart).argmin(axis=1)
         worst = float(apart.min(axis=1).max())
         slow = worst > worth * best[1]
         if worst < best[1]:
@@ -160,7 +161,7 @@ def _middles(demand: Floats, nearest: NDArray[np.intp], centres: Floats) -> Floa
 
     def farthest(from_: Floats) -> tuple[Floats, Floats]:
         away = points - from_[own]
-        far = np.hypot(away[:, 0], away[:, 1])
+        far = comparable(np.hypot(away[:, 0], away[:, 1]))
         most = np.maximum.reduceat(far, starts)
         first = (far == most[own]).nonzero()[0]
         if len(first) > len(starts):  # some are as far as another: the first of each
@@ -215,7 +216,9 @@ def _starts(task: Task, area: Polygon, count: int) -> Iterator[Floats]:
         inside = shapely.intersects_xy(area, lattice[:, 0], lattice[:, 1])
         if not inside.all():
             far = gaps(lattice[~inside], task.demand).min(axis=1)
-            lattice = np.vstack([lattice[inside], lattice[~inside][np.argsort(far, kind="stable")]])
+            lattice = np.vstack(
+                [lattice[inside], lattice[~inside][np.argsort(comparable(far), kind="stable")]]
+            )
         if len(lattice) >= count:
             yield lattice[:count]
     if count > IN_ROW:
@@ -255,9 +258,9 @@ def _lattice(
 
 def _far_apart(demand: Floats, count: int) -> Floats:
     """`count` demands, each as far as can be from those before it."""
-    chosen = [int(np.argmin(demand.sum(axis=1)))]
+    chosen = [int(np.argmin(comparable(demand.sum(axis=1))))]
     far = gaps(demand, demand[chosen])[:, 0]
     while len(chosen) < count:
-        chosen.append(int(far.argmax()))
+        chosen.append(int(comparable(far).argmax()))
         far = np.minimum(far, gaps(demand, demand[chosen[-1:]])[:, 0])
     return demand[chosen]

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.products import comparable, product
 from mateline.stencil.tacks.tape_tacks import out_of_reach, patch
 
 if TYPE_CHECKING:
@@ -65,13 +66,13 @@ def _twin(area: Polygon, colour: str, like: OppositeSide) -> Piece | None:
     if not there:
         return None
     middles = shapely.get_coordinates(shapely.centroid([piece.area for piece in there]))
-    moved = middles @ like.matrix[:, :2].T + like.matrix[:, 2]
+    moved = product(middles, like.matrix[:, :2].T) + like.matrix[:, 2]
     apart = np.hypot(*(moved - shapely.get_coordinates(area.centroid)).T)
-    nearest = int(np.argmin(apart))
+    nearest = int(np.argmin(comparable(apart)))
     return there[nearest] if apart[nearest] <= NEAR else None
 
 
 def _reflected(tack: Tack, matrix: Array) -> Tack:
-    x, y = matrix[:, :2] @ tack.centre + matrix[:, 2]
-    along = matrix[:, :2] @ (math.cos(tack.turn), math.sin(tack.turn))
+    x, y = product(matrix[:, :2], tack.centre) + matrix[:, 2]
+    along = product(matrix[:, :2], (math.cos(tack.turn), math.sin(tack.turn)))
     return replace(tack, centre=(float(x), float(y)), turn=math.atan2(along[1], along[0]))

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.products import comparable, dots
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
     from shapely import MultiPolygon, Polygon
@@ -87,10 +89,10 @@ def turns_worth(corners: Floats, of: Places) -> Floats:
     counted up from 0.
     """
     edges = np.diff(corners, axis=0)
-    squared = np.where(of[1:] == of[:-1], np.einsum("ij,ij->i", edges, edges), -1.0)
+    long = np.where(of[1:] == of[:-1], comparable(np.sqrt(dots(edges, edges))), -1.0)
     starts = starts_of(of)
-    most = np.maximum.reduceat(np.append(squared, -1.0), starts)
-    longest = np.flatnonzero(squared == most[of[:-1]])
+    most = np.maximum.reduceat(np.append(long, -1.0), starts)
+    longest = np.flatnonzero(long == most[of[:-1]])
     longest = longest[np.searchsorted(of[longest], np.arange(len(starts)))]
     along = np.array([math.atan2(y, x) for x, y in edges[longest].tolist()]) % (math.pi / 2)
     along[np.minimum(along, math.pi / 2 - along) <= 1e-9] = np.nan

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.products import comparable
 from mateline.stencil.board import Tack
 from mateline.stencil.tacks.patches import (
     SLACK,
@@ -55,7 +56,7 @@ def single_tacks(areas: Areas, free: Areas, board: Board) -> tuple[Found, set[in
         at = wide[at]
         far = _reach(centres, at, corners, of)
         # The nearest of each area's; the first of those as near.
-        order = np.lexsort((np.arange(len(at)), far, at))
+        order = np.lexsort((np.arange(len(at)), comparable(far), at))
         order = order[np.diff(at[order], prepend=-1) > 0]
         for k in order[far[order] <= board.reach + SLACK].tolist():
             x, y = centres[k].tolist()

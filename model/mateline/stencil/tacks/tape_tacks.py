@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.products import comparable
 from mateline.stencil.board import Board, Punch, Tack
 from mateline.stencil.tacks.farthest_point import farthest
 from mateline.stencil.tacks.k_centre import Task, k_centres, mended, within
@@ -89,7 +90,7 @@ def out_of_reach(area: Polygon, tacks: Sequence[Tack], reach: float) -> tuple[Po
     if not tacks:
         raise ValueError("no tack holds the area")
     points, far = farthest(area, np.array([tack.centre for tack in tacks]))
-    at = int(np.argmax(far))
+    at = int(np.argmax(comparable(far)))
     if far[at] <= reach + SLACK:
         return None
     x, y = points[at].tolist()
@@ -113,13 +114,13 @@ def least_count(area: Polygon, reach: float) -> int:
     """
     lower = max(1, math.ceil(area.area / (math.pi * reach**2) - SLACK))
     points = _demand(area, reach / 4)
-    start = points[np.argmin(points @ np.array([1.0, 1.0]))]
+    start = points[np.argmin(comparable(points.sum(axis=1)))]
     gap = np.hypot(*(points - start).T)
     apart = 1
     while gap.max() > 2 * reach + SLACK:
         # The nearest point that is still too far packs more points than the farthest one.
         beyond = np.where(gap > 2 * reach + SLACK, gap, np.inf)
-        taken = points[np.argmin(beyond)]
+        taken = points[np.argmin(comparable(beyond))]
         gap = np.minimum(gap, np.hypot(*(points - taken).T))
         gap[gap <= 2 * reach + SLACK] = 0.0
         apart += 1

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
 import shapely
 
 from mateline.cabinet.hole import kept_area, open_area
+from mateline.products import inverted, product
 
 if TYPE_CHECKING:
+    import numpy as np
     from numpy.typing import NDArray
     from shapely import Polygon
 
@@ -38,10 +39,10 @@ def beneath_turned(face: Face, matrix: Floats) -> tuple[Polygon, ...]:
     `matrix` (2, 3) is the reflection from that frame to the one of `face`. Hardware that stays
     counts too: no tape goes over what sticks out.
     """
-    inverse = np.linalg.inv(matrix[:, :2])
+    inverse = inverted(matrix[:, :2])
     kept = [kept_area(hole) for hole in face.holes if hole.stays]
     found = [*beneath(face), *kept]
     return tuple(
-        shapely.transform(area, lambda points: (points - matrix[:, 2]) @ inverse.T)
+        shapely.transform(area, lambda points: product(points - matrix[:, 2], inverse.T))
         for area in found
     )
