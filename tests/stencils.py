@@ -26,7 +26,7 @@ from mateline.pattern.pattern import Border, Pattern, Region, pattern_of
 from mateline.stencil.board import Board, Punch, Tack
 from mateline.stencil.pieces import Piece
 from mateline.stencil.sheets.joins import grid_for
-from mateline.stencil.stencil import Stencil
+from mateline.stencil.stencil import Stencil, _sized
 
 PAINTS = {"cream": "#f4ead2", "sea blue": "#1f5f8b", "sun yellow": "#f2b134"}
 BOLT = Hole("bolt", "round", (80.0, 240.0), 24.0, 24.0, stays=True, margin=3.0)
@@ -147,7 +147,16 @@ def _stencil(face, pattern, chains, base, paints=PAINTS, places=()):
             )
         )
     grid = grid_for(face, pattern, pieces, SHEET)
-    return Stencil(face, pattern.regions, pattern, chains, tuple(pieces), dict(paints), base, grid)
+    return Stencil(
+        face,
+        pattern.regions,
+        pattern,
+        chains,
+        _sized(pieces, pattern.regions, chains),
+        dict(paints),
+        base,
+        grid,
+    )
 
 
 def _tacks(area, x, y):

@@ -39,6 +39,20 @@ class Arc:
         return self.radii[0] * abs(self.turn)
 
 
+def along(part, share):
+    """A place on a line or an arc."""
+    if isinstance(part, Line):
+        pairs = zip(part.start, part.end, strict=True)
+        return tuple(first + share * (last - first) for first, last in pairs)
+    (cx, cy), (x, y) = part.centre, part.start
+    turn = share * part.turn
+    x, y = x - cx, y - cy
+    return (
+        cx + x * math.cos(turn) - y * math.sin(turn),
+        cy + x * math.sin(turn) + y * math.cos(turn),
+    )
+
+
 def parsed(text):
     return etree.fromstring(text.encode())
 

@@ -8,6 +8,7 @@ import sys
 import pytest
 
 from mateline.cli import main
+from mateline.exports.jobbook.areas import area_said
 from mateline.starter import write_starter
 from mateline.survey import surveyed
 
@@ -99,6 +100,23 @@ def test_a_drawing_of_the_cut_passes_the_audit(built, job):
         drawing = ezdxf.readfile(built / "out" / "faces" / stencil.face.name / "stencil.dxf")
         assert not drawing.audit().has_errors
         assert drawing.header["$INSUNITS"] == 4
+
+
+def test_areas_are_the_same_in_every_answer(built, capsys):
+    """Those of the written lines and arcs, which no check had before."""
+    capsys.readouterr()
+    main(["check", str(built / "box"), "--json"])
+    checked = json.loads(capsys.readouterr().out)["faces"]
+    written = json.loads((built / "out" / "job.json").read_text(encoding="utf-8"))["faces"]
+    assert [_areas(face) for face in checked] == [_areas(face) for face in written]
+    book = (built / "out" / "job-book.html").read_text(encoding="utf-8")
+    for face in checked:
+        for piece in face["pieces"]:
+            assert area_said(piece["area"], "in") in book
+
+
+def _areas(face):
+    return {part.get("id", part.get("name")): part["area"] for part in (face, *face["pieces"])}
 
 
 def test_job_json_lists_what_was_written(built):

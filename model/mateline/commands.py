@@ -149,6 +149,10 @@ def _check(options: argparse.Namespace, talk: Talk) -> int:
         from mateline.survey import surveyed  # noqa: PLC0415
 
         job = surveyed(options.folder, talk.say, Shared(crew))
+    if options.json:
+        from mateline.survey import with_true_borders  # noqa: PLC0415
+
+        job = with_true_borders(job)  # for the areas, which are those of the files
     talk.answer(_report(job, options))
     return _code(job)
 
@@ -158,9 +162,9 @@ def _build(options: argparse.Namespace, talk: Talk) -> int:
     from mateline.crew import hired  # noqa: PLC0415
 
     with hired(options.cores, WRITERS_NEED) as crew:
-        from mateline.survey import surveyed  # noqa: PLC0415
+        from mateline.survey import surveyed, with_true_borders  # noqa: PLC0415
 
-        job = surveyed(options.folder, talk.say)
+        job = with_true_borders(surveyed(options.folder, talk.say))
         out = options.out or EXPORTS / job.name
         report = _report(job, options)
         from mateline.exports.build import write  # noqa: PLC0415

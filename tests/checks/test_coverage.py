@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from shapely import MultiPolygon, Point, box
+from shapely import MultiPolygon, Point, Polygon, box
 
 from mateline.cabinet.hole import Hole
 from mateline.checks.coverage import bare, check
@@ -139,3 +139,21 @@ def test_what_hardware_covers_is_not_bare():
     assert found(around, holes=(bolt,)) == ()
     (finding,) = found(around)
     assert "31.9" in finding.message  # pi 31.9² mm² is 31.97 cm², less the facets of the disc
+
+
+def test_shapes_of_which_the_face_sees_nothing_are_told_at_the_face():
+    """A drawing cast on faces that look elsewhere leaves nothing of its shapes on them."""
+    (finding, _) = found(art(Polygon(), Polygon()))
+    assert finding.code == "art-off-face"
+    assert finding.at is None
+
+
+def test_a_shape_that_is_over_a_slanted_edge_by_rounding_alone_is_no_finding():
+    """GEOS says that the face does not cover it, and that nothing of it is left beyond."""
+    slanted = Polygon([(0, 0), (400, 0), (0.1, 300.7)])
+    shape = Polygon([(10, 10), (397.00075, 2.25525), (398.8902775, 0.8344424999999999)])
+    assert not slanted.covers(shape)
+    assert (shape - slanted).is_empty
+    one = stencil([])
+    seen = subject(replace(one, face=replace(one.face, outline=slanted)), art=(art(shape),))
+    assert "art-off-face" not in codes(check(seen))

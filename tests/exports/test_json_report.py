@@ -1,4 +1,6 @@
 import json
+import math
+from dataclasses import replace
 
 import pytest
 
@@ -42,6 +44,30 @@ def test_pieces_and_holes_add_up_to_the_face():
     total = sum(part["area"] for part in (*face["pieces"], *face["holes"]))
     assert total == pytest.approx(face["area"], rel=1e-9)
     assert [hole["name"] for hole in face["holes"]] == [BOLT.name]  # the button is no cut-out
+
+
+def test_areas_are_those_of_lines_and_arcs():
+    """The sun is a disc of 50 mm, the bolt's cut-out one of 15, the face 400 x 300; the wave's two
+    arcs stand for one another: the sea is 400 x 100 whatever its bends."""
+    (face,) = contract("pier", [seaside()], [])["faces"]
+    areas = {piece["colour"]: piece["area"] for piece in face["pieces"]}
+    sun, bolt = math.pi * 50**2, math.pi * 15**2
+    wanted = {"sea blue": 4e4, "sun yellow": sun, "cream": 8e4 - sun - bolt}
+    assert areas == pytest.approx(wanted, abs=1e-6)
+    assert [hole["area"] for hole in face["holes"]] == pytest.approx([bolt], abs=1e-6)
+    assert face["area"] == pytest.approx(12e4, abs=1e-6)
+
+
+def test_holes_that_run_into_one_another_share_their_area():
+    """Two discs of 15, 20 mm apart, overlap by 2 r² acos(d / 2r) - d/2 sqrt(4 r² - d²)."""
+    other = replace(BOLT, name="other", centre=(100.0, 240.0))
+    stencil = seaside()
+    panel = replace(stencil.face.panel, holes=(BOLT, other))
+    stencil = replace(stencil, face=replace(stencil.face, panel=panel))
+    (face,) = contract("pier", [stencil], [])["faces"]
+    both = 2 * 15**2 * math.acos(20 / 30) - 10 * math.sqrt(30**2 - 20**2)
+    areas = [hole["area"] for hole in face["holes"]]
+    assert areas == pytest.approx([math.pi * 15**2, math.pi * 15**2 - both], abs=1e-3)
 
 
 def test_a_finding_without_a_place_says_so():

@@ -14,6 +14,7 @@ import numpy as np
 from mateline.cabinet.carcase import ENDS, Placed, panels_of
 from mateline.cabinet.faces import NetError, unrolled
 from mateline.cabinet.hardware_layout import with_hardware
+from mateline.cabinet.laps import laps
 from mateline.cabinet.outlines import outlines_of, sides_of
 from mateline.cabinet.specification import Position
 from mateline.products import norm, product
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.faces import Face
+    from mateline.cabinet.panel import Panel
     from mateline.cabinet.specification import Carcase, Hardware, Standing, View
     from mateline.errors import Faults
     from mateline.tape.accuracy import Tape
@@ -71,11 +73,7 @@ def cabinet_of(
             try:
                 faces.append(unrolled(panel))
             except NetError as error:
-                faults.add(
-                    f"{place}, panels, {panel.name}",
-                    f"Its strips lap over each other when laid flat: {error}.",
-                    "Make the bevels or rounds at its corners smaller.",
-                )
+                _tell_laps(panel, error, faults, f"{place}, panels, {panel.name}")
     faults.settle()
     if not faces:
         faults.add("carcase", "Every board is missing.", "Leave at least one that is painted.")
@@ -88,6 +86,31 @@ def cabinet_of(
         if here.carcase.view == "side"
     }
     return Cabinet(complete, outlines, middles)
+
+
+def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> None:
+    """Say why the net of `panel` laps over itself, and what would mend it."""
+    found = laps(panel)
+    if not found:
+        faults.add(
+            where,
+            f"Its strips lap over each other when laid flat: {error}.",
+            "Make the bevels or rounds at its corners smaller.",
+        )
+    said = [f"“{panel.name} and {edge.neighbour}”" for edge in panel.edges]
+    for lap in found:
+        corner = " and ".join(panel.edges[at].neighbour for at in lap.edges)
+        shaped = [said[at] for at in lap.edges if panel.edges[at].strips]
+        away = " or ".join(said[at] for at in lap.enough) or " and ".join(shaped)
+        faults.add(
+            where,
+            f"At the {'inside' if lap.inside else 'blunt'} corner of {corner} the shape of "
+            f"{' and that of '.join(shaped)} would lap over "
+            f"{'the rest of the face' if lap.inside else 'each other'} when laid flat, "
+            "however small.",
+            f"{'Remove' if lap.inside else 'Give both the same bevel or round, or remove'} {away} "
+            "from the carcase's edges.",
+        )
 
 
 def reflection(cabinet: Cabinet, carcase: str) -> Array | None:

@@ -29,12 +29,17 @@ from mateline.curves import facet_count, radius, sweep
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
     from numpy.typing import NDArray
 
     from mateline.cabinet.hole import Hole
     from mateline.cabinet.panel import Edge, Frame, Panel
 
     Array = NDArray[np.float64]
+
+
+SLIT = 0.02  # mm: no knife cuts what is narrower
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +92,7 @@ class Face:
 
 
 class NetError(ValueError):
-    """A panel whose net laps over itself: its strips are too wide for its corners."""
+    """A panel whose net laps over itself: at an inside corner, or where strips are too wide."""
 
 
 def unrolled(panel: Panel) -> Face:
@@ -99,8 +104,9 @@ def unrolled(panel: Panel) -> Face:
     low = _net(panel).bounds[:2]
     shifted = _shifted(panel, low)
     outline = _net(shifted)
-    if not outline.is_valid or outline.area <= 0:
-        raise NetError(shapely.is_valid_reason(outline))
+    for ring in (outline, *_slits_shut(shifted)):
+        if not ring.is_valid or ring.area <= 0:
+            raise NetError(shapely.is_valid_reason(ring))
     flat = Polygon([corner_at(shifted, index, 0.0) for index in range(len(shifted.edges))])
     cells = [Cell(flat, _lift(shifted.frame))]
     strips: list[Strip] = []
@@ -150,16 +156,37 @@ def _shifted(panel: Panel, low: tuple[float, float]) -> Panel:
     )
 
 
-def _net(panel: Panel) -> Polygon:
+def _net(panel: Panel, longer: Sequence[float] = ()) -> Polygon:
+    """The net; the last corner of strips is `longer` beyond the outline's corners, mm."""
     ring: list[tuple[float, float]] = []
     for index, edge in enumerate(panel.edges):
         ring.append(corner_at(panel, index, 0.0))
         if edge.strips:
-            depths = _depths(panel, index, 0)[1:]
-            ring.extend(_laid(panel, index, 0, depth) for depth in depths)
-            depths = _depths(panel, index, 1)[:0:-1]
-            ring.extend(_laid(panel, index, 1, depth) for depth in depths)
+            first = [_laid(panel, index, 0, depth) for depth in _depths(panel, index, 0)[1:]]
+            second = [_laid(panel, index, 1, depth) for depth in _depths(panel, index, 1)[1:]]
+            if longer:
+                (x, y), (then_x, then_y) = first[-1], second[-1]
+                _, (ax, ay), _ = edge_axes(panel, index)
+                back, on = longer[index], longer[(index + 1) % len(longer)]
+                first[-1] = (x - back * ax, y - back * ay)
+                second[-1] = (then_x + on * ax, then_y + on * ay)
+            ring.extend((*first, *reversed(second)))
     return Polygon(ring)
+
+
+def _slits_shut(panel: Panel) -> Iterator[Polygon]:
+    """The net as it would lap if slits of no width were open at its inside corners.
+
+    At a corner of 270° the end of a strip lies along the flat part, and the last bits would tell
+    whether they lap.
+    """
+    ways = [edge_axes(panel, index)[1] for index in range(len(panel.edges))]
+    inside = [
+        SLIT if before[0] * after[1] - before[1] * after[0] < 0 else 0.0
+        for before, after in zip((ways[-1], *ways[:-1]), ways, strict=True)
+    ]
+    if any(inside) and any(edge.strips for edge in panel.edges):
+        yield _net(panel, inside)
 
 
 def _strip_ring(panel: Panel, index: int, top: float, bottom: float) -> list[tuple[float, float]]:

@@ -155,6 +155,10 @@ def _trimmed(art: PlacedArt, stencil: Stencil, subject: Subject) -> Iterator[Fin
     if len(out) == 0:
         return
     over = shapely.difference(areas[out], outline)
+    beyond = ~shapely.is_empty(over)  # what is over by less than GEOS resolves leaves nothing
+    out, inside, over = out[beyond], inside[beyond], over[beyond]
+    if len(out) == 0:
+        return
     # Along its rim, not at corners: those of a shape across a notch are on the outline.
     reach = np.array(
         [farthest(shapely.boundary(part), outline.boundary, REACH_STEP)[1] for part in over]

@@ -27,6 +27,7 @@ def board_of(table: StencilTable, ruler: Ruler) -> Board:
         _punch(punch, ruler, f"stencil, punches {number}")
         for number, punch in enumerate(table.punches, start=1)
     ]
+    knife = None if table.knife is None else _knife(table.knife, ruler)
     width, height = (ruler.size(side, "stencil, sheet") for side in table.sheet)
     least = size("least_width")
     if min(width, height) < 2 * least:
@@ -47,8 +48,8 @@ def board_of(table: StencilTable, ruler: Ruler) -> Board:
         tape_margin=ruler.not_negative(table.tape_margin, "stencil, tape_margin"),
         kerf=ruler.not_negative(table.kerf, "stencil, kerf"),
         join_tape=size("join_tape"),
-        knife=None if table.knife is None else _knife(table.knife, ruler),
-        bed=None if table.bed is None else _bed(table.bed, ruler),
+        knife=knife,
+        bed=None if table.bed is None else _bed(table.bed, ruler, knife),
     )
 
 
@@ -57,13 +58,21 @@ def usual_board() -> Board:
     return board_of(StencilTable(), Ruler(METRIC, Faults()))
 
 
-def _bed(sides: tuple[Reading, Reading], ruler: Ruler) -> tuple[float, float]:
+def _bed(sides: tuple[Reading, Reading], ruler: Ruler, knife: Knife | None) -> tuple[float, float]:
     place = "stencil, bed"
     faults = len(ruler.faults)
     across, along = (ruler.size(side, place) for side in sides)
     if len(ruler.faults) > faults:
         return across, along
+    rims = 0.0 if knife is None else 2 * knife.rim
     for side, given in zip((across, along), sides, strict=True):
+        if LEAST_BED <= side < LEAST_BED + rims:
+            ruler.faults.add(
+                place,
+                f"“{given}” is {side:g} mm, and {side - rims:g} mm of it are left between the rims "
+                f"that the pivot of the knife needs; that has to be {LEAST_BED:g} mm at least.",
+                "Give the size of the bed, and the knife's offset from its pivot to its tip.",
+            )
         if side < LEAST_BED:
             ruler.faults.add(
                 place,

@@ -31,8 +31,10 @@ if TYPE_CHECKING:
 WOOD = "#c8a06a"  # what is not painted, in the models
 
 
-def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -> None:
+def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -> Job:
     """Write every export of `job` to `target`, replacing an earlier build of ours.
+
+    The job as it was written is returned: with true borders.
 
     The bytes are the same whoever of the `crew` writes them; without one all is written here.
     Raises InputError where `target` can't be written or holds something else.
@@ -49,6 +51,7 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         write_text(folder / "findings.json", findings_json(job.name, job.findings))
         files = [*files_in(folder), "job.json"]
         write_text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job, plan)))
+    return job
 
 
 def _models(job: Job, folder: Path) -> tuple[Task, Task]:

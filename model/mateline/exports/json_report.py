@@ -1,7 +1,8 @@
 """The answers as JSON: the same words on the screen, in findings.json and in job.json.
 
 Stands beside the writers of drawings. Keys are sorted and decimals fixed, so that the same input
-gives the same bytes. Areas keep all their digits: pieces and holes must add up to the face.
+gives the same bytes. Areas lie within true lines and arcs where the borders were refitted, and
+keep their digits: pieces and holes add up to the face.
 """
 
 from __future__ import annotations
@@ -10,9 +11,10 @@ import json
 from typing import TYPE_CHECKING, Any
 
 import shapely
+from shapely import Polygon
 
-from mateline.cabinet.hole import kept_area
-from mateline.curves import length
+from mateline.cabinet.hole import keep_clear
+from mateline.curves import FACET, area, flattened, length
 from mateline.exports.folder import MAKER
 
 if TYPE_CHECKING:
@@ -25,7 +27,9 @@ if TYPE_CHECKING:
     from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
 
-DECIMALS = 4  # mm and radians in job.json; areas are not rounded
+DECIMALS = 4  # mm and radians in job.json
+OF_AREAS = 6  # decimals of exact areas, mm²: less hangs on the last bits of a sine
+FINE = 1e-6  # mm: facets of holes that run into one another, where no chain has their area
 
 Json = dict[str, Any]
 
@@ -77,11 +81,15 @@ def job_json(
 
 
 def _face(stencil: Stencil) -> Json:
+    exact = all(piece.exact is not None for piece in stencil.pieces)
+    pieces = [_piece(piece) for piece in stencil.pieces]
+    holes = _holes(stencil, exact=exact)
+    whole = sum(part["area"] for part in (*pieces, *holes))
     return {
         "name": stencil.face.name,
-        "area": stencil.face.outline.area,
-        "pieces": [_piece(piece) for piece in stencil.pieces],
-        "holes": _holes(stencil),
+        "area": round(whole, OF_AREAS) if exact else stencil.face.outline.area,
+        "pieces": pieces,
+        "holes": holes,
     }
 
 
@@ -89,20 +97,29 @@ def _piece(piece: Piece) -> Json:
     return {
         "id": piece.id,
         "colour": piece.colour,
-        "area": piece.area.area,
+        "area": piece.size,
         "tacks": len(piece.tacks),
     }
 
 
-def _holes(stencil: Stencil) -> list[Json]:
-    """What each piece of hardware that stays takes from the face; shared area goes to the first."""
+def _holes(stencil: Stencil, *, exact: bool) -> list[Json]:
+    """What each piece of hardware that stays takes from the face; shared area goes to the first.
+
+    `exact`: within arcs, as the pieces are; else within the facets of both.
+    """
     left: Geometry = stencil.face.outline
+    kept = [(hole.name, keep_clear(hole)) for hole in stencil.face.holes if hole.stays]
+    shapes = [Polygon(flattened(chain, FINE if exact else FACET)) for _, chain in kept]
+    tree = shapely.STRtree(shapes)
     holes: list[Json] = []
-    for hole in stencil.face.holes:
-        if hole.stays:
-            shape = kept_area(hole)
-            holes.append({"name": hole.name, "area": shapely.intersection(left, shape).area})
-            left = shapely.difference(left, shape)
+    for (name, chain), shape in zip(kept, shapes, strict=True):
+        alone = len(tree.query(shape, predicate="intersects")) == 1
+        if exact and alone and shapely.contains_properly(stencil.face.outline, shape):
+            holes.append({"name": name, "area": round(area(chain), OF_AREAS)})
+            continue
+        taken = shapely.intersection(left, shape).area
+        holes.append({"name": name, "area": round(taken, OF_AREAS) if exact else taken})
+        left = shapely.difference(left, shape)
     return holes
 
 

@@ -61,7 +61,7 @@ def areas_of(stencils: Sequence[Stencil], base: str) -> dict[str, float]:
     for stencil in stencils:
         for piece in stencil.pieces:
             if piece.colour != base:
-                areas[piece.colour] = areas.get(piece.colour, 0.0) + piece.area.area
+                areas[piece.colour] = areas.get(piece.colour, 0.0) + piece.size
     return areas
 
 

@@ -73,7 +73,7 @@ class Proof:
 
 def passes_of(stencils: Sequence[Stencil], order: Sequence[Placed], base: str) -> tuple[Pass, ...]:
     """The base coat, then a pass for each colour of `order` on every face that has it."""
-    whole = sum(piece.area.area for stencil in stencils for piece in stencil.pieces)
+    whole = sum(piece.size for stencil in stencils for piece in stencil.pieces)
     bare = tuple(FacePass(stencil.face.name, (), (), ()) for stencil in stencils)
     first = Pass(0, base, "The base coat lies under everything.", whole, bare)
     rank = {placed.colour: number for number, placed in enumerate(order, start=1)}
@@ -91,7 +91,7 @@ def _pass(number: int, placed: Placed, stencils: Sequence[Stencil], rank: dict[s
         last = max(rank.get(piece.colour, 0) for piece in stencil.pieces) == number
         stays = tuple(piece.id for piece in stencil.pieces if piece.colour != placed.colour)
         faces.append(FacePass(stencil.face.name, ids, stays, () if last else ids))
-        area += sum(piece.area.area for piece in off)
+        area += sum(piece.size for piece in off)
     return Pass(number, placed.colour, placed.why, area, tuple(faces))
 
 

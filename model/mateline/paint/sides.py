@@ -125,7 +125,7 @@ def _lifted(stencil: Stencil) -> bool:
 def _extra(right: Stencil, blocked: Sequence[Blocked]) -> float:
     """mm² of the pieces that the right face takes of its own."""
     ids = {name for each in blocked for name in each.extra}
-    return sum(piece.area.area for piece in right.pieces if piece.id in ids)
+    return sum(piece.size for piece in right.pieces if piece.id in ids)
 
 
 def _one_set(left: Stencil, extra: float, passes: Sequence[Pass], board: Board, days: int) -> Way:
@@ -145,7 +145,7 @@ def _two_sets(
 
 
 def _area(stencil: Stencil) -> float:
-    return sum(piece.area.area for piece in stencil.pieces)
+    return sum(piece.size for piece in stencil.pieces)
 
 
 def _tacks(stencil: Stencil) -> int:

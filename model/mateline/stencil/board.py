@@ -5,12 +5,14 @@ Stands first in stencil.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from mateline.curves import Point
 
+ROUNDING = 1e-3  # mm: more than a place in a program may be rounded by
 LEAST_BED = 100.0  # mm: more than two strips that loads share, and a load between them
 
 
@@ -37,6 +39,14 @@ class Knife:
     feed: float
     swivel_feed: float
     plunge_feed: float
+
+    @property
+    def rim(self) -> float:
+        """How far off an edge of the bed the tip is kept, so that the pivot stays on it, mm.
+
+        The offset, and a little for places that are rounded, up to the next tenth.
+        """
+        return math.ceil((self.offset + ROUNDING) * 10) / 10
 
 
 @dataclass(frozen=True, slots=True)

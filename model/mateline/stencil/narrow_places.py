@@ -127,7 +127,8 @@ def narrow_places(
     ends = shapely.MultiPoint([tip.at for tip in tips])
     arms = []
     for part in shapely.get_parts(shapely.difference(area, grown)).tolist():
-        if part.is_empty:  # what GEOS says where nothing is left
+        # GEOS says so where nothing is left, and leaves a line where rims touch.
+        if part.is_empty or shapely.get_dimensions(part) < 2:
             continue
         known = (told & shapely.intersects(slack, part)).any()
         if not known and not shapely.dwithin(part, ends, SAME):

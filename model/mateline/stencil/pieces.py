@@ -23,7 +23,9 @@ class Piece:
     """One part of a face's stencil, in the face frame, mm.
 
     `id` is the face, the colour's letter and a number: "body-left B3". `region` is its place in
-    the stencil's pattern. `necks` are the places that are narrower than board holds together.
+    the stencil's pattern. `exact` is its area within true lines and arcs, mm², where its borders
+    are known as such; `area` is of facets, 0.02 % smaller on a disc. `necks` are the places that
+    are narrower than board holds together.
     """
 
     id: str
@@ -35,6 +37,12 @@ class Piece:
     area: Polygon
     tacks: tuple[Tack, ...] = ()
     necks: tuple[Neck, ...] = ()
+    exact: float | None = None
+
+    @property
+    def size(self) -> float:
+        """Its area as well as it is known, mm²: what is told to people."""
+        return self.area.area if self.exact is None else self.exact
 
 
 @dataclass(frozen=True, slots=True)

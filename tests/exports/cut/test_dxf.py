@@ -140,3 +140,22 @@ def test_the_same_stencil_gives_the_same_bytes_and_the_option_is_put_back():
     before = ezdxf.options.write_fixed_meta_data_for_testing
     assert stencil_dxf(seaside()) == stencil_dxf(seaside())
     assert ezdxf.options.write_fixed_meta_data_for_testing == before
+
+
+def test_a_nearly_full_turn_keeps_its_circle_though_its_chord_is_short():
+    """A chord of 0.2 mm of a circle of 50: half a micrometre in its ends would move the circle by
+    a hundredth of a millimetre."""
+    first, last = (1e-3, 50.0), (0.2, math.sqrt(50.0**2 - 0.2**2))
+    first = (first[0], math.sqrt(50.0**2 - first[0] ** 2))
+    turned = [(x * math.cos(0.7) - y * math.sin(0.7), x * math.sin(0.7) + y * math.cos(0.7))
+              for x, y in (first, last)]  # fmt: skip
+    arc = Segment(turned[1], (0.0, 0.0))
+    document = ezdxf.new("R2010")
+    space = document.modelspace()
+    _add(space, Chain(turned[0], (arc, Segment((80.0, 80.0)))), "CUT")
+    (polyline,) = space
+    arcs = [part for part in polyline.virtual_entities() if part.dxftype() == "ARC"]
+    assert sum((each.dxf.end_angle - each.dxf.start_angle) % 360 for each in arcs) > 359
+    for each in arcs:
+        assert each.dxf.radius == pytest.approx(50.0, abs=1e-6)
+        assert each.dxf.center.magnitude < 2e-6

@@ -39,7 +39,10 @@ def moves(text):
 
 
 def pulled(text):
-    """Where the tip is dragged to while it is in the board: it follows the pivot at the offset."""
+    """Where the tip is dragged to while it is in the board: it follows the pivot at the offset.
+
+    In the face frame, which lies off the machine's corner by the knife's rim.
+    """
     tip = np.array([-KNIFE.offset, 0.0])
     cuts = [[]]
     for start, end, centre, side, depth, _ in moves(text):
@@ -50,7 +53,7 @@ def pulled(text):
         for pivot in along(start, end, centre, side):
             back = tip - pivot
             tip = pivot + KNIFE.offset * back / math.hypot(*back)
-            cuts[-1].append(tip)
+            cuts[-1].append(tip - KNIFE.rim)
     return [cut for cut in cuts if cut]
 
 
@@ -78,6 +81,16 @@ def test_the_dragged_tip_cuts_the_borders_and_nothing_else(stencil):
     assert cKDTree(cut).query(wanted)[0].max() < 0.03 + STEP / 2
 
 
+def test_the_pivot_never_leaves_the_bed():
+    """The trim lies on the edges of the face, where the pivot swivels out by half a millimetre."""
+    places = []
+    for start, end, centre, side, *_ in moves(stencil_gcode(seaside(), KNIFE)):
+        places += [start, end, *along(start, end, centre, side)]
+    reach = np.array(places)
+    assert reach.min() >= 0
+    assert (reach <= np.array([400.0, 300.0]) + 2 * KNIFE.rim + 1e-9).all()
+
+
 def test_arcs_keep_the_radius_that_the_standard_asks_for():
     """NISTIR 6556, 3.5.3: both ends as far from the centre, to 0.002 mm."""
     arcs = [move for move in moves(stencil_gcode(seaside(), KNIFE)) if move[2] is not None]
@@ -102,6 +115,8 @@ def test_sharp_corners_are_swivelled_with_the_tip_hardly_in_the_board():
 
 def test_the_program_ends_and_travels_above_the_board():
     text = stencil_gcode(seaside(), KNIFE)
+    corner = "X0 Y0 is 0.6 mm left of and below the lower left corner of the face"
+    assert text.splitlines()[1] == f"(Z0 is the top of the board, {corner})"
     assert text.splitlines()[3] == "G17 G21 G90"
     assert text.endswith("G0 X0 Y0\nM2\n")
     travel = [line for line in text.splitlines() if line.startswith("G0 X")]

@@ -12,13 +12,14 @@ import numpy as np
 import pytest
 from shapely import box
 
+from mateline.cabinet.panel import Edge
 from mateline.curves import length
 from mateline.exports.cut.layers import layers_of
 from mateline.exports.cut.loads import load_files, load_layers, sheet_loads
 from mateline.exports.cut.sheets import on_sheet
 from mateline.stencil.board import Board, Knife, Punch
 from mateline.tape.accuracy import Tape
-from stencils import FRONT, board, painted_by, seaside
+from stencils import FRONT, SQUARE_END, board, painted_by, seaside
 from svg_reading import parsed
 
 BOARD = Board(
@@ -82,6 +83,31 @@ def test_all_of_a_load_lies_on_its_bed():
                 assert (points <= np.array([250.0, 200.0]) + 1e-9).all()
 
 
+def test_marks_of_a_sheet_where_there_is_no_face_are_on_no_bed():
+    """An octagon on four sheets: their outer crosses lie in cells that no load cuts."""
+    turns = np.pi * (np.arange(8) + 0.5) / 4
+    outline = tuple((700 + 700 * math.cos(turn), 700 + 700 * math.sin(turn)) for turn in turns)
+    panel = replace(
+        board("front", FRONT, (1400.0, 1400.0)),
+        outline=outline,
+        corners=(None,) * 8,
+        edges=(Edge("none", SQUARE_END),) * 8,
+    )
+    stencil = painted_by(panel, [("sea blue", box(300, 300, 900, 900))])
+    layers = layers_of(stencil)
+    assert len(stencil.grid.sheets) >= 4
+    for sheet in stencil.grid.sheets:
+        here = on_sheet(sheet, stencil.grid, layers)
+        loads = sheet_loads(sheet, stencil, here, replace(BOARD, bed=(150.0, 250.0)))
+        drawn = load_layers(loads, here)
+        for load in loads.loads:
+            for name, chains in drawn[load.name].items():
+                for chain in chains:
+                    points = np.array(chain.points)
+                    assert points.min() >= -1e-6, name
+                    assert (points <= np.array(load.size) + 1e-6).all(), name
+
+
 def test_a_later_load_finds_the_crosses_where_an_earlier_one_drew_them():
     _, loads, drawn = loaded(WIDE, (220.0, 150.0))
     first, second = loads.loads[:2]
@@ -123,8 +149,11 @@ def test_a_program_tells_where_crosses_lie_and_scratches_its_own():
     assert len(scratched) >= 6  # two lines a cross, three crosses
     for program in (first, second):
         x = [float(word[1:]) for line in program for word in line.split() if word[0] == "X"]
-        assert -KNIFE.offset <= min(x)
-        assert max(x) <= 250 + KNIFE.offset
+        moves = [word for line in program if line[0] == "G" for word in line.split()]
+        y = [float(word[1:]) for word in moves if word[0] == "Y"]
+        assert min(*x, *y) == 0  # it comes home
+        assert max(x) <= 250
+        assert max(y) <= 200
 
 
 def test_without_a_bed_or_on_one_that_takes_the_sheet_there_are_no_loads():

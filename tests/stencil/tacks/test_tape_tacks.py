@@ -12,10 +12,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import MultiPoint, Point, Polygon, affinity, box, get_coordinates, union_all
 
+from mateline.definition.board import usual_board
 from mateline.stencil.board import Punch, Tack
 from mateline.stencil.tacks.farthest_point import farthest, gaps
 from mateline.stencil.tacks.k_centre import Task, k_centres
-from mateline.stencil.tacks.tape_tacks import least_count, out_of_reach, patch, tacks_for
+from mateline.stencil.tacks.tape_tacks import (
+    _several,
+    least_count,
+    out_of_reach,
+    patch,
+    tacks_for,
+)
 from specimens import BOARD, PUNCHES
 
 
@@ -214,3 +221,11 @@ def test_room_that_the_offset_of_short_edges_leaves_by_mistake_is_not_used():
     )  # fmt: skip
     tacks = tacks_for(wedge, [], BOARD)
     assert all(wedge.contains(tape(tack)) for tack in tacks)
+
+
+def test_no_two_tacks_are_put_in_one_place():
+    """Two are asked for, and the corner of the room that is nearest to both far corners is one."""
+    room = Polygon([(12, 73), (19, 80), (12, 87), (5, 80)])
+    tacks = _several(box(0, 0, 160, 160), room, usual_board(), least=2)
+    places = [tack.centre for tack in tacks]
+    assert len(places) == len(set(places)) == 1

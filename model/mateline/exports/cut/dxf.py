@@ -29,6 +29,7 @@ VERSION = "R2010"
 MILLIMETRES = 4  # $INSUNITS
 METRIC = 1  # $MEASUREMENT
 DECIMALS = 6  # mm; bulges keep 12, they are multiplied by the chord
+FULLEST = 5.5  # radians: the chord of such an arc is three quarters of its radius
 LETTERED = frozenset({"label", BACK, "register"})
 COLOURS = MappingProxyType(
     {
@@ -160,9 +161,22 @@ def _circle(chain: Chain) -> tuple[Point, float] | None:
 
 
 def _vertices(chain: Chain) -> Iterator[tuple[float, float, float]]:
-    """x, y and the bulge of the segment that follows; a closed chain's end is its start."""
+    """x, y and the bulge of the segment that follows; a closed chain's end is its start.
+
+    Nearly full turns are parted: a reader finds them from a chord that may be short, whose rounding
+    their radius would multiply.
+    """
     for at, segment in zip(chain.points, chain.segments, strict=False):
-        yield (*_point(at), round(math.tan(sweep(at, segment) / 4), 12))
+        turn = sweep(at, segment)
+        if segment.centre is not None and abs(turn) > FULLEST:
+            (x, y), (cx, cy), half = at, segment.centre, turn / 2
+            cos, sin = math.cos(half), math.sin(half)
+            middle = (cx + (x - cx) * cos - (y - cy) * sin, cy + (x - cx) * sin + (y - cy) * cos)
+            bulge = round(math.tan(half / 4), 12)
+            yield (*_point(at), bulge)
+            yield (*_point(middle), bulge)
+        else:
+            yield (*_point(at), round(math.tan(turn / 4), 12))
     if not chain.closed:
         yield (*_point(chain.points[-1]), 0.0)
 

@@ -12,6 +12,10 @@ A drag knife's tip trails behind its pivot by `offset`, and the machine moves th
 Where the turn is sharp, the swivel is made at `swivel_depth`, with the tip hardly in the board.
 While the knife is up it keeps its heading; the first stroke expects it to point along +X. Tacks
 and borders are cut, in cutting order; folds and lettering are not for a knife that goes through.
+
+Where the trim lies on the edge of the drawing, the pivot swivels beyond it, by no more than the
+offset. So X0 Y0 is a little farther left of and below the drawing's corner, and no motion is
+negative: a machine with soft limits refuses a program that has one.
 """
 
 from __future__ import annotations
@@ -39,29 +43,32 @@ SHARP = math.radians(20)  # a larger turn is swivelled at the swivel depth; comm
 def stencil_gcode(
     stencil: Stencil, knife: Knife, layers: Layers | None = None, path: CutPath | None = None
 ) -> str:
-    """The program: X and Y are the face frame in mm, Z is 0 on top of the board.
+    """The program: X and Y are the face frame in mm, moved right and up by the knife's rim; Z is 0
+    on top of the board.
 
     `layers` and `path` are the stencil's own, where they are known already.
     """
     path = path or cut_path(stencil.pattern)
     tacks = (layers or layers_of(stencil, path=path))["tack"]
-    writer = _Writer(knife)
-    writer.begin(stencil.face.name, "of the face")
+    writer = _Writer(knife, knife.rim)
+    writer.begin(stencil.face.name, "the face")
     for chain in (*tacks, *stroke_chains(path, stencil.chains)):
         writer.stroke(chain)
     return writer.ended()
 
 
-def layers_gcode(title: str, layers: Layers, knife: Knife) -> str:
+def layers_gcode(title: str, layers: Layers, knife: Knife, *, in_place: bool = False) -> str:
     """The program for one sheet or one load, in the frame of its `layers`.
 
-    Marks are scratched at the swivel depth; tacks, borders and joins are cut through.
+    `in_place`: they lie off the edges of the bed already; else they are moved right and up by the
+    knife's rim. Marks are scratched at the swivel depth; tacks, borders and joins are cut
+    through.
     """
-    writer = _Writer(knife)
-    writer.begin(title, "of the drawing of this name")
+    writer = _Writer(knife, 0.0 if in_place else knife.rim)
+    writer.begin(title, "the drawing of this name")
     for chain in layers.get("align", ())[::2]:  # each cross is a level line and an upright one
         (ax, ay), (bx, by) = chain.points
-        middle = _xy(((ax + bx) / 2, (ay + by) / 2))
+        middle = writer.at(((ax + bx) / 2, (ay + by) / 2))
         writer.lines.append(f"(lay the board so that a drawn cross is at {middle})")
     for chain in layers.get("mark", ()):
         writer.stroke(chain, knife.swivel_depth)
@@ -87,19 +94,23 @@ def _one(run: Sequence[Chain]) -> Chain:
 
 
 class _Writer:
-    """Lines of the program; `heading` is where the knife points, radians."""
+    """Lines of the program; `heading` is where the knife points, radians.
 
-    def __init__(self, knife: Knife) -> None:
-        self.knife = knife
+    All is moved right and up by `off`, mm.
+    """
+
+    def __init__(self, knife: Knife, off: float = 0.0) -> None:
+        self.knife, self.off = knife, off
         self.lines: list[str] = []
         self.heading = 0.0
 
-    def begin(self, title: str, corner: str) -> None:
-        """What the program is, and the machine's state; `corner` says what of X0 Y0 is."""
+    def begin(self, title: str, drawn: str) -> None:
+        """What the program is, and the machine's state; `drawn` is what has X0 Y0 at its corner."""
         knife = self.knife
+        off = f"{self.off:g} mm left of and below " if self.off else ""
         self.lines += [
             f"({_comment(title)}: drag knife, offset {knife.offset:g} mm)",
-            f"(Z0 is the top of the board, X0 Y0 the lower left corner {corner})",
+            f"(Z0 is the top of the board, X0 Y0 is {off}the lower left corner of {drawn})",
             "(turn the knife to point along +X before you start)",
             "G17 G21 G90",
             f"G0 Z{knife.clearance:g}",
@@ -116,7 +127,7 @@ class _Writer:
         """
         knife = self.knife
         full = knife.depth if depth_cut is None else depth_cut
-        self.lines.append(f"G0 {_xy(self._pivot(chain.start))}")
+        self.lines.append(f"G0 {self.at(self._pivot(chain.start))}")
         self._plunge(knife.swivel_depth)
         depth = knife.swivel_depth
         at = chain.start
@@ -135,6 +146,10 @@ class _Writer:
             self._cut(at, segment)
             at = segment.to
         self.lines.append(f"G0 Z{knife.clearance:g}")
+
+    def at(self, point: Point) -> str:
+        """The words for a place."""
+        return f"X{_number(point[0] + self.off)} Y{_number(point[1] + self.off)}"
 
     def _pivot(self, tip: Point) -> Point:
         ahead = self.knife.offset
@@ -156,7 +171,7 @@ class _Writer:
         """To the segment's end; `heading` is already the one at its end."""
         after = self._pivot(segment.to)
         if segment.centre is None:
-            self.lines.append(f"G1 {_xy(after)} F{self.knife.feed:g}")
+            self.lines.append(f"G1 {self.at(after)} F{self.knife.feed:g}")
             return
         first, last = _headings(at, segment)
         turn = sweep(at, segment)
@@ -174,7 +189,7 @@ class _Writer:
     def _arc(self, before: Point, after: Point, centre: Point, left: bool, feed: float) -> None:  # noqa: FBT001
         i, j = centre[0] - before[0], centre[1] - before[1]
         word = "G3" if left else "G2"
-        self.lines.append(f"{word} {_xy(after)} I{_number(i)} J{_number(j)} F{feed:g}")
+        self.lines.append(f"{word} {self.at(after)} I{_number(i)} J{_number(j)} F{feed:g}")
 
 
 def _headings(at: Point, segment: Segment) -> tuple[float, float]:
@@ -192,10 +207,6 @@ def _turned(point: Point, centre: Point, turn: float) -> Point:
     x, y = point[0] - centre[0], point[1] - centre[1]
     cos, sin = math.cos(turn), math.sin(turn)
     return centre[0] + x * cos - y * sin, centre[1] + x * sin + y * cos
-
-
-def _xy(point: Point) -> str:
-    return f"X{_number(point[0])} Y{_number(point[1])}"
 
 
 def _number(value: float) -> str:

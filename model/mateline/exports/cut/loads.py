@@ -18,7 +18,7 @@ from mateline.exports.cut.sheets import on_sheet
 from mateline.exports.cut.svg import layers_svg
 from mateline.exports.findings_table import place
 from mateline.products import product
-from mateline.stencil.sheets.bed_loads import Work, loads_for
+from mateline.stencil.sheets.bed_loads import Bed, Work, loads_for
 from mateline.stencil.sheets.clipping import shared_out
 from mateline.stencil.sheets.crosses import cross
 from mateline.tape.reading import printed
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
 
+NEAR = 1e-3  # mm: what is no farther off a load's bounds lies on them
 LETTERED = ("label", BACK, "register", "score", "mark")
 
 
@@ -51,7 +52,8 @@ def sheet_loads(sheet: Sheet, stencil: Stencil, here: Layers, board: Board) -> L
         letters=tuple(chain for name in LETTERED for chain in here.get(name, ())),
         pieces=tuple(piece.area for piece in stencil.pieces),
     )
-    return loads_for(sheet.name, sheet.bounds, stencil.face.outline, work, board.bed)
+    rim = 0.0 if board.knife is None else board.knife.rim
+    return loads_for(sheet.name, sheet.bounds, stencil.face.outline, work, Bed(board.bed, rim))
 
 
 def load_layers(loads: Loads, here: Layers) -> dict[str, Layers]:
@@ -67,7 +69,7 @@ def load_layers(loads: Loads, here: Layers) -> dict[str, Layers]:
     for name, chains in here.items():
         for chain in chains:
             for cell, part in shared_out(chain, loads.xs, loads.ys):
-                load = _holder(cell, by_cell)
+                load = _holder(cell, by_cell, part)
                 if load is not None:
                     found[load.name][name].append(moved(part, load.matrix))
                 elif name == "cut":
@@ -98,17 +100,27 @@ def load_files(
         files[f"{load.name}.dxf"] = layers_dxf(here, *load.size)
         if board.knife is not None:
             title = f"{stencil.face.name}, load {load.name}"
-            files[f"{load.name}.ngc"] = layers_gcode(title, here, board.knife)
+            files[f"{load.name}.ngc"] = layers_gcode(title, here, board.knife, in_place=True)
     files[f"{sheet.name}.txt"] = "\n".join([*_told(sheet, stencil, loads, tape), ""])
     return files
 
 
-def _holder(cell: Cell, by_cell: dict[Cell, Load]) -> Load | None:
-    """The load that cuts `cell`; an edge of the face on a line may have its load beyond it."""
+def _holder(cell: Cell, by_cell: dict[Cell, Load], part: Chain) -> Load | None:
+    """The load that cuts `part` of `cell`; an edge of the face on a line may have its load beyond
+    it. A mark of the sheet where there is no face lies on no bed: None.
+    """
     column, row = cell
     near = ((0, 0), (1, 0), (0, 1), (1, 1))
     cells = ((column + right, row + up) for right, up in near)
-    return next((by_cell[each] for each in cells if each in by_cell), None)
+    loads = (by_cell[each] for each in cells if each in by_cell)
+    return next((load for load in loads if _on_bed(load, part)), None)
+
+
+def _on_bed(load: Load, part: Chain) -> bool:
+    left, low, right, high = load.bounds
+    return all(
+        left - NEAR <= x <= right + NEAR and low - NEAR <= y <= high + NEAR for x, y in part.points
+    )
 
 
 def _told(sheet: Sheet, stencil: Stencil, loads: Loads, tape: Tape) -> Iterator[str]:

@@ -318,7 +318,7 @@ def _pieces(stencil: Stencil, tape: Tape, when: Mapping[str, int]) -> str:
         [
             element("a", text(piece.id), href=f"#{anchor('piece', piece.id)}"),
             swatch(stencil.paints[piece.colour]) + text(piece.colour),
-            text(area_said(piece.area.area, tape.unit)),
+            text(area_said(piece.size, tape.unit)),
             text(len(piece.tacks)),
             *([text(when.get(piece.id, "base coat"))] if when else []),
         ]

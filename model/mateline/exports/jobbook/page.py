@@ -148,7 +148,7 @@ def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
     """What the script needs to know and can't read from the page."""
     pieces = {
         piece.id: {
-            "area": area_said(piece.area.area, job.tape.unit),
+            "area": area_said(piece.size, job.tape.unit),
             "tacks": len(piece.tacks),
             "pass": when.get(piece.id),
         }

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
+    from shapely import Geometry
 
     from mateline.cabinet.hole import Hole
     from mateline.cabinet.panel import Panel
@@ -62,11 +63,12 @@ class Rings:
 
 def cells_of(board: Board, painted: Sequence[tuple[Polygon, str]], wood: str) -> Cells:
     """The net of `board` cut into cells by `painted`; what that leaves open is `wood`."""
-    regions = [area for area, _ in painted] or [_bare_net(board.panel)]
+    net, strips = _net(board.panel)
+    regions = [area for area, _ in painted] or [net]
     colours = [colour for _, colour in painted] or [wood]
     thin = shapely.coverage_simplify(regions, THINNED, simplify_boundary=False)
     rims = [Polygon(flattened(opening(hole), _deviation(hole))) for hole in board.panel.holes]
-    lines = [*shapely.boundary(thin), *board.fold_lines(), *shapely.boundary(rims)]
+    lines = [*shapely.boundary(thin), *board.fold_lines(strips), *shapely.boundary(rims)]
     noded = shapely.get_parts(shapely.unary_union(lines, grid_size=GRID))
     areas = shapely.get_parts(shapely.polygonize(noded))
     inside = shapely.point_on_surface(areas)
@@ -79,7 +81,7 @@ def cells_of(board: Board, painted: Sequence[tuple[Polygon, str]], wood: str) ->
         named[area] = colours[region]
     bent = [edge for edge, profile in enumerate(board.profiles) if profile.brink > 0]
     flat = Polygon(level(board.panel, 0.0))
-    nearest = shapely.STRtree([flat, *(board.strip(edge) for edge in bent)]).nearest(inside)
+    nearest = shapely.STRtree([flat, *(strips[edge] for edge in bent)]).nearest(inside)
     places = np.array([FLAT, *bent])[nearest]
     return Cells(shapely.orient_polygons(areas), tuple(named), places)
 
@@ -122,10 +124,16 @@ def loops_of(rings: Rings) -> list[Ints]:
     return sorted(loops, key=lambda loop: -Polygon(rings.points[loop]).area)
 
 
-def _bare_net(panel: Panel) -> Polygon:
+def _net(panel: Panel) -> tuple[Polygon, list[Geometry]]:
+    """The whole net, and its strips by edge: those of one edge as one, empty without any."""
     face = unrolled(panel)  # whose frame may be moved
     (x, y), (moved_x, moved_y) = panel.outline[0], face.panel.outline[0]
-    return translate(face.outline, x - moved_x, y - moved_y)
+    by_edge = [
+        shapely.union_all([strip.area for strip in face.strips if strip.edge == edge])
+        for edge in range(len(panel.edges))
+    ]
+    off = (x - moved_x, y - moved_y)
+    return translate(face.outline, *off), [translate(area, *off) for area in by_edge]
 
 
 def _deviation(hole: Hole) -> float:

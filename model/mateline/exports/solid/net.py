@@ -15,14 +15,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from shapely import LineString, Polygon
+import shapely
+from shapely import LineString
 
 from mateline.cabinet.panel import level
 from mateline.curves import facet_count, radius, sweep
 from mateline.products import product
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
+    from shapely import Geometry
 
     from mateline.cabinet.panel import Edge, Panel
     from mateline.curves import Point, Segment
@@ -30,7 +34,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 SEEN = 0.1  # mm: how far a facet may leave what it stands for in a picture
-OVERSHOOT = 0.02  # mm: folds are drawn this much too long, for the net's sides are chords
+OVERSHOOT = 0.02  # mm: folds are drawn this much too long first, for the net's sides are chords
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,22 +114,21 @@ class Board:
         spot: Array = self.start[edge] + beside * self.along[edge] + out * self.inward[edge]
         return spot
 
-    def strip(self, edge: int) -> Polygon:
-        """The strips of an edge in the net, their sides as chords between folds."""
-        folds = self.profiles[edge].folds
-        first = [self.laid(edge, 0, fold) for fold in folds]
-        second = [self.laid(edge, 1, fold) for fold in folds]
-        return Polygon([*first, *reversed(second)])
+    def fold_lines(self, strips: Sequence[Geometry]) -> list[Geometry]:
+        """The lines along which the net is folded or faceted; `strips` are its parts by edge.
 
-    def fold_lines(self) -> list[LineString]:
-        """The lines along which the net is folded or faceted, a little too long but the first."""
-        lines = []
+        Where two rounds meet at a blunt corner their strips part by less than any line may be
+        too long: a fold that reached its neighbour would close the net there.
+        """
+        lines: list[Geometry] = []
         for edge, profile in enumerate(self.profiles):
             for fold in profile.folds[:-1]:
                 ends = np.array([self.laid(edge, end, fold) for end in (0, 1)])
-                if fold > 0:
-                    ends += np.array([[-OVERSHOOT], [OVERSHOOT]]) * self.along[edge]
-                lines.append(LineString(ends))
+                if fold == 0:
+                    lines.append(LineString(ends))
+                    continue
+                ends += np.array([[-OVERSHOOT], [OVERSHOOT]]) * self.along[edge]
+                lines.append(shapely.intersection(LineString(ends), strips[edge]))
         return lines
 
 

@@ -103,7 +103,8 @@ def straightened(cells: Cells, rings: Rings, sides: list[tuple[Ints, Ints]]) -> 
             for ring in np.flatnonzero(rings.cell == cell)
         ]
         straight = Polygon(rest[0], rest[1:])
-        if straight.is_valid:  # a border that hugs the bow of a seam keeps it
+        # A border that hugs the bow of a seam keeps it: the cell would cross it, or turn over.
+        if straight.is_valid and straight.exterior.is_ccw:
             areas[cell] = straight
     return Cells(areas, cells.colours, cells.places)
 

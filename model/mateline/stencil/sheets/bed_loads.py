@@ -11,13 +11,16 @@ Stands after joins, crosses and clipping.
     |  load 1 :+ |  : load 2 |      :  the strip that both loads have on the bed
     |         :  | +:        |      +  three crosses, not in line: two fix shift and turn, and
     +---------:--|--:--------+         the third shows a board that lies the wrong way round
+
+A drag knife's pivot swivels about its tip: a load is laid off the edges of the bed by a rim, so
+that no motion leaves the bed.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -48,8 +51,22 @@ CROSSED, LETTER, SMALL_CROSSED, TACK = 1.0, 3.0, 20.0, 50.0  # what a line pays 
 
 
 @dataclass(frozen=True, slots=True)
+class Bed:
+    """The machine's bed, mm. Nothing is laid on the `rim` along its edges."""
+
+    size: tuple[float, float]
+    rim: float = 0.0
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """What of it takes board."""
+        return self.size[0] - 2 * self.rim, self.size[1] - 2 * self.rim
+
+
+@dataclass(frozen=True, slots=True)
 class Load:
-    """One load: the cell that it cuts, and `bounds`, all of the bed, in the face frame, mm.
+    """One load: the cell that it cuts, and `bounds`, all of the bed within its rim, in the face
+    frame, mm.
 
     `turned`: the board lies a quarter turn counter-clockwise on the bed. `drawn` are the middles
     of the crosses that this load draws, `found` those that earlier loads drew, with their names.
@@ -61,20 +78,23 @@ class Load:
     turned: bool
     drawn: tuple[Point, ...] = ()
     found: tuple[tuple[str, Point], ...] = ()
+    rim: float = 0.0
 
     @property
     def matrix(self) -> Floats:
         """From the face frame to the bed's: (2, 3), the bed's lower-left corner is (0, 0)."""
         left, low, _, high = self.bounds
+        rim = self.rim
         if self.turned:
-            return np.array([[0.0, -1.0, high], [1.0, 0.0, -left]])
-        return np.array([[1.0, 0.0, -left], [0.0, 1.0, -low]])
+            return np.array([[0.0, -1.0, rim + high], [1.0, 0.0, rim - left]])
+        return np.array([[1.0, 0.0, rim - left], [0.0, 1.0, rim - low]])
 
     @property
     def size(self) -> tuple[float, float]:
-        """How much of the bed is used, along its two sides, mm."""
+        """How much of the bed is used, along its two sides, with its rim, mm."""
         left, low, right, high = self.bounds
-        return (high - low, right - left) if self.turned else (right - left, high - low)
+        wide, tall = right - left + 2 * self.rim, high - low + 2 * self.rim
+        return (tall, wide) if self.turned else (wide, tall)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,23 +116,22 @@ class Work:
     pieces: tuple[Polygon, ...]
 
 
-def loads_for(
-    sheet: str, bounds: Bounds, outline: Polygon, work: Work, bed: tuple[float, float]
-) -> Loads | None:
+def loads_for(sheet: str, bounds: Bounds, outline: Polygon, work: Work, bed: Bed) -> Loads | None:
     """The fewest loads for the part of `outline` on a sheet, along the lines that cost least.
 
     None where the sheet fits the bed as it is drawn. Raises ValueError for a bed that is no
     wider than two laps and the narrowest load.
     """
-    if min(bed) <= LEAST + 2 * LAP:
-        raise ValueError(f"a bed of {bed} mm is too narrow for loads that share strips")
+    room = bed.room
+    if min(room) <= LEAST + 2 * LAP:
+        raise ValueError(f"a bed of {room} mm is too narrow for loads that share strips")
     left, low, right, high = bounds
-    if right - left <= bed[0] + 1e-9 and high - low <= bed[1] + 1e-9:
+    if right - left <= room[0] + 1e-9 and high - low <= room[1] + 1e-9:
         return None
     costs = _Costs(work)
     part = shapely.intersection(outline, box(*bounds))
     ways = []
-    for turned, size in ((False, bed), (True, bed[::-1])):
+    for turned, size in ((False, room), (True, room[::-1])):
         xs, ys = (
             _lines(bounds[axis], bounds[axis + 2], size[axis], costs, axis) for axis in (0, 1)
         )
@@ -121,7 +140,8 @@ def loads_for(
         ways.append((len(cells), float(cost), turned, xs, ys))
     _, _, turned, xs, ys = min(ways)
     cells = _in_order(_cells(bounds, xs, ys, part))
-    return Loads(tuple(_loads(sheet, cells, work, turned=turned)), xs, ys)
+    loads = (replace(load, rim=bed.rim) for load in _loads(sheet, cells, work, turned=turned))
+    return Loads(tuple(loads), xs, ys)
 
 
 class _Costs:

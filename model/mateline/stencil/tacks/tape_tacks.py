@@ -177,7 +177,8 @@ def _spread(
         else:
             centres = np.vstack([centres, within(room, missed[:1])])
         missed = _missed(area, centres, room, board)
-    return _largest(centres, free, turns, board)
+    # Where the room is a few single places, two centres may have come to one of them.
+    return _largest(np.unique(centres, axis=0), free, turns, board)
 
 
 def _missed(area: Polygon, centres: Floats, room: BaseGeometry, board: Board) -> Floats:

@@ -1,0 +1,106 @@
+r"""Corners whose strips lap over each other when a face is laid flat, whatever their size.
+
+Stands after faces, which refuse such a net; this tells why.
+
+       |            |  inside corner: strips bend away from the face, so that in the net they lie
+    flat|strip      |  farther out than they are seen from above, where there is no more room
+        +---strip   |  blunt corner, unlike strips: the seam swings from one to the other on the
+         flat       |  board, and they cross in the net
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mateline.cabinet.faces import NetError, unrolled
+from mateline.cabinet.panel import edge_axes
+from mateline.curves import Chain, Segment
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.cabinet.panel import Edge, Panel
+
+    Array = NDArray[np.float64]
+
+FAR = 1000.0  # times the depths and insets at a corner: nothing else of a board is so near
+BLUNT = math.radians(120)  # a corner up to this is closed by a third side
+
+
+@dataclass(frozen=True, slots=True)
+class Lap:
+    """A corner that can't be laid flat: the board's edges before and after it, and those of them
+    of which one has to be square at least; none where both have to. `inside`: over 180°.
+    """
+
+    edges: tuple[int, int]
+    enough: tuple[int, ...]
+    inside: bool
+
+
+def laps(panel: Panel) -> list[Lap]:
+    """The corners of `panel` that can't be laid flat, each by itself and however small."""
+    found: list[Lap] = []
+    for after in range(len(panel.edges)):
+        before = (after - 1) % len(panel.edges)
+        angle = _angle(panel, before, after)
+        pair = panel.edges[before], panel.edges[after]
+        if _lies_flat(panel, angle, pair):
+            continue
+        squared = ((before, (_square(pair[0]), pair[1])), (after, (pair[0], _square(pair[1]))))
+        enough = [at for at, made in squared
+                  if panel.edges[at].strips and _lies_flat(panel, angle, made)]  # fmt: skip
+        found.append(Lap((before, after), tuple(enough), angle > math.pi))
+    return found
+
+
+def _angle(panel: Panel, before: int, after: int) -> float:
+    """Inside angle between two edges, radians, 0 to 2 pi."""
+    (_, first, _), (_, second, _) = edge_axes(panel, before), edge_axes(panel, after)
+    cross, dot = first[0] * second[1] - first[1] * second[0], first @ second
+    return math.pi - math.atan2(float(cross), float(dot))
+
+
+def _lies_flat(panel: Panel, angle: float, pair: tuple[Edge, Edge]) -> bool:
+    """Whether the net of a board does that has this one corner, and is large."""
+    reach = FAR * max(abs(each) for edge in pair for at in edge.section.points for each in at)
+    corners = reach * _corner_of(angle)
+    plain = replace(pair[0], section=_plain(panel.thickness))
+    outline = tuple((float(x), float(y)) for x, y in corners)
+    edges = (pair[1], *itertools.repeat(plain, len(outline) - 2), pair[0])
+    names = (None,) * len(outline)
+    try:
+        unrolled(replace(panel, outline=outline, corners=names, edges=edges, holes=()))
+    except NetError:
+        return False
+    return True
+
+
+def _corner_of(angle: float) -> Array:
+    """An outline with a corner of `angle` at (0, 0), sides of 1 there, and no other like it."""
+    to, back = np.array([1.0, 0.0]), np.array([math.cos(angle), math.sin(angle)])
+    if angle <= BLUNT:
+        return np.array([(0.0, 0.0), to, back])
+    beside_to, beside_back = np.array([0.0, 1.0]), np.array([back[1], -back[0]])
+    ends = [(0.0, 0.0), to, to + beside_to, back + beside_back, back]
+    if angle > math.pi:  # round the far side
+        middle = np.array([math.cos(angle / 2), math.sin(angle / 2)])
+        ends.insert(3, 2 * middle)
+    return np.array(ends)
+
+
+def _square(edge: Edge) -> Edge:
+    """The edge without its strips."""
+    if not edge.strips:
+        return edge
+    end = Segment(edge.section.points[-1])
+    return replace(edge, section=Chain((0.0, 0.0), (end,)))
+
+
+def _plain(thickness: float) -> Chain:
+    return Chain((0.0, 0.0), (Segment((0.0, thickness)),))

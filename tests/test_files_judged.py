@@ -1,0 +1,111 @@
+"""Every file of a build, read back and held against the job: cabinets of ours, and random ones.
+
+A few of them here; `pytest -m judge` takes all cabinets and 200 random ones, and half an hour.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from file_judge import complaints
+from mateline.errors import InputError, InputFaultsError
+from mateline.exports.build import write
+from mateline.survey import surveyed
+from random_cabinets import INK, wave, write_cabinet
+
+CABINETS = Path(__file__).parent.parent / "cabinets"
+OURS = sorted(each.name for each in CABINETS.iterdir() if (each / "cabinet.toml").exists())
+FEW = (5, 9, 18, 19)  # a stand, a table in inches, a box, a table cut in loads
+
+
+@pytest.fixture
+def asked_for(request):
+    if "judge" not in request.config.getoption("markexpr"):
+        pytest.skip("takes half an hour: run with -m judge")
+
+
+def built(folder, out):
+    """What is wrong with the files of the cabinet in `folder`; a refusal says why, and is none."""
+    try:
+        job = surveyed(folder)
+    except (InputError, InputFaultsError) as error:
+        faults = getattr(error, "faults", (error,))
+        assert all(fault.what and fault.remedy for fault in faults)
+        return None
+    return complaints(write(job, out), out)
+
+
+def test_the_tutorials_files_are_what_was_checked(tmp_path):
+    assert built(CABINETS / "corner-box", tmp_path / "out") == []
+
+
+@pytest.mark.parametrize("seed", FEW)
+def test_files_of_a_random_cabinet_are_what_was_checked(seed, tmp_path):
+    assert built(write_cabinet(seed, tmp_path / "cabinet"), tmp_path / "out") == []
+
+
+@pytest.mark.judge
+@pytest.mark.usefixtures("asked_for")
+@pytest.mark.parametrize("name", OURS)
+def test_files_of_our_cabinets_are_what_was_checked(name, tmp_path):
+    assert built(CABINETS / name, tmp_path / "out") == []
+
+
+@pytest.mark.judge
+@pytest.mark.usefixtures("asked_for")
+@pytest.mark.parametrize("seed", range(200))
+def test_files_of_random_cabinets_are_what_was_checked(seed, tmp_path):
+    assert not built(write_cabinet(seed, tmp_path / "cabinet"), tmp_path / "out")
+
+
+WAVY = """
+title = "Waves"
+[tape]
+unit = "mm"
+graduation = 1
+accuracy = "II"
+[palette]
+base = "cream"
+[palette.colours]
+cream = { paint = "#f4ead2", letter = "C" }
+ink = { paint = "#1f7a7c", letter = "T" }
+[stencil]
+knife = { offset = "0.5 mm", depth = "0.6 mm", swivel_depth = "0.1 mm" }
+[[carcase]]
+name = "box"
+view = "side"
+corners = ["A", "B", "C", "D"]
+width = 60
+board = 12
+[carcase.outline.points]
+A = [0, 0]
+B = [700, 0]
+C = [700, 600]
+D = [0, 600]
+[carcase.panels]
+front = { edge = "D-A" }
+back = { edge = "B-C" }
+top = { edge = "C-D" }
+bottom = { edge = "A-B" }
+[[art]]
+drawing = "waves.svg"
+on = "box-left"
+"""
+
+
+def test_sixty_four_s_shaped_waves_are_cut_as_they_were_drawn(tmp_path):
+    """Each border is point-symmetric about its chord, where the turn of the whole is rounding."""
+    shapes = []
+    for at in range(64):
+        x, y = 12 + 85 * (at % 8), 30 + 70 * (at // 8)
+        top = wave(x, y, 60, 0.05 * 1.12**at, 1 + at % 3)  # from flat to 63 mm
+        shapes.append(f'<path fill="{INK[0]}" d="{top} v30 h-60 Z"/>')
+    size = 'width="700mm" height="600mm" viewBox="0 0 700 600"'
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{"".join(shapes)}</svg>'
+    (tmp_path / "box").mkdir()
+    (tmp_path / "box" / "cabinet.toml").write_text(WAVY)
+    (tmp_path / "box" / "waves.svg").write_text(svg)
+    job = surveyed(tmp_path / "box")
+    (left,) = [each for each in job.stencils if each.face.name == "box-left"]
+    assert sum(piece.colour == "ink" for piece in left.pieces) == 64
+    assert complaints(write(job, tmp_path / "out"), tmp_path / "out") == []
