@@ -3,10 +3,9 @@
     write_cabinet(seed, folder)   a whole cabinet.toml and its SVG drawings
     definition(seed)              the text of the definition and the texts of the drawings, by name
 
-Boxes, wedges and stepped uprights in side view, tables in plan, stands in front view; joints,
-bevels and rounds, readings that agree with the shape but for the tape, hardware of every kind, art
-with waves, circles, letters and strokes, boards with and without a bed and a knife. Most can be
-built; some can't, and must be refused in words.
+Boxes, wedges, uprights, tables and stands; joints, bevels and rounds, readings that agree but for
+the tape, hardware, art with waves, circles, letters and strokes, boards with and without a bed and
+a knife. Most can be built; some can't, and must be refused in words.
 """
 
 import json
@@ -478,12 +477,10 @@ def _ribbon(chance, wide, high):
     """An S-shaped ribbon: an S-curve there, and the same one moved down back."""
     y, rise = chance.uniform(0.2, 0.7) * high, chance.uniform(20, high)
     broad = chance.uniform(8, 40)
-    there = f"M0 {y:.3f} C{wide / 2:.3f} {y - rise:.3f} {wide / 2:.3f} {y + rise:.3f}"
-    back = (
-        f"C{wide / 2:.3f} {y + rise + broad:.3f} {wide / 2:.3f} {y - rise + broad:.3f} "
-        f"0 {y + broad:.3f}"
-    )
-    path = f"{there} {wide:.3f} {y:.3f} V{y + broad:.3f} {back} Z"
+    mid, low = wide / 2, y + broad
+    there = f"M0 {y:.3f} C{mid:.3f} {y - rise:.3f} {mid:.3f} {y + rise:.3f}"
+    back = f"C{mid:.3f} {low + rise:.3f} {mid:.3f} {low - rise:.3f} 0 {low:.3f}"
+    path = f"{there} {wide:.3f} {y:.3f} V{low:.3f} {back} Z"
     return f'<path {_fill(chance)} d="{path}"/>'
 
 
