@@ -95,14 +95,11 @@ def definition(seed):
     draft = Draft(chance, chance.choice(["mm", "mm", "cm", "in"]))
     carcases = _carcases(draft)
     head = [
-        f'title = "Random {seed}"',
-        "[tape]",
-        f'unit = "{draft.unit}"',
-        f"graduation = {json.dumps(UNITS[draft.unit][1])}",
+        f'title = "Random {seed}"\n[tape]',
+        f'unit = "{draft.unit}"\ngraduation = {json.dumps(UNITS[draft.unit][1])}',
         f'accuracy = "{chance.choice(["I", "II", "III"])}"',
         "[palette]",
-        'base = "cream"',
-        "[palette.colours]",
+        'base = "cream"\n[palette.colours]',
         'cream = { paint = "#f4ead2", letter = "C" }',
         *(f'ink-{at} = {{ paint = "{paint}", letter = "{"TRNYG"[at]}" }}' for at, paint in
           enumerate(INK)),
@@ -118,17 +115,15 @@ def write_cabinet(seed, folder):
     """Write the cabinet of `seed` into `folder`, which is made where it is not there."""
     text, drawings = definition(seed)
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / "cabinet.toml").write_text(text, encoding="utf-8")
-    for name, drawing in drawings.items():
-        (folder / name).write_text(drawing, encoding="utf-8")
+    for name, content in {"cabinet.toml": text, **drawings}.items():
+        (folder / name).write_text(content, encoding="utf-8")
     return folder
 
 
 def _stencil(draft):
     chance = draft.chance
-    sheet = chance.choice([None, (762, 1016), (500, 700), (420, 300)])
     lines = ["[stencil]"]
-    if sheet:
+    if sheet := chance.choice([None, (762, 1016), (500, 700), (420, 300)]):
         lines.append(f"sheet = [{draft.said(sheet[0])}, {draft.said(sheet[1])}]")
     if chance.random() < 0.4:
         bed = chance.choice([(610, 914), (400, 600), (300, 300), (150, 250)])
@@ -486,8 +481,8 @@ def _ribbon(chance, wide, high):
 
 def _stroke(chance, wide, high):
     (ax, ay), (bx, by) = _spot(chance, wide, high), _spot(chance, wide, high)
-    ends = chance.choice(["butt", "round", "square"])
-    ink, broad = chance.choice(INK), chance.uniform(5, 20)
+    ends, ink = chance.choice(["butt", "round", "square"]), chance.choice(INK)
+    broad = chance.uniform(5, 20)
     return (
         f'<path fill="none" stroke="{ink}" stroke-width="{broad:.2f}" '
         f'stroke-linecap="{ends}" d="M{ax:.3f} {ay:.3f} L{bx:.3f} {by:.3f}"/>'
