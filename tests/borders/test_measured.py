@@ -11,7 +11,7 @@ from shapely import Polygon, box
 from mateline import curves
 from mateline.borders import refit as module
 from mateline.borders.arc_fitting import bows_of
-from mateline.borders.measured import measured, written
+from mateline.borders.measured import _swollen, measured, swept, written
 from mateline.borders.polylines import polylines_of
 from mateline.borders.refit import refitted
 from mateline.drawing.flattening import flattened
@@ -125,3 +125,23 @@ def test_a_circle_s_joints_may_leave_its_vertices():
     found = refitted(shape)
     assert found.faceted == ()
     assert found.largest_deviation <= 1.001 * curves.FACET
+
+
+def test_areas_of_regions_within_lines_and_arcs_fill_the_outline():
+    ring = flattened(ellipse(200, 150, 90, 90)[0], AS_IS, curves.FACET)
+    shape = pattern_of([Shape(Polygon(ring), "#ff0000", "disc")], FACE, base="#ffffff")
+    lines = polylines_of(shape, 0.02)
+    bows = module._bows(lines, 0.02, None)
+    areas = np.bincount(lines.owner[bows.first], weights=swept(written(bows)))
+    assert sorted(abs(areas)) == pytest.approx([math.pi * 8100, 120_000], rel=1e-12)
+    lost = replace(shape, regions=shape.regions[1:])
+    with pytest.raises(RuntimeError, match="within an outline"):
+        module._close(lost, lines, bows, written(bows))
+
+
+def test_an_arc_that_takes_in_more_area_than_its_distance_does_not_pass():
+    lines, bows = one_arc(0.0)
+    made = written(bows)
+    assert not _swollen(lines, bows, made, np.array([0.01])).any()
+    far = replace(bows, sin=-bows.sin)
+    assert _swollen(lines, far, written(far), np.array([0.01])).all()

@@ -90,8 +90,44 @@ def measured(lines: Polylines, bows: Bows, made: Written) -> Floats:
     sound = finite & _even(made) & _same_way(lines.points, bows, made)
     off[~(sound & np.isfinite(off))] = np.inf
     np.maximum.at(distance, owner, off)
-    distance[broken] = np.inf
+    distance[broken | _swollen(lines, bows, made, distance)] = np.inf
     return distance
+
+
+def swept(made: Written) -> Floats:
+    """What each segment adds to the area on its left, mm², about the middle of all starts.
+
+    Green's theorem: a triangle with that middle, and for an arc the circular segment
+    r² (t - sin t) / 2 over its chord (elementary).
+    """
+    a, b = (each - made.start.mean(axis=0) for each in (made.start, made.end))
+    turn = made.sweep()
+    found: Floats = cross(a, b) / 2 + made.reach() ** 2 * (turn - np.sin(turn)) / 2
+    return found
+
+
+def _swollen(lines: Polylines, bows: Bows, made: Written, distance: Floats) -> Bools:
+    """Borders that take in or leave out more area than their distance times their length."""
+    owner, middle = lines.owner[bows.first], made.start.mean(axis=0)
+    at = lines.points - middle
+    facets = np.append(cross(at[:-1], at[1:]) / 2, 0.0)
+    facets[lines.offsets[1:] - 1] = 0.0
+    _, size = lines.edges()
+    count = len(distance)
+    areas = 0.0 + np.bincount(owner, weights=swept(made), minlength=count)
+    areas = areas - np.bincount(lines.owner, weights=facets, minlength=count)
+    length = np.bincount(lines.owner, weights=size, minlength=count)
+    # Ends that slid along the border count too: a free circle starts where it likes.
+    first, last = np.flatnonzero(lines.ends)[0::2], np.flatnonzero(lines.ends)[1::2]
+    one, other = np.searchsorted(bows.first, first), np.searchsorted(bows.last, last)
+    areas = areas + cross(made.end[other] - middle, at[last]) / 2
+    areas = areas + cross(at[first], made.start[one] - middle) / 2
+    # A band as wide as the distance on both sides, with round ends; and twice that, for the
+    # length of the segments may be a little more than that of the facets.
+    most = 2 * (length * distance + np.pi * distance**2)
+    rounding = ROUNDING * length * (length + np.hypot(*np.ptp(lines.points, axis=0)))
+    found: Bools = np.abs(areas) > most + rounding
+    return found
 
 
 def _even(made: Written) -> Bools:

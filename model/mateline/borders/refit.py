@@ -10,6 +10,7 @@ and come back here, once for each border, so both neighbours get the same ones.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -19,26 +20,29 @@ from mateline.borders.arc_detection import circles, exact_runs, line_edges, shar
 from mateline.borders.arc_fitting import Bows, bows_of, bows_of_radius, deviations, joined
 from mateline.borders.end_tangency import tangent_at_nodes
 from mateline.borders.fewest import fewest
-from mateline.borders.measured import measured, written
-from mateline.borders.polylines import corners, polylines_of, sharpest, spans
+from mateline.borders.measured import measured, swept, written
+from mateline.borders.polylines import OUTSIDE, corners, polylines_of, sharpest, spans
 from mateline.borders.standard_radii import snapped, standard
 from mateline.borders.tangency import Ends, tangent, wrapped
 from mateline.borders.uncross import crossing, uncrossed
 from mateline.curves import Chain, Segment
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from mateline.borders.arc_detection import Run
     from mateline.borders.measured import Written
     from mateline.borders.polylines import Polylines
-    from mateline.pattern.pattern import Pattern
+    from mateline.pattern.pattern import Pattern, Region
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
 TOLERANCE = 0.02  # mm: how far a segment may leave the vertices that it stands for
+CLOSING = 1e-9  # share of the outline's area that regions may miss it by
 ROUNDING = 1e-9  # share of the tolerance that a distance measured anew may be over it
 HALF_TURN = 1 - 1e-5  # share of its radius that half the chord of an arc of a half turn has
 FACET_SHARE = 0.26  # of the tolerance: a facet of a curve leaves it by less, a line by more
@@ -90,7 +94,27 @@ def refitted(pattern: Pattern, tolerance: float = TOLERANCE, step: float | None 
     if len(faceted):
         bows, made, faceted = _faceted(lines, bows, faceted, tolerance)
         away = measured(lines, bows, made)
+    _close(pattern, lines, bows, made)
     return Refit(_built(lines, bows, made), float(away.max()), tuple(faceted.tolist()))
+
+
+def _close(pattern: Pattern, lines: Polylines, bows: Bows, made: Written) -> None:
+    """Raise RuntimeError unless regions within the segments fill the outline, to a billionth."""
+    border = np.bincount(lines.owner[bows.first], weights=swept(made)).tolist()
+    whole = [math.fsum(_sides(border, region)) for region in pattern.regions]
+    rim = math.fsum(
+        area if each.right == OUTSIDE else -area
+        for each, area in zip(pattern.borders, border, strict=True)
+        if OUTSIDE in {each.left, each.right}
+    )
+    if not abs(math.fsum(whole) - rim) <= CLOSING * abs(rim):
+        raise RuntimeError(f"regions of {math.fsum(whole)} within an outline of {rim}")
+
+
+def _sides(border: list[float], region: Region) -> Iterator[float]:
+    for loop in region.loops:
+        for at in loop:
+            yield border[at] if at >= 0 else -border[~at]
 
 
 def _faceted(
