@@ -207,7 +207,7 @@ REFUSED = {
     "noise": (lambda: bytes(at * at * 7919 % 251 for at in range(100_000)), "no DXF"),
     "UTF-16": (lambda: raw(SQUARE).decode().encode("utf-16"), "no DXF"),
     "not DXF but DWG": (lambda: b"AC1032\0\0\0" + bytes(1000), "no DXF"),
-    "text only": (lambda: drawn(lambda space, _: space.add_text("HI")), "TEXT: 1 of this kind"),
+    "text only": (lambda: drawn(lambda space, _: space.add_text("HI")), "TEXT 2F: 1 of this kind"),
     "paper space only": (lambda: drawn(lambda _, document: square(document.paperspace())), "model"),
 }  # fmt: skip
 

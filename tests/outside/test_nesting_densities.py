@@ -83,7 +83,11 @@ def test_all_shapes_fit_a_sheet_that_is_little_longer_than_the_best_known(name):
         for at, shape in enumerate(it.shapes)
     }
     sheet = (SCALE * it.long * LONGER, SCALE * (it.high + 0.01))
-    found = nested_on_sheets(shapes, sheet, gap=0.2, turns=it.turns, seconds=8)
+    # The nester goes by the clock: a machine that others use too is given more of it.
+    for seconds in (8, 24, 80):
+        found = nested_on_sheets(shapes, sheet, gap=0.2, turns=it.turns, seconds=seconds)
+        if all(each.sheet == 0 for each in found):
+            break
     assert len(found) == len(it.shapes)
     assert {each.sheet for each in found} == {0}
     assert all(
