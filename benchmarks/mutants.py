@@ -1,6 +1,8 @@
 """How many planted faults the tests of each room of the geometry core find.
 
 On request: `pip install cosmic-ray`, then `python benchmarks/mutants.py [ROOM ...] [--list]`.
+Each fault is told as it was run, with its name and the count so far; `--only NAME ...` runs just
+those again, once a test was written for them.
 Cosmic Ray's operators plant one fault at a time into a copy of the package; the tests of the same
 room run on it in a process of their own, up to the first that fails. Which faults are planted is
 decided by a hash of their place, so it is the same in every run until that place changes. What is
@@ -30,7 +32,11 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[1]
 MODEL = ROOT / "model"
-SECONDS = 10  # of the processor: how many times the untouched room's tests a mutant's may take
+SECONDS = 3  # of the processor: how many times the untouched room's tests a mutant's may take
+BYTES = 8 << 30  # of address space a mutant may take: what never ends must not fill the machine
+# To import; none of them knows the package.
+SLOW = ("cosmic_ray.mutating", "numpy", "scipy.optimize", "scipy.spatial", "scipy.stats",
+        "shapely", "pytest", "cadquery", "trimesh")  # fmt: skip
 LEFT_OUT = "a call left out"
 
 
@@ -50,10 +56,15 @@ class Mutant:
         told = f"{self.module.relative_to(MODEL)} {self.operator} {self.line} {self.column}"
         return hashlib.sha256(f"{told} {self.occurrence}".encode()).hexdigest()
 
+    @property
+    def name(self) -> str:
+        """What it is called by on the command line: short, and no two in the package share one."""
+        return self.key[:8]
+
     def __str__(self) -> str:
-        place = f"{self.module.relative_to(MODEL / 'mateline')}:{self.line}"
+        place = f"{self.module.relative_to(MODEL / 'mateline')}:{self.line}:{self.column}"
         text = self.module.read_text(encoding="utf-8").splitlines()[self.line - 1].strip()
-        return f"{place}:{self.column}  {self.operator.removeprefix('core/')}  | {text}"
+        return f"{self.name}  {place}  {self.operator.removeprefix('core/')}  | {text}"
 
 
 def main() -> None:
@@ -62,10 +73,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("room", nargs="*", help=f"of {', '.join(config['rooms'])}; all")
     parser.add_argument("--list", action="store_true", help="list what would be planted")
+    parser.add_argument("--sample", type=int, help="faults a room, in place of the configured")
+    parser.add_argument("--only", nargs="+", help="names of faults: plant just these")
     options = parser.parse_args()
     rows = []
     for room in options.room or config["rooms"]:
-        mutants = sampled(config, config["rooms"][room])
+        mutants = sampled(config, config["rooms"][room], options.sample, options.only)
+        if not mutants:
+            continue
         if options.list:
             print(*mutants, sep="\n")
             continue
@@ -77,11 +92,14 @@ def main() -> None:
         print(f"| {room} | {planted} | {found} | {found / planted:.0%} |")
 
 
-def sampled(config: dict, room: dict) -> list[Mutant]:
+def sampled(config: dict, room: dict, sample: int | None, only: list[str] | None) -> list[Mutant]:
     """The faults to plant in a room, in the order of their places."""
     modules = [path for name in room["modules"] for path in sorted(MODEL.glob(f"mateline/{name}"))]
     found = [mutant for path in modules for mutant in mutants_of(path, config["operators"])]
-    chosen = sorted(found, key=lambda mutant: mutant.key)[: room["sample"]]
+    if only:
+        chosen = [mutant for mutant in found if mutant.name in only]
+    else:
+        chosen = sorted(found, key=lambda mutant: mutant.key)[: sample or room["sample"]]
     return sorted(chosen, key=lambda m: (m.module, m.line, m.column, m.operator, m.occurrence))
 
 
@@ -147,7 +165,7 @@ def mutated(mutant: Mutant) -> str | None:
 
 def survivors_of(mutants: list[Mutant], tests: list[str]) -> list[Mutant]:
     """Those that none of the tests finds. Raises RuntimeError where tests fail without a fault."""
-    for library in ("cosmic_ray.mutating", "numpy", "scipy.spatial", "shapely", "pytest"):
+    for library in SLOW:
         __import__(library)  # once, for all children
     with tempfile.TemporaryDirectory() as folder:
         copied = Path(folder) / "model"
@@ -162,11 +180,13 @@ def survivors_of(mutants: list[Mutant], tests: list[str]) -> list[Mutant]:
             if text is None:
                 raise RuntimeError(f"nothing was planted: {mutant}")
             place.write_text(text, encoding="utf-8")
-            code, _ = ran(copied, tests, seconds=int(20 + SECONDS * used))
+            code, _ = ran(copied, tests, seconds=int(10 + SECONDS * used))
             place.write_text(mutant.module.read_text(encoding="utf-8"), encoding="utf-8")
             if code == 0:
                 survivors.append(mutant)
-                print(f"  {at + 1}/{len(mutants)} not found: {mutant}", file=sys.stderr, flush=True)
+            told = f"{at + 1 - len(survivors)} found of {at + 1} run of {len(mutants)}"
+            result = "NOT FOUND" if code == 0 else "found"
+            print(f"  {told}; {result}: {mutant}", file=sys.stderr, flush=True)
         return survivors
 
 
@@ -175,6 +195,7 @@ def ran(model: Path, tests: list[str], seconds: int) -> tuple[int, float]:
     child = os.fork()
     if child == 0:
         resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
+        resource.setrlimit(resource.RLIMIT_AS, (BYTES, BYTES))
         os.environ["PYTHONPATH"] = str(model)
         sys.dont_write_bytecode = True
         sys.path.insert(0, str(model))

@@ -284,3 +284,24 @@ def test_an_end_listed_first_keeps_nothing_from_the_boards_after_it():
     first, second = faults_of(lambda: built(wrong.format(more="", board=18)))
     assert "An end stands on no edge." in first
     assert "panels, back: There is no edge of the outline “A-C”." in second
+
+
+@pytest.mark.parametrize(
+    ("shape", "deep", "left"),
+    [
+        ("round = 12", 24.5, True),
+        ("round = 12", 23.5, False),
+        ("bevel = 10", 14.5, True),
+        ("bevel = 10", 13.5, False),
+    ],
+)
+def test_two_shaped_edges_that_take_a_whole_face_leave_nothing_of_it(shape, deep, left):
+    """Two rounds take 24 mm, two bevels 20 / sqrt 2 = 14.1: then there is no flat part, though
+    there is wood 1 mm down.
+    """
+    text = SQUARE.replace("400", str(deep)).format(
+        more=f'edges = {{ "left and front" = {{ {shape} }}, "left and back" = {{ {shape} }} }}',
+        board=18,
+    )
+    faults = faults_of(lambda: built(text))
+    assert left != any("left: At 18.0 mm this board has nothing left" in fault for fault in faults)

@@ -58,3 +58,9 @@ def test_a_joint_between_them_is_told():
     joints = 'joints = ["high mitre low"]'
     faults = faults_of(lambda: built(TWO_FRONTS.format(joints=joints, lean=0)))
     assert all("run on in one plane" in fault for fault in faults)
+
+
+def test_a_bevel_of_a_millimetre_on_one_of_them_alone_is_told():
+    more = 'edges = { "left and high" = { bevel = 1 } }\njoints = ["left over high"]'
+    (fault,) = faults_of(lambda: built(TWO_FRONTS.format(joints=more, lean=0)))
+    assert "in one line, but not alike" in fault

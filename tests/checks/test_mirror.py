@@ -183,6 +183,22 @@ def test_a_hole_and_its_reflection_are_twins(x, y):
     ]
 
 
+@pytest.mark.parametrize(
+    ("apart", "change", "same"),
+    [
+        (74.5, {}, True),
+        (75.5, {}, False),
+        (24.5, {"kind": "rectangle"}, True),
+        (25.5, {"kind": "rectangle"}, False),
+    ],
+)
+def test_a_hole_moved_by_less_than_75_mm_is_the_same_and_another_kind_counts_50_of_them(
+    apart, change, same
+):
+    moved = replace(RIGHT, centre=(300.0 + apart, 250.0), **change)
+    assert twins([LEFT], [moved], MIRROR) == [(0, 0)] * same
+
+
 def test_chi_square_is_its_closed_form():
     """With 2 degrees of freedom the distribution is exponential: the 95 % point is -2 ln 0.05."""
     assert pytest.approx(-2 * math.log(0.05), abs=1e-3) == CHI_SQUARE
@@ -213,8 +229,9 @@ def test_outlines_with_the_same_corners_differ_where_these_are_joined_otherwise(
     assert "by up to 85.7 mm" in finding.message
 
 
-def test_outlines_within_a_millimetre_are_the_same():
-    assert sides([], [], size=(400.0, 300.9)) == ()
+@pytest.mark.parametrize(("step", "told"), [(0.9, False), (1.1, True)])
+def test_outlines_within_a_millimetre_are_the_same(step, told):
+    assert codes(sides([], [], size=(400.0, 300 + step))) == ["mirror-outline"] * told
 
 
 def test_outlines_measured_twice_may_differ_by_what_the_tape_explains():

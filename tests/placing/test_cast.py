@@ -216,6 +216,14 @@ def test_the_box_of_a_cast_is_all_that_is_seen():
     assert area.bounds == pytest.approx((258, 0, 264, 100))
 
 
+def test_the_box_of_a_round_on_its_own_is_as_long_as_its_edge():
+    # Seen from the front the left side is its round alone, 500 high.
+    drawing = drawing_of([(box(0, 0, 6, 100), "red")])
+    put = Anchored(anchor="upper-left", to="upper-left")
+    (found,) = cast(square(EDGE.format("round = 12")), drawing, put, "front", ("box-left",))
+    assert found.shapes[0].area.bounds == pytest.approx((388, 400, 388 + 4 * math.pi, 500))
+
+
 WEDGE = """
 [[carcase]]
 name = "box"

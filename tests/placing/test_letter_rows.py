@@ -12,7 +12,9 @@ from shapely import LineString, Point, Polygon, box
 from shapely.affinity import rotate, scale, skew, translate
 
 from mateline.curves import flattened
-from mateline.placing.letter_rows import rows_of
+from mateline.drawing.shapes import Drawing, Shape
+from mateline.placing.letter_rows import letter_rows, rows_of
+from mateline.placing.placed import PlacedArt
 from mateline.stencil.lettering.single_stroke import CAP, letters
 
 HEIGHT = 60.0
@@ -138,3 +140,30 @@ def test_rows_of_random_symmetric_shapes_are_no_rows(seed):
         other = shapely.segmentize(scale(half, -1, 1, origin=(0, 0)), 3.0)
         shapes.append(shapely.union(half, other))
     assert found(row(shapes)) == ()
+
+
+@pytest.mark.parametrize(
+    ("how", "asked"),
+    [
+        ({"mirrored": True}, True),
+        ({"mirrored": False}, False),
+        ({"mirrored": True, "positions": ()}, False),
+        ({"mirrored": True, "one_way": ("#l0", "#l2", "#l3")}, False),
+    ],
+)
+def test_only_letters_that_were_mirrored_and_that_nobody_named_are_told(how, asked):
+    shapes = tuple(Shape(area, "red", f"#l{at}") for at, area in enumerate(word("SKEE")))
+    names = {shape.element: (at,) for at, shape in enumerate(shapes)}
+    drawing = Drawing("sign", (0, 0, 400, 60), (1, 0, 0, -1, 0, 60), shapes, (), names, {})
+    there = tuple(
+        Shape(translate(scale(each.area, -1, 1, origin=(0, 0)), 500), "red", each.element)
+        for each in shapes
+    )
+    art = PlacedArt(0, "sign", "right", there, **{"positions": (0, 1, 2, 3), **how})
+    rows = letter_rows((art,), {"sign": drawing})
+    assert [(row.face, row.drawing, row.elements) for row in rows] == [
+        ("right", "sign", ("#l0", "#l1", "#l2", "#l3"))
+    ] * asked
+    for row in rows:
+        middle = shapely.MultiPoint([shape.area.centroid for shape in there]).centroid
+        assert row.at == pytest.approx((middle.x, middle.y))

@@ -7,6 +7,7 @@ r"""Drawings on faces, on a box 300 wide, 400 deep and 500 high.
 """
 
 import math
+from dataclasses import replace
 
 import pytest
 from shapely import Point, box
@@ -209,3 +210,12 @@ def test_art_that_cannot_be_placed_is_told(art, words):
     with pytest.raises((InputError, InputFaultsError)) as caught:
         put(on(), art) if "mirror" in art else put(art)
     assert words in str(caught.value)
+
+
+def test_a_drawing_is_enlarged_by_its_scale_whatever_its_own_units_are():
+    reader = ruler()
+    half = replace(DRAWING, to_mm=(0.5, 0.0, 0.0, -0.5, 0.0, 50.0))
+    wanted = art_of((ArtTable(**on(scale=3)),), reader)
+    (found,) = placed(wanted, square(), {"sign.svg": half}, reader.faults)
+    assert found.shapes[0].area.bounds == pytest.approx((0, 0, 300, 30))
+    assert found.enlarged == pytest.approx(3)
