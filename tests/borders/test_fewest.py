@@ -1,13 +1,14 @@
 """Borders are made of the fewest lines and arcs within the tolerance, told by trying all."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import floats, integers
 
-from mateline.borders.arc_fitting import FLATTEST, bows_of, longest
+from mateline.borders.arc_fitting import FLATTEST, bows_of, deviations, longest
 from mateline.borders.fewest import fewest
 
 TOLERANCE = 0.02
@@ -113,3 +114,17 @@ def test_a_facet_s_middle_counts_as_its_ends_do():
     loose = bows_of(points, np.array([0]), np.array([2]), 0.1)
     assert loose.off.item() == pytest.approx(1 - math.cos(math.pi / 8), abs=1e-9)
     assert bows_of(points, np.array([0]), np.array([2]), 0.07).sin.item() == 0
+
+
+#   o--.      the facet o-o passes the centre x of a small arc
+#   x   )     on the other side: by distances alone the arc
+#   o--'      round the back would do
+def test_no_arc_goes_round_the_other_side_of_its_centre():
+    points = np.array([(0, 0), (0.012, 0.004), (0.0, 0.008), (-0.03, 0.02)])
+    first, last = np.array([0, 0, 1]), np.array([2, 3, 3])
+    bows = bows_of(points, first, last, TOLERANCE)
+    reach = np.hypot(*(bows.end - bows.start).T) / 2 / np.maximum(np.abs(bows.sin), 1e-9)
+    arcs = bows.sin != 0
+    assert (bows.off[arcs] <= reach[arcs] / 2).all()
+    around = replace(bows, sin=np.full(3, -0.9), cos=np.full(3, -math.sqrt(0.19)))
+    assert np.isinf(deviations(points, around, TOLERANCE)).all()

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 FLATTEST = 1 / 1900  # rad: half the turn of the flattest arc; its radius is 950 chords
 FULLEST = 0.999 * np.pi  # rad: half the turn of the fullest
+NEAREST = 0.5  # radii: how far an arc may be from its facets, whatever the tolerance
 LADDER = (1, 2, 3, 5, 7, 10, 14, 19)  # edges, or quarters of a stretch: how much longer to try
 MANY = 1 << 40  # edges: more than any stretch has
 
@@ -289,7 +290,8 @@ def _off(rows: _Rows, half_turn: Floats, tolerance: float | Floats) -> Floats:
         size = np.where(a == 0, 2 * rows.half, 2 * half_turn / a)
         round_once = np.abs(rows.total(forward) - size) <= np.abs(np.pi / a)
     off = np.hypot(rows.most(away), back)  # what turns back may hang over an end by as much
-    off[~(round_once & (back >= -tolerance))] = np.inf
+    # Facets half a radius off an arc may pass its centre on the other side.
+    off[~(round_once & (back >= -tolerance)) | (off * np.abs(a) > NEAREST)] = np.inf
     off[np.isnan(off)] = np.inf
     return off
 
