@@ -14,6 +14,25 @@ settings.register_profile("search", print_blob=True, deadline=None)
 settings.load_profile("same")
 
 
+#  markers of tests that take long, and how long
+ON_REQUEST = {
+    "judge": "half an hour",
+    "kernels": "minutes",
+    "moments": "minutes",
+    "simulation": "minutes",
+    "fuzz": "an hour",
+}
+
+
+def pytest_collection_modifyitems(config, items):
+    """Long tests run only where their marker is asked for by `-m`."""
+    asked = config.option.markexpr
+    for item in items:
+        for name, long in ON_REQUEST.items():
+            if name not in asked and item.get_closest_marker(name):
+                item.add_marker(pytest.mark.skip(reason=f"takes {long}: pytest -m {name}"))
+
+
 @pytest.fixture(autouse=True)
 def one_core(monkeypatch):
     """Builds in this process do all of their work here; tests of the crew say otherwise."""

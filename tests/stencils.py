@@ -11,6 +11,7 @@ r"""Small stencils, made by hand or from a few shapes, that the tests of exports
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -19,14 +20,14 @@ from shapely import Polygon
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.hole import Hole, keep_clear
 from mateline.cabinet.panel import Edge, Frame, Panel
-from mateline.curves import Chain, Segment, circle, flattened
+from mateline.curves import Chain, Segment, area, circle, flattened
 from mateline.drawing.shapes import Shape
-from mateline.exports.stroke import ring
+from mateline.exports.stroke import ring, rings
 from mateline.pattern.pattern import Border, Pattern, Region, pattern_of
 from mateline.stencil.board import Board, Punch, Tack
 from mateline.stencil.pieces import Piece
 from mateline.stencil.sheets.joins import grid_for
-from mateline.stencil.stencil import Stencil, _sized
+from mateline.stencil.stencil import Stencil
 
 PAINTS = {"cream": "#f4ead2", "sea blue": "#1f5f8b", "sun yellow": "#f2b134"}
 BOLT = Hole("bolt", "round", (80.0, 240.0), 24.0, 24.0, stays=True, margin=3.0)
@@ -152,11 +153,16 @@ def _stencil(face, pattern, chains, base, paints=PAINTS, places=()):
         pattern.regions,
         pattern,
         chains,
-        _sized(pieces, pattern.regions, chains),
+        tuple(replace(piece, exact=_exact(piece, pattern, chains)) for piece in pieces),
         dict(paints),
         base,
         grid,
     )
+
+
+def _exact(piece, pattern, chains):
+    """The area within lines and arcs; holes run clockwise, so theirs is negative."""
+    return round(sum(area(each) for each in rings(chains, pattern.regions[piece.region])), 6)
 
 
 def _tacks(area, x, y):

@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from boxes import PRELUDE
 from file_judge import complaints
 from mateline.errors import InputError, InputFaultsError
 from mateline.exports.build import write
-from mateline.survey import surveyed
+from mateline.survey import surveyed, with_true_borders
 from random_cabinets import INK, wave, write_cabinet
 
 CABINETS = Path(__file__).parent.parent / "cabinets"
@@ -18,21 +19,16 @@ OURS = sorted(each.name for each in CABINETS.iterdir() if (each / "cabinet.toml"
 FEW = (5, 9, 18, 19)  # a stand, a table in inches, a box, a table cut in loads
 
 
-@pytest.fixture
-def asked_for(request):
-    if "judge" not in request.config.getoption("markexpr"):
-        pytest.skip("takes half an hour: run with -m judge")
-
-
 def built(folder, out):
     """What is wrong with the files of the cabinet in `folder`; a refusal says why, and is none."""
     try:
-        job = surveyed(folder)
+        job = with_true_borders(surveyed(folder))
     except (InputError, InputFaultsError) as error:
         faults = getattr(error, "faults", (error,))
         assert all(fault.what and fault.remedy for fault in faults)
         return None
-    return complaints(write(job, out), out)
+    write(job, out)
+    return complaints(job, out)
 
 
 def test_the_tutorials_files_are_what_was_checked(tmp_path):
@@ -45,30 +41,20 @@ def test_files_of_a_random_cabinet_are_what_was_checked(seed, tmp_path):
 
 
 @pytest.mark.judge
-@pytest.mark.usefixtures("asked_for")
 @pytest.mark.parametrize("name", OURS)
 def test_files_of_our_cabinets_are_what_was_checked(name, tmp_path):
     assert built(CABINETS / name, tmp_path / "out") == []
 
 
 @pytest.mark.judge
-@pytest.mark.usefixtures("asked_for")
 @pytest.mark.parametrize("seed", range(200))
 def test_files_of_random_cabinets_are_what_was_checked(seed, tmp_path):
     assert not built(write_cabinet(seed, tmp_path / "cabinet"), tmp_path / "out")
 
 
-WAVY = """
-title = "Waves"
-[tape]
-unit = "mm"
-graduation = 1
-accuracy = "II"
-[palette]
-base = "cream"
-[palette.colours]
-cream = { paint = "#f4ead2", letter = "C" }
-ink = { paint = "#1f7a7c", letter = "T" }
+WAVY = (
+    PRELUDE
+    + """ink = { paint = "#1f7a7c", letter = "T" }
 [stencil]
 knife = { offset = "0.5 mm", depth = "0.6 mm", swivel_depth = "0.1 mm" }
 [[carcase]]
@@ -91,6 +77,7 @@ bottom = { edge = "A-B" }
 drawing = "waves.svg"
 on = "box-left"
 """
+)
 
 
 def test_sixty_four_s_shaped_waves_are_cut_as_they_were_drawn(tmp_path):
@@ -105,7 +92,8 @@ def test_sixty_four_s_shaped_waves_are_cut_as_they_were_drawn(tmp_path):
     (tmp_path / "box").mkdir()
     (tmp_path / "box" / "cabinet.toml").write_text(WAVY)
     (tmp_path / "box" / "waves.svg").write_text(svg)
-    job = surveyed(tmp_path / "box")
+    job = with_true_borders(surveyed(tmp_path / "box"))
     (left,) = [each for each in job.stencils if each.face.name == "box-left"]
     assert sum(piece.colour == "ink" for piece in left.pieces) == 64
-    assert complaints(write(job, tmp_path / "out"), tmp_path / "out") == []
+    write(job, tmp_path / "out")
+    assert complaints(job, tmp_path / "out") == []

@@ -76,14 +76,7 @@ def test_a_build_has_the_same_bytes_elsewhere(tmp_path):
     assert built("corner-box", tmp_path / "there", ALL, umask="077") == here
 
 
-@pytest.fixture
-def asked_for(request):
-    if "kernels" not in request.config.option.markexpr:
-        pytest.skip("minutes long: pytest -m kernels")
-
-
 @pytest.mark.kernels
-@pytest.mark.usefixtures("asked_for")
 @pytest.mark.parametrize("name", NAMES)
 def test_every_file_of_every_cabinet_is_the_same_under_every_kernel(tmp_path, name):
     here = built(name, tmp_path / "here", {})

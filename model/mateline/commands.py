@@ -152,7 +152,7 @@ def _check(options: argparse.Namespace, talk: Talk) -> int:
     if options.json:
         from mateline.survey import with_true_borders  # noqa: PLC0415
 
-        job = with_true_borders(job)  # for the areas, which are those of the files
+        job = with_true_borders(job, say=talk.say)  # for the areas, which are those of the files
     talk.answer(_report(job, options))
     return _code(job)
 
@@ -164,7 +164,7 @@ def _build(options: argparse.Namespace, talk: Talk) -> int:
     with hired(options.cores, WRITERS_NEED) as crew:
         from mateline.survey import surveyed, with_true_borders  # noqa: PLC0415
 
-        job = with_true_borders(surveyed(options.folder, talk.say))
+        job = with_true_borders(surveyed(options.folder, talk.say), say=talk.say)
         out = options.out or EXPORTS / job.name
         report = _report(job, options)
         from mateline.exports.build import write  # noqa: PLC0415

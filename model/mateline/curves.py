@@ -93,14 +93,6 @@ def area(chain: Chain) -> float:
     """
     if not chain.closed:
         raise ValueError("an open chain has no area")
-    return swept_area(chain)
-
-
-def swept_area(chain: Chain) -> float:
-    """What a chain adds to the area of a loop that it is a part of, mm².
-
-    The integral of (x dy - y dx) / 2 along it (Green's theorem), lines and arcs exact.
-    """
     total = 0.0
     (ax, ay) = chain.start
     for segment in chain.segments:

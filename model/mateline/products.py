@@ -48,6 +48,12 @@ def dots(left: Array, right: Array) -> Array:
     return total
 
 
+def cross(left: Array, right: Array) -> Array:
+    """The cross product of each vector of `left` (n, 2) with that of `right` beside it: (n,)."""
+    found: Array = left[:, 0] * right[:, 1] - left[:, 1] * right[:, 0]
+    return found
+
+
 def comparable(lengths: Array) -> Array:
     """Lengths, mm, to choose by: those that differ by rounding alone are equal.
 

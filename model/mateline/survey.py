@@ -194,22 +194,22 @@ def planned(job: Job) -> Plan:
     return plan_of(job.stencils, painting, job.findings, job.pairs)
 
 
-def with_true_borders(job: Job, stages: Stages | None = None) -> Job:
+def with_true_borders(job: Job, stages: Stages | None = None, say: Say = silent) -> Job:
     """The job with every border as true lines and arcs, which files need and checks don't, and
     with a finding for borders that no lines and arcs were good enough for.
 
-    Pieces have their exact areas then. What is refitted already stays as it is.
+    Pieces have their exact areas then. A job that has true borders already stays as it is.
     """
+    if all(each.chains for each in job.stencils):
+        return job
+    say("fitting lines and arcs to the borders")
     from mateline.borders.standard_radii import radius_step  # noqa: PLC0415  as it says
 
     recall = (AFRESH if stages is None else stages).recall
     step = radius_step(job.definition.radii)
-    fitted = tuple(
-        each if each.chains else recall(refitted, each, BORDER_TOL, step) for each in job.stencils
-    )
-    found = set(job.findings)
-    told = (each for each in faceted(fitted, job.tape) if each not in found)
-    return replace(job, stencils=fitted, findings=in_order((*job.findings, *told)))
+    fitted = tuple(recall(refitted, each, BORDER_TOL, step) for each in job.stencils)
+    findings = in_order((*job.findings, *faceted(fitted, job.tape)))
+    return replace(job, stencils=fitted, findings=findings)
 
 
 def _cabinet(

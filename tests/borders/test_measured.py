@@ -136,7 +136,7 @@ def test_areas_of_regions_within_lines_and_arcs_fill_the_outline():
     assert sorted(abs(areas)) == pytest.approx([math.pi * 8100, 120_000], rel=1e-12)
     lost = replace(shape, regions=shape.regions[1:])
     with pytest.raises(RuntimeError, match="within an outline"):
-        module._close(lost, lines, bows, written(bows))
+        module._areas(lost, lines, bows, written(bows))
 
 
 def test_an_arc_that_takes_in_more_area_than_its_distance_does_not_pass():

@@ -69,14 +69,7 @@ def test_builds_killed_at_eight_moments_leave_whole_exports(shop):
     assert killed_at(shop, 8)["left a hidden folder"] > 0
 
 
-@pytest.fixture
-def asked_for(request):
-    if "moments" not in request.config.option.markexpr:
-        pytest.skip("minutes long: pytest -m moments")
-
-
 @pytest.mark.moments
-@pytest.mark.usefixtures("asked_for")
 def test_builds_killed_at_a_hundred_moments_leave_whole_exports(shop, capsys):
     seen = killed_at(shop, 100)
     with capsys.disabled():

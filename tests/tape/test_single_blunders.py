@@ -28,12 +28,6 @@ WRONG = {"false", "false list", "more than one"}
 TELLING = {"right", "right, refused"}
 
 
-@pytest.fixture
-def asked_for(request):
-    if "simulation" not in request.config.option.markexpr:
-        pytest.skip("minutes long: pytest -m simulation")
-
-
 def assert_only_ties(measured, told):
     """What was not named could not be: the slip hardly shows, or another reading ties with it."""
     for pair, slip, said in told:
@@ -70,7 +64,6 @@ def test_two_slips_of_inches_are_more_than_one():
 
 
 @pytest.mark.simulation
-@pytest.mark.usefixtures("asked_for")
 @pytest.mark.parametrize("name", OUTLINES)
 def test_two_thousand_single_blunders(name, capsys):
     measured, rows = OUTLINES[name], {}
@@ -87,7 +80,6 @@ def test_two_thousand_single_blunders(name, capsys):
 
 
 @pytest.mark.simulation
-@pytest.mark.usefixtures("asked_for")
 @pytest.mark.parametrize("name", RUN)
 def test_a_thousand_clean_networks_alarm_as_rarely_as_is_stated(name, capsys):
     """Each reading at 0.001, and their sum at 0.001: at most that many a network together."""
@@ -101,7 +93,6 @@ def test_a_thousand_clean_networks_alarm_as_rarely_as_is_stated(name, capsys):
 
 
 @pytest.mark.simulation
-@pytest.mark.usefixtures("asked_for")
 @pytest.mark.parametrize("name", ["upright", "eleven corners", "octagon", "wedge"])
 def test_two_wrong_readings_are_told_as_more_than_one_where_they_show(name, capsys):
     counted = double_blunders(OUTLINES[name], 60, seed=4)

@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 
 from mateline.borders.polylines import LONGER
+from mateline.planar.crossings import ranges
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -161,7 +162,7 @@ def _all_on(
         return np.empty(0, dtype=bool)
     start = np.cumsum(count) - count
     row = np.repeat(np.arange(len(first)), count)
-    own = points[np.arange(len(row)) + np.repeat(first - start, count)]
+    own = points[ranges(first, last + 1)]
     away = np.abs(np.hypot(*(own - circles[row, :2]).T) - circles[row, 2])
     allowed = np.full(len(row), EXACT)
     allowed[start] = allowed[start + count - 1] = tolerance

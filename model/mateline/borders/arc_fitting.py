@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.borders.polylines import spans
+from mateline.planar.crossings import ranges
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -99,7 +99,7 @@ class _Rows:
         """The vertices of some stretches."""
         count = np.diff(np.append(self.start, len(self.x)))[which]
         start = np.cumsum(count) - count
-        at = spans(self.start[which], count)
+        at = ranges(self.start[which], self.start[which] + count)
         row = np.repeat(np.arange(len(which)), count)
         return _Rows(start, row, self.half[which], self.x[at], self.y[at], self.end[at])
 
@@ -245,7 +245,7 @@ def _rows(points: Floats, first: Ints, last: Ints, a: Floats, b: Floats) -> _Row
     full = np.hypot(chord[:, 0], chord[:, 1])
     full = np.where(full > 0, full, np.nan)  # a closed stretch has no chord and fits nothing
     middle, along = ((a + b) / 2)[row], (chord / full[:, None])[row]
-    rel = points[spans(first, count)] - middle
+    rel = points[ranges(first, last + 1)] - middle
     end = np.zeros(len(row), dtype=bool)
     end[start + count - 1] = True
     return _Rows(

@@ -22,7 +22,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.borders.arc_fitting import bows_of, followed, longest, nearest_turn
-from mateline.borders.polylines import cross, spans
+from mateline.planar.crossings import ranges
+from mateline.products import cross
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -213,7 +214,7 @@ def _marked(mark: Floats, low: Ints, high: Ints) -> Ints:
     """The first vertex from low to high that is marked highest."""
     count = high - low + 1
     start = np.cumsum(count) - count
-    own = np.round(mark[spans(low, count)], 9)
+    own = np.round(mark[ranges(low, high + 1)], 9)
     highest = np.repeat(np.maximum.reduceat(own, start), count)
     at = np.flatnonzero(own == highest)
     _, one = np.unique(np.repeat(np.arange(len(low)), count)[at], return_index=True)
@@ -250,7 +251,8 @@ def _prefixes(points: Floats, place: Ints) -> Floats:
     """
     count = place[:, -1] - place[:, 0] + 1
     start = np.cumsum(count) - count
-    at = points[spans(place[:, 0], count)] - np.repeat(points[place[:, 0]], count, axis=0)
+    own = ranges(place[:, 0], place[:, -1] + 1)
+    at = points[own] - np.repeat(points[place[:, 0]], count, axis=0)
     x, y = at.T
     square = x * x + y * y
     table = np.column_stack([x, y, x * x, x * y, y * y, square * x, square * y, square * square])

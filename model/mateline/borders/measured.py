@@ -19,7 +19,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from mateline.borders.polylines import cross, spans
+from mateline.planar.crossings import ranges
+from mateline.products import cross
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -46,10 +47,6 @@ class Written:
     centre: Floats
     flat: Bools
     left: Bools
-
-    def rows(self, which: Ints) -> Written:
-        """Some of the segments."""
-        return Written(*(getattr(self, name)[which] for name in self.__slots__))
 
     def reach(self) -> Floats:
         """Radii of the arcs; 0 for lines."""
@@ -167,7 +164,7 @@ def _of_facets(points: Floats, bows: Bows, made: Written) -> Floats:
     count = bows.last - bows.first + 1
     start = np.cumsum(count) - count
     row = np.repeat(np.arange(len(count)), count)
-    at = points[spans(bows.first, count)]
+    at = points[ranges(bows.first, bows.last + 1)]
     away, beside = _distances(at, made, row)
     hanging = np.flatnonzero(beside)
     for near in _neighbours(bows):
@@ -225,7 +222,7 @@ def _same_way(points: Floats, bows: Bows, made: Written) -> Bools:
     count = bows.last - bows.first
     start = np.cumsum(count) - count
     row = np.repeat(np.arange(len(count)), count)
-    edge = spans(bows.first, count)
+    edge = ranges(bows.first, bows.last)
     centre = made.centre[row]
     turn = np.add.reduceat(_angle(points[edge] - centre, points[edge + 1] - centre), start)
     found: Bools = made.flat | (np.abs(turn - made.sweep()) < np.pi)
@@ -243,7 +240,7 @@ def _of_joints(lines: Polylines, bows: Bows, made: Written) -> Floats:
         count = np.diff(lines.offsets)[own]
         facets = np.asarray(
             shapely.linestrings(
-                lines.points[spans(lines.offsets[own], count)],
+                lines.points[ranges(lines.offsets[own], lines.offsets[own + 1])],
                 indices=np.repeat(np.arange(len(own)), count),
             )
         )

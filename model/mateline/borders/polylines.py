@@ -11,6 +11,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.pattern.dissolve import OUTSIDE
+from mateline.products import cross
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -22,7 +25,6 @@ if TYPE_CHECKING:
 
 STRAIGHT = 1e-11  # share of the extent: a vertex this near its neighbours' chord is no corner
 
-OUTSIDE = -1  # the region that is none
 CORNER = 0.5  # rad: a turn sharper than this is always a corner
 SLIGHT = 0.02  # rad: and one slighter than this never is
 PROPORTION = 2.5  # a vertex of a curve turns at most so much more than the bend beside it says
@@ -162,15 +164,3 @@ def _turned(lines: Polylines, rings: Ints, tolerance: float) -> Polylines:
         own = np.roll(own, -best, axis=0)
         points[a : b - 1], points[b - 1] = own, own[0]
     return replace(lines, points=points)
-
-
-def cross(a: Floats, b: Floats) -> Floats:
-    """Cross products of vectors (n, 2)."""
-    product: Floats = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-    return product
-
-
-def spans(first: Ints, count: Ints) -> Ints:
-    """The numbers first[i], first[i] + 1 ... of each row, count[i] of them, end to end."""
-    found: Ints = np.arange(count.sum()) + np.repeat(first - np.cumsum(count) + count, count)
-    return found

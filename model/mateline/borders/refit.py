@@ -21,21 +21,21 @@ from mateline.borders.arc_fitting import Bows, bows_of, bows_of_radius, deviatio
 from mateline.borders.end_tangency import tangent_at_nodes
 from mateline.borders.fewest import fewest
 from mateline.borders.measured import measured, swept, written
-from mateline.borders.polylines import OUTSIDE, corners, polylines_of, sharpest, spans
+from mateline.borders.polylines import corners, polylines_of, sharpest
 from mateline.borders.standard_radii import snapped, standard
 from mateline.borders.tangency import Ends, tangent, wrapped
 from mateline.borders.uncross import crossing, uncrossed
 from mateline.curves import Chain, Segment
+from mateline.pattern.dissolve import OUTSIDE
+from mateline.planar.crossings import ranges
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from numpy.typing import NDArray
 
     from mateline.borders.arc_detection import Run
     from mateline.borders.measured import Written
     from mateline.borders.polylines import Polylines
-    from mateline.pattern.pattern import Pattern, Region
+    from mateline.pattern.pattern import Pattern
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
@@ -51,13 +51,14 @@ FACET_SHARE = 0.26  # of the tolerance: a facet of a curve leaves it by less, a 
 @dataclass(frozen=True, slots=True)
 class Refit:
     """Chains of all borders; the largest distance between one of them and its facets, either
-    way, mm, as measured on the chains; and which borders are their facets after all, because
-    what was fitted did not measure up.
+    way, mm, as measured on the chains; which borders are their facets after all, because what
+    was fitted did not measure up; and the areas within the chains of each region, mm².
     """
 
     chains: tuple[Chain, ...]
     largest_deviation: float
     faceted: tuple[int, ...] = ()
+    areas: tuple[float, ...] = ()
 
 
 def refit(
@@ -94,27 +95,28 @@ def refitted(pattern: Pattern, tolerance: float = TOLERANCE, step: float | None 
     if len(faceted):
         bows, made, faceted = _faceted(lines, bows, faceted, tolerance)
         away = measured(lines, bows, made)
-    _close(pattern, lines, bows, made)
-    return Refit(_built(lines, bows, made), float(away.max()), tuple(faceted.tolist()))
+    areas = _areas(pattern, lines, bows, made)
+    return Refit(_built(lines, bows, made), float(away.max()), tuple(faceted.tolist()), areas)
 
 
-def _close(pattern: Pattern, lines: Polylines, bows: Bows, made: Written) -> None:
-    """Raise RuntimeError unless regions within the segments fill the outline, to a billionth."""
+def _areas(pattern: Pattern, lines: Polylines, bows: Bows, made: Written) -> tuple[float, ...]:
+    """Areas of the regions within the segments.
+
+    Raises RuntimeError unless they fill the outline, to a billionth.
+    """
     border = np.bincount(lines.owner[bows.first], weights=swept(made)).tolist()
-    whole = [math.fsum(_sides(border, region)) for region in pattern.regions]
+    areas = tuple(
+        math.fsum(border[at] if at >= 0 else -border[~at] for loop in region.loops for at in loop)
+        for region in pattern.regions
+    )
     rim = math.fsum(
         area if each.right == OUTSIDE else -area
         for each, area in zip(pattern.borders, border, strict=True)
         if OUTSIDE in {each.left, each.right}
     )
-    if not abs(math.fsum(whole) - rim) <= CLOSING * abs(rim):
-        raise RuntimeError(f"regions of {math.fsum(whole)} within an outline of {rim}")
-
-
-def _sides(border: list[float], region: Region) -> Iterator[float]:
-    for loop in region.loops:
-        for at in loop:
-            yield border[at] if at >= 0 else -border[~at]
+    if not abs(math.fsum(areas) - rim) <= CLOSING * abs(rim):
+        raise RuntimeError(f"regions of {math.fsum(areas)} within an outline of {rim}")
+    return areas
 
 
 def _faceted(
@@ -182,7 +184,7 @@ def _drawn(
     short = (reach[first] == 0) & (last - first > 1)
     first, last, shared = shared_circles(lines, (first[short], last[short]), runs, tolerance)
     joints[first] = joints[last] = True
-    reach[spans(first, last - first)] = np.repeat(shared, last - first)
+    reach[ranges(first, last)] = np.repeat(shared, last - first)
     first, last = _segments(lines, joints)
     known = reach[first]
     arcs = _arcs(lines, first[known > 0], last[known > 0], known[known > 0], tolerance)
@@ -190,7 +192,7 @@ def _drawn(
     arcs = joined(whole, arcs.rows(np.flatnonzero(part)))
     joints[:] = lines.ends | sharpest(lines, tolerance)
     joints |= cornered & lines.rim[lines.owner]  # no arc goes round a corner of the face itself
-    joints[spans(arcs.first, arcs.last - arcs.first)] = False
+    joints[ranges(arcs.first, arcs.last)] = False
     joints[arcs.first] = joints[arcs.last] = True
     first, last = _segments(lines, joints)
     others = ~np.isin(first, arcs.first)
@@ -202,11 +204,12 @@ def _arcs(lines: Polylines, first: Ints, last: Ints, reach: Floats, tolerance: f
     of the given one.
     """
     given = bows_of_radius(lines.points, first, last, reach, tolerance)
-    own = bows_of(lines.points, first, last, tolerance)
-    half = np.hypot(*(own.end - own.start).T) / 2
-    rows = np.flatnonzero((half > HALF_TURN * reach) & (own.off <= tolerance))
-    other = np.setdiff1d(np.arange(len(first)), rows)
-    return joined(given.rows(other), own.rows(rows))
+    half = np.hypot(*(given.end - given.start).T) / 2
+    rows = np.flatnonzero(half > HALF_TURN * reach)
+    own = bows_of(lines.points, first[rows], last[rows], tolerance)
+    good = own.off <= tolerance
+    other = np.setdiff1d(np.arange(len(first)), rows[good])
+    return joined(given.rows(other), own.rows(np.flatnonzero(good)))
 
 
 def _lone_edges(lines: Polylines, joints: Bools, reach: Floats, tolerance: float) -> Bools:

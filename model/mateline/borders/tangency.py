@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.borders.arc_fitting import bows_of, deviations, joined, longest, together, too_flat
-from mateline.borders.polylines import cross
+from mateline.products import cross
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -20,6 +20,7 @@ import shapely
 
 from mateline.borders.arc_fitting import Bows, bows_of, deviations, joined
 from mateline.borders.polylines import Polylines
+from mateline.planar.crossings import ranges
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -78,7 +79,7 @@ def _some(lines: Polylines, own: Ints) -> tuple[Polylines, Ints]:
     """Some of the polylines, and where their vertices are among those of all."""
     count = np.diff(lines.offsets)[own]
     offsets = np.append(0, np.cumsum(count))
-    place = np.arange(offsets[-1]) + np.repeat(lines.offsets[own] - offsets[:-1], count)
+    place = ranges(lines.offsets[own], lines.offsets[own + 1])
     owner = np.repeat(np.arange(len(own)), count)
     kinds = lines.free[own], lines.rim[own]
     return Polylines(lines.points[place], offsets, owner, *kinds), place

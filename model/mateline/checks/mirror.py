@@ -21,8 +21,9 @@ import shapely
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import SLIVER, cut, kept_areas, piece_at, unpainted
 from mateline.checks.places import listed, size, spot
+from mateline.placing.similarity import inverse
 from mateline.planar.farthest import farthest
-from mateline.products import comparable, inverted, product
+from mateline.products import comparable, product
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -290,8 +291,8 @@ def _broken(left: Stencil, right: Stencil, pair: MirrorPair, tape: Tape) -> Iter
     """What the right side's hardware does to pieces of the left stencil laid on it."""
     holes = [hole for hole in right.face.holes if hole.stays]
     own = kept_areas([hole for hole in left.face.holes if hole.stays])
-    inverse = _inverse(pair.matrix)
-    kept = shapely.transform(kept_areas(holes), lambda points: reflected(points, inverse))
+    back = inverse(pair.matrix)
+    kept = shapely.transform(kept_areas(holes), lambda points: reflected(points, back))
     for region in left.design:
         near = np.flatnonzero(shapely.intersects(own, region.area)).tolist()
         parts = cut(region.area, own, near).parts if near else (region.area,)
@@ -319,11 +320,6 @@ def _breaking(hole: Hole, piece: str, parts: int, pair: MirrorPair, tape: Tape) 
         hardware=hole.name,
         at=hole.centre,
     )
-
-
-def _inverse(matrix: Floats) -> Floats:
-    linear = inverted(matrix[:, :2])
-    return np.column_stack([linear, product(-linear, matrix[:, 2])])
 
 
 def _carried(point: Point, matrix: Floats) -> Point:

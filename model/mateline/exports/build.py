@@ -31,17 +31,14 @@ if TYPE_CHECKING:
 WOOD = "#c8a06a"  # what is not painted, in the models
 
 
-def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -> Job:
+def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -> None:
     """Write every export of `job` to `target`, replacing an earlier build of ours.
-
-    The job as it was written is returned: with true borders.
 
     The bytes are the same whoever of the `crew` writes them; without one all is written here.
     Raises InputError where `target` can't be written or holds something else.
     """
     with swapped_in(target) as folder:
-        say("fitting lines and arcs to the borders")
-        job = with_true_borders(job)
+        job = with_true_borders(job, say=say)
         say(f"writing {len(job.stencils)} faces, the models and the job book")
         # Hands begin in front and this process at the end (see Crew.done), so that each imports
         # what its own tasks need: hands the kernel and the writers of faces, this one the books'.
@@ -51,7 +48,6 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         write_text(folder / "findings.json", findings_json(job.name, job.findings))
         files = [*files_in(folder), "job.json"]
         write_text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job, plan)))
-    return job
 
 
 def _models(job: Job, folder: Path) -> tuple[Task, Task]:

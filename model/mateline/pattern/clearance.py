@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.planar.crossings import ranges
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -78,8 +80,7 @@ def _paired(corners: Floats, edges: Floats, which: Ints, reach: float) -> tuple[
     high = np.searchsorted(ranked, corners[:, 0] + reach, side="right")
     count = high - low
     corner = np.repeat(np.arange(len(corners)), count)
-    place = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count - low, count)
-    edge = order[place]
+    edge = order[ranges(low, high)]
     y = corners[corner, 1]
     bottom, top = np.minimum(own[:, 1], own[:, 3]), np.maximum(own[:, 1], own[:, 3])
     near = (bottom[edge] - reach <= y) & (y <= top[edge] + reach)

@@ -14,6 +14,7 @@ import numpy as np
 
 from mateline.planar.chains import Chains, summed, unique_points, walked
 from mateline.planar.point_location import half_edges_left_of
+from mateline.products import cross
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -73,7 +74,7 @@ def loop_sums(chains: Chains, graph: Graph) -> tuple[Floats, Floats]:
     count = np.diff(chains.offsets)
     own = chains.points - np.repeat(chains.points[first], count, axis=0)
     a, b = own[:-1], own[1:]
-    swept = _cross(a, b) / 2
+    swept = cross(a, b) / 2
     length = np.hypot(*(b - a).T)
     swept[last[:-1]] = length[last[:-1]] = 0.0  # from one chain's end to the next one's start
     swept = np.add.reduceat(swept, first)
@@ -84,7 +85,7 @@ def loop_sums(chains: Chains, graph: Graph) -> tuple[Floats, Floats]:
     signed = np.empty(len(graph.node))
     signed[0::2], signed[1::2] = swept, -swept
     size = len(graph.node)
-    area = summed(graph.loop, signed + _cross(start, stop) / 2, size)
+    area = summed(graph.loop, signed + cross(start, stop) / 2, size)
     return summed(graph.loop, np.repeat(length, 2), size), area
 
 
@@ -126,11 +127,6 @@ def parents_of(
 def degrees(graph: Graph) -> Ints:
     """How many half-edges leave each node."""
     return np.bincount(graph.node, minlength=len(graph.nodes))
-
-
-def _cross(a: Floats, b: Floats) -> Floats:
-    product: Floats = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-    return product
 
 
 def _turned(node: Ints, away: Floats) -> Ints:

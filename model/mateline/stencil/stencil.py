@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.cabinet.hole import kept_area
-from mateline.curves import swept_area
 from mateline.pattern.repair import MENDED, repaired
 from mateline.stencil.cutouts import cleared
 from mateline.stencil.narrow_places import necks_of, waist
@@ -101,28 +100,15 @@ def stencil_of(
 
 def refitted(stencil: Stencil, tolerance: float, step: float | None = None) -> Stencil:
     """The stencil with each border as true lines and arcs within `tolerance` mm, and radii near a
-    multiple of `step` mm taken to it.
+    multiple of `step` mm taken to it; its pieces with their exact areas.
     """
     from mateline.borders import refit  # noqa: PLC0415  only files need it, no check does
 
     found = refit.refitted(stencil.pattern, tolerance, step)
-    pieces = _sized(stencil.pieces, stencil.pattern.regions, found.chains)
-    return replace(stencil, chains=found.chains, pieces=pieces, faceted=found.faceted)
-
-
-def _sized(
-    pieces: Sequence[Piece], regions: Sequence[Region], chains: Sequence[Chain]
-) -> tuple[Piece, ...]:
-    """The pieces with their exact areas, to a millionth of a mm²: less hangs on last bits."""
-    swept = [swept_area(chain) for chain in chains]
-    sizes = [
-        sum(swept[at] if at >= 0 else -swept[~at] for loop in regions[piece.region].loops
-            for at in loop)
-        for piece in pieces
-    ]  # fmt: skip
-    return tuple(
-        replace(piece, exact=round(size, 6)) for piece, size in zip(pieces, sizes, strict=True)
+    pieces = tuple(  # to a millionth of a mm²: less hangs on last bits
+        replace(piece, exact=round(found.areas[piece.region], 6)) for piece in stencil.pieces
     )
+    return replace(stencil, chains=found.chains, pieces=pieces, faceted=found.faceted)
 
 
 def _held(

@@ -13,7 +13,8 @@ import numpy as np
 import shapely
 
 from mateline.curves import moved
-from mateline.products import inverted, product
+from mateline.placing.similarity import inverse
+from mateline.products import product
 from mateline.stencil.lettering.label_placement import (
     areas_of,
     label_box,
@@ -115,10 +116,10 @@ def back_labels(
     rooms = rooms_in(behind, clear)
     others = _labels_behind(behind, rooms, [texts[k] for k in rest], turn.matrix)
     found |= zip(rest, others, strict=True)
-    inverse = _inverse(turn.matrix)
+    back = inverse(turn.matrix)
     for k in range(len(here)):
         if (label := found[k]) is not None:
-            yield from (moved(chain, inverse) for chain in label_strokes(label))
+            yield from (moved(chain, back) for chain in label_strokes(label))
 
 
 def _labels_behind(
@@ -134,8 +135,3 @@ def _labels_behind(
 def _carried(areas: Areas, matrix: Floats) -> Areas:
     there: Areas = shapely.transform(areas, lambda at: product(at, matrix[:, :2].T) + matrix[:, 2])
     return there
-
-
-def _inverse(matrix: Floats) -> Floats:
-    linear = inverted(matrix[:, :2])
-    return np.column_stack([linear, product(-linear, matrix[:, 2])])
