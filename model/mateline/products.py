@@ -39,6 +39,12 @@ def product(left: Numbers, right: Numbers) -> Array:
     return total
 
 
+def mapped(points: Array, matrix: Array) -> Array:
+    """Where an affine `matrix` (2, 3) takes `points` (n, 2)."""
+    there: Array = product(points, matrix[:, :2].T) + matrix[:, 2]
+    return there
+
+
 def dots(left: Array, right: Array) -> Array:
     """The dot product of each row of `left` (n, k) with the row of `right` beside it: (n,)."""
     terms = left * right

@@ -23,7 +23,7 @@ from mateline.checks.hardware import SLIVER, cut, kept_areas, piece_at, unpainte
 from mateline.checks.places import listed, size, spot
 from mateline.placing.similarity import inverse
 from mateline.planar.farthest import farthest
-from mateline.products import comparable, product
+from mateline.products import comparable, mapped, product
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -71,8 +71,7 @@ def lettering(subject: Subject) -> tuple[Finding, ...]:
 
 def reflected(points: Floats, matrix: Floats) -> Floats:
     """`points` (n, 2) in the left face's frame, in the right one's. `matrix` (2, 3)."""
-    there: Floats = product(points, matrix[:, :2].T) + matrix[:, 2]
-    return there
+    return mapped(points, matrix)
 
 
 def twins(left: Sequence[Hole], right: Sequence[Hole], matrix: Floats) -> list[tuple[int, int]]:

@@ -22,7 +22,7 @@ from shapely import Point, Polygon
 
 from mateline.cabinet.hole import kept_area
 from mateline.paint.days import last_day, rounds_of, steps_of
-from mateline.products import product
+from mateline.products import mapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -197,12 +197,12 @@ def _spot(finding: Finding, left: Stencil, right: Stencil, pair: MirrorPair) -> 
     """What the finding is about, in the right face's frame: its hardware, or its point."""
     point = np.array([finding.at])
     if finding.face == pair.left:
-        point = _carried(point, pair.matrix)
+        point = mapped(point, pair.matrix)
     areas = [kept_area(hole) for hole in right.face.holes if _is_at(point, hole.centre)]
     areas += [
         _turned(kept_area(hole), pair.matrix)
         for hole in left.face.holes
-        if _is_at(point, _carried(np.array([hole.centre]), pair.matrix)[0])
+        if _is_at(point, mapped(np.array([hole.centre]), pair.matrix)[0])
     ]
     spot: BaseGeometry = shapely.union_all(areas) if areas else Point(point[0])
     return spot
@@ -236,11 +236,6 @@ def _is_at(point: NDArray[np.float64], centre: Sequence[float] | NDArray[np.floa
     return bool(np.hypot(*(point[0] - centre)) <= SAME)
 
 
-def _carried(points: NDArray[np.float64], matrix: NDArray[np.float64]) -> NDArray[np.float64]:
-    there: NDArray[np.float64] = product(points, matrix[:, :2].T) + matrix[:, 2]
-    return there
-
-
 def _turned(area: Polygon, matrix: NDArray[np.float64]) -> Polygon:
-    there: Polygon = shapely.transform(area, lambda points: _carried(points, matrix))
+    there: Polygon = shapely.transform(area, lambda points: mapped(points, matrix))
     return there

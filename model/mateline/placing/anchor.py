@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.placing.similarity import composed
-from mateline.products import product
+from mateline.products import mapped, product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -28,7 +28,7 @@ def anchored(put: Anchored, drawing: Drawing, box: tuple[float, float, float, fl
     a, b, c, d, e, f = drawing.to_mm
     to_mm = np.array([[a, c, e], [b, d, f]])
     x, y, width, height = drawing.view
-    corners = product(np.array([(x, y), (x + width, y + height)]), to_mm[:, :2].T) + to_mm[:, 2]
+    corners = mapped(np.array([(x, y), (x + width, y + height)]), to_mm)
     low, high = corners.min(axis=0), corners.max(axis=0)
     room = np.array([box[2] - box[0], box[3] - box[1]])
     shares = room / (high - low)

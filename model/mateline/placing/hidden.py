@@ -19,9 +19,8 @@ from shapely import MultiPolygon, Polygon
 
 from mateline.placing.lit_round import GRAZING
 from mateline.placing.similarity import inverse
-from mateline.planar.affine import carried_all
 from mateline.planar.unions import polygons
-from mateline.products import product
+from mateline.products import mapped, product
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -73,9 +72,7 @@ def flats_of(face: Face, axes: Array) -> list[Flat]:
     for lift, area in parts:
         normal = np.cross(lift[:, 0], lift[:, 1])
         if float(product(normal, towards)) > GRAZING * math.sqrt(float(product(normal, normal))):
-            rows = np.array(
-                [[float(product(a, column)) for column in lift.T] for a in (*axes, towards)]
-            )
+            rows = product(np.array([*axes, towards]), lift)
             found.append(Flat(face.name, area, rows[:2], rows[2]))
     return found
 
@@ -126,6 +123,5 @@ def _depth_seen(flat: Flat) -> tuple[float, float, float]:
 
 
 def _moved(area: Area, matrix: Array) -> Area:
-    (a, c, e), (b, d, f) = matrix.tolist()
-    moved: Area = shapely.transform(area, lambda points: carried_all((a, b, c, d, e, f), points))
+    moved: Area = shapely.transform(area, lambda points: mapped(points, matrix))
     return moved

@@ -13,7 +13,8 @@ import numpy as np
 import shapely
 
 from mateline.memory import AFRESH
-from mateline.planar.affine import carried_all, stretch
+from mateline.planar.affine import stretch
+from mateline.products import mapped
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -139,10 +140,7 @@ class Carry:
 def carried(shapes: Sequence[Shape], matrix: Array) -> NDArray[np.object_]:
     """The areas of `shapes` taken by an affine `matrix` (2, 3)."""
     areas = np.array([shape.area for shape in shapes], dtype=object)
-    (a, c, e), (b, d, f) = matrix.tolist()
-    moved: NDArray[np.object_] = shapely.transform(
-        areas, lambda points: carried_all((a, b, c, d, e, f), points)
-    )
+    moved: NDArray[np.object_] = shapely.transform(areas, lambda points: mapped(points, matrix))
     return moved
 
 

@@ -14,7 +14,7 @@ import shapely
 
 from mateline.curves import moved
 from mateline.placing.similarity import inverse
-from mateline.products import product
+from mateline.products import mapped
 from mateline.stencil.lettering.label_placement import (
     areas_of,
     label_box,
@@ -133,5 +133,5 @@ def _labels_behind(
 
 
 def _carried(areas: Areas, matrix: Floats) -> Areas:
-    there: Areas = shapely.transform(areas, lambda at: product(at, matrix[:, :2].T) + matrix[:, 2])
+    there: Areas = shapely.transform(areas, lambda at: mapped(at, matrix))
     return there

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from mateline.products import comparable, product
+from mateline.products import comparable, mapped, product
 from mateline.stencil.tacks.tape_tacks import out_of_reach, patch
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def _twin(area: Polygon, colour: str, like: OppositeSide) -> Piece | None:
     if not there:
         return None
     middles = shapely.get_coordinates(shapely.centroid([piece.area for piece in there]))
-    moved = product(middles, like.matrix[:, :2].T) + like.matrix[:, 2]
+    moved = mapped(middles, like.matrix)
     apart = np.hypot(*(moved - shapely.get_coordinates(area.centroid)).T)
     nearest = int(np.argmin(comparable(apart)))
     return there[nearest] if apart[nearest] <= NEAR else None
