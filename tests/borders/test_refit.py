@@ -117,6 +117,24 @@ def test_a_free_circle_is_two_arcs_of_its_radius():
     assert abs(curves.area(chain)) == pytest.approx(math.pi * 8100, rel=1e-12)
 
 
+@pytest.mark.parametrize("seed", range(8))
+def test_where_a_free_border_starts_does_not_hang_on_last_bits(seed):
+    # Turns of a disc's vertices are equal, and two corners of a box stand on one upright line.
+    random = np.random.default_rng(seed)
+    for outline in (ellipse(130, 90, 40, 40), rectangle((60, 50, 120, 70), 20, 20)):
+        exact = Polygon(flattened(outline[0], AS_IS, curves.FACET))
+        points = np.array(exact.exterior.coords)[:-1]
+        moved = Polygon(np.nextafter(points, random.choice([-1e9, 1e9], points.shape)))
+        (start, other) = (
+            inner(pattern, refit(pattern))[0].start
+            for pattern in (
+                pattern_of([Shape(each, "#ff0000", "shape")], FACE, base="#ffffff")
+                for each in (exact, moved)
+            )
+        )
+        assert math.dist(start, other) <= 1e-9
+
+
 def test_a_rounded_rectangle_is_four_lines_and_four_arcs():
     (chain,) = inner(*drawn(rectangle((50, 50, 200, 100), 20, 20)))
     assert sorted(kinds(chain)) == list("AAAALLLL")

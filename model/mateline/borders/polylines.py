@@ -29,6 +29,7 @@ CORNER = 0.5  # rad: a turn sharper than this is always a corner
 SLIGHT = 0.02  # rad: and one slighter than this never is
 PROPORTION = 2.5  # a vertex of a curve turns at most so much more than the bend beside it says
 LONGER = 2.5  # facets of one curve differ less in length from one to the next
+DIGITS = 9  # after which turns of a disc differ by how it was computed, and the first one counts
 TURN = 1e-4  # rad: and it turns by less than this, however short its edges are
 
 
@@ -160,7 +161,7 @@ def _turned(lines: Polylines, rings: Ints, tolerance: float) -> Polylines:
         bulge = reach * np.maximum(turn, np.roll(turn, -1)) / 8
         beside = np.maximum(np.roll(reach, 1), np.roll(reach, -1))
         line = np.where(bulge > tolerance, 4.0, 0.0) + np.where(reach > LONGER * beside, 4.0, 0.0)
-        best = np.argmax(turn + line)
+        best = np.argmax(np.round(turn + line, DIGITS))
         own = np.roll(own, -best, axis=0)
         points[a : b - 1], points[b - 1] = own, own[0]
     return replace(lines, points=points)

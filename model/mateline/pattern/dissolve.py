@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 OUTSIDE = -1
+DIGITS = 9  # of places that decide an order
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +154,7 @@ def _closed_at_lowest(borders: Chains, free: int) -> Chains:
         borders.offsets[free:-1].tolist(), borders.offsets[free + 1 :].tolist(), strict=True
     ):
         ring = points[a : b - 1]
-        low = np.lexsort((ring[:, 1], ring[:, 0]))[0]
+        low = np.lexsort(_rounded(ring).T[::-1])[0]
         points[a : b - 1] = np.roll(ring, -low, axis=0)
         points[b - 1] = points[a]
     return Chains(points, borders.offsets)
@@ -164,10 +165,11 @@ def _ranked(borders: Chains, loops: list[list[int]]) -> Ints:
     if not loops:
         return np.empty(0, dtype=np.int64)
     points, offsets = walked(borders, loops)
+    points = _rounded(points)
     loop = np.repeat(np.arange(len(loops)), np.diff(offsets))
     order = np.lexsort((points[:, 1], points[:, 0], loop))
     lowest = points[order[offsets[:-1]]]
-    middle = np.add.reduceat(points, offsets[:-1]) / np.diff(offsets)[:, None]
+    middle = _rounded(np.add.reduceat(points, offsets[:-1]) / np.diff(offsets)[:, None])
     ranks: Ints = np.lexsort((middle[:, 1], middle[:, 0], lowest[:, 1], lowest[:, 0]))
     return ranks
 
@@ -208,5 +210,11 @@ def _box_area(boxes: Floats) -> float:
 
 def _start_and_next(borders: Chains) -> tuple[Floats, ...]:
     first = borders.offsets[:-1]
-    a, b = borders.points[first], borders.points[first + 1]
+    a, b = _rounded(borders.points[first]), _rounded(borders.points[first + 1])
     return b[:, 1], b[:, 0], a[:, 1], a[:, 0]
+
+
+def _rounded(points: Floats) -> Floats:
+    """Places to order by: points on one upright line are so whatever their last bits say."""
+    found: Floats = np.round(points, DIGITS)
+    return found
