@@ -165,6 +165,28 @@ def test_edges_meant_to_cross_in_one_point_leave_no_face_between_them(seed):
     assert min(region.area.area / region.area.length for region in pattern.regions) > 0.1
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_edges_that_only_last_bits_part_are_one_border(seed):
+    # Seen in flags: the same vertices reached by other sums, and a knife that would go there twice.
+    random = np.random.default_rng(seed)
+    edge = np.column_stack([np.sort(random.uniform(50, 150, 5)), random.uniform(20, 180, 5)])
+    twin = np.nextafter(edge, random.choice([-1e9, 1e9], edge.shape))
+    west = Polygon([*edge, (160, 190), (10, 190), (10, 10)])
+    east = Polygon([*twin[::-1], (10, 10), (190, 10), (190, 190), (160, 190)])
+    if not (west.is_valid and east.is_valid):
+        pytest.skip("these edges cross the rest")
+    pattern = pattern_of([Shape(west, RED, "west"), Shape(east, BLUE, "east")], FACE, base=WHITE)
+    assert_tiles(pattern, FACE)
+    along = [
+        border
+        for border in pattern.borders
+        for one, other in pairwise(border.points)
+        if np.allclose([one, other], edge[1:3], atol=1e-6, rtol=0)
+        or np.allclose([other, one], edge[1:3], atol=1e-6, rtol=0)
+    ]
+    assert len(along) == 1
+
+
 def test_an_outline_that_crosses_itself_is_no_outline():
     with pytest.raises(ValueError, match="Self-intersection"):
         pattern_of([], Polygon([(0, 0), (9, 9), (9, 0), (0, 9)]), base=WHITE)

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 STEPS = 6  # of Newton's method, which doubles its digits from a start within 0.1 rad
 SPLITS = 3  # rounds of halving arcs that can't follow
-SHARES = (0.85, 0.7, 0.5, 0.35)  # of the tolerance: how near to their vertices arcs begin instead
+SHARES = (0.8, 0.6, 0.45, 0.35)  # of the tolerance: how near to their vertices arcs begin instead
 SOLVED = 1e-9  # rad: a joint that kinks by no more is tangent
 LEASH = 4  # times the tolerance: a joint goes no farther, even on the way to its place
 RIDGE = 1e-10  # share added to the diagonal, so that rounding can't make the matrix singular

@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 CHUNK = 4096  # points looked up, or areas taken apart, at a time: bounds the memory
 CELLS = 2**16 - 1  # along each side, to put rings in order of place
+SAME = 2.0**-44  # share of the extent: places that are no farther apart were one
+MIXER = np.uint64(0x9E3779B97F4A7C15)  # 2^64 over the golden ratio (Knuth, TAOCP 3, 6.4)
 TINY = 1e-300  # mm: less than any drawing
 
 
@@ -62,6 +64,8 @@ def arrangement_of(layers: NDArray[np.object_], grid: float) -> tuple[Chains, Si
     lines, layer = without_occluded(*_rings(layers), layers)
     if grid:  # as noding will round them: an edge that nothing meets is known again by its ends
         lines = Chains(np.round(lines.points / grid) * grid, lines.offsets)
+    else:  # two edges of which rounding has parted the ends would be two borders
+        lines = Chains(_merged(lines.points), lines.offsets)
     edges = edges_of(lines, layer, outside=len(layers))
     lines = without_twins(lines, edges)
     refuse_many_crossings(lines, len(layers) - 1)
@@ -102,6 +106,17 @@ def _place(points: Floats) -> NDArray[np.uint64]:
             digit = (cell[:, axis] >> np.uint64(bit)) & np.uint64(1)
             number |= digit << np.uint64(2 * bit + axis)
     return number
+
+
+def _merged(points: Floats) -> Floats:
+    """The places with each one that is another but for last bits put there."""
+    pitch = SAME * np.abs(points).max()
+    cell = np.round(points / pitch).astype(np.int64).view(np.uint64)
+    key = cell[:, 0] * MIXER + cell[:, 1]
+    _, first, which = np.unique(key, return_index=True, return_inverse=True)
+    twin = points[first[which]]
+    near = (np.abs(twin - points) <= pitch).all(axis=1)  # keys may clash
+    return np.where(near[:, None], twin, points)
 
 
 def _noded(lines: Chains, grid: float) -> Chains:
