@@ -13,7 +13,7 @@ from mateline.exports.jobbook.html import element, said, table, text
 from mateline.exports.svg_path import number
 from mateline.products import norm
 from mateline.tape.report import corner_rows, reading_rows, sentences
-from mateline.tape.statistics import W_LIMIT
+from mateline.tape.solving.statistics import W_LIMIT
 
 if TYPE_CHECKING:
     from mateline.survey import Job
