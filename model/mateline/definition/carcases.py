@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.joints import Bevel, Round
@@ -15,13 +16,14 @@ from mateline.definition.effect import refuse
 from mateline.definition.lengths import METRIC, Ruler
 from mateline.definition.schema import MeasuredTable
 from mateline.errors import Faults
+from mateline.tape.arcs.curve import Curve
 from mateline.tape.outline import Corners, Readings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
     from fractions import Fraction
 
-    from mateline.definition.schema import CarcaseTable, Reading
+    from mateline.definition.schema import CarcaseTable, CurveTable, Reading
     from mateline.tape.accuracy import Tape
 
     Measured = Readings | Corners
@@ -120,11 +122,12 @@ def _measured(
     before = len(ruler.faults)
     for corner in (*measured.square, *measured.reflex, *measured.points):
         _known(corner, corners, ruler, place)
+    curves = _curves(measured.curves, corners, ruler, f"{place}, curves")
     if measured.points:
         beside = "beside points: where the corners are is known"
         refuse(measured, ("square", "about", "reflex"), ruler.faults, place, beside)
         stated = _stated(corners, measured, ruler, place)
-        return None if len(ruler.faults) > before else stated
+        return None if len(ruler.faults) > before else replace(stated, curves=curves)
     distances, heights = _readings(measured.readings, corners, ruler, f"{place}, readings")
     about, rough_heights = _readings(measured.about, corners, ruler, f"{place}, about")
     for key in rough_heights:
@@ -138,7 +141,37 @@ def _measured(
         square=measured.square,
         about=about,
         reflex=measured.reflex,
+        curves=curves,
     )
+
+
+def _curves(
+    tables: dict[str, CurveTable], corners: tuple[str, ...], ruler: Ruler, place: str
+) -> dict[tuple[str, ...], Curve]:
+    found: dict[tuple[str, ...], Curve] = {}
+    for key, table in tables.items():
+        where = f"{place}, {key}"
+        named = _DISTANCE.fullmatch(key.strip())
+        ends = (key.strip(),) if named is None else named.groups()
+        known = [_known(corner, corners, ruler, where) for corner in ends]
+        if not all(known):
+            continue
+        found[ends] = Curve(
+            rise=None if table.rise is None else ruler.positive(table.rise, f"{where}, rise"),
+            radius=None
+            if table.radius is None
+            else ruler.positive(table.radius, f"{where}, radius"),
+            points=tuple(
+                (
+                    ruler.positive(along, f"{where}, points {number}"),
+                    ruler.positive(off, f"{where}, points {number}"),
+                )
+                for number, (along, off) in enumerate(table.points, start=1)
+            ),
+            tangent=table.tangent,
+            hollow=table.hollow,
+        )
+    return found
 
 
 def _stated(corners: tuple[str, ...], measured: MeasuredTable, ruler: Ruler, place: str) -> Corners:
@@ -205,10 +238,10 @@ def _boards(table: CarcaseTable, common: float, ruler: Ruler, place: str) -> Ite
         edge = None
         if board.edge is not None:
             ends = board.edge.split("-")
-            if len(ends) != 2:
+            if len(ends) > 2:
                 ruler.faults.add(where, f"“{board.edge}” names no edge.", 'Write "A-B".')
             else:
-                edge = ends[0], ends[1]
+                edge = ends[0], ends[-1]  # a round corner is both of its ends
         yield Board(name, thick, edge, board.missing)
 
 

@@ -176,14 +176,33 @@ class PaintingTable(Part):
     can_covers_m2: Annotated[float, Field(gt=0, le=20)] | None = None
 
 
+class CurveTable(Part):
+    """One curve of an outline: its rise at the middle of its chord, its radius from a template, or
+    points along it, each from its first corner along the chord and off the chord.
+
+    `tangent` names the ends at which it runs on without a corner; `hollow` says that it runs
+    inside its chord.
+    """
+
+    rise: Reading | None = None
+    radius: Reading | None = None
+    points: tuple[tuple[Reading, Reading], ...] = ()
+    tangent: tuple[Corner, ...] = ()
+    hollow: bool = False
+
+
 class MeasuredTable(Part):
-    """How an outline was measured: readings between its corners, or points where it is known."""
+    """How an outline was measured: readings between its corners, or points where it is known.
+
+    `curves` are sides ("A-B") that are curved, and round corners ("C").
+    """
 
     readings: dict[str, Reading] = {}
     square: tuple[Corner, ...] = ()
     about: dict[str, Reading] = {}
     reflex: tuple[Corner, ...] = ()
     points: dict[Corner, tuple[Reading, Reading]] = {}
+    curves: dict[str, CurveTable] = {}
 
 
 class BoardTable(Part):
