@@ -18,6 +18,7 @@ from mateline.cabinet.laps import laps
 from mateline.cabinet.outlines import outlines_of, sides_of
 from mateline.cabinet.specification import Position
 from mateline.products import norm, product
+from mateline.tape.arcs.path import alike, meant, moved
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -137,19 +138,36 @@ def _placed(
     faults: Faults,
     place: str,
 ) -> Placed:
-    left, right = (np.array(outline.points) for outline in sides_of(carcase, outlines))
-    mean = (left + right) / 2
+    outlined = sides_of(carcase, outlines)
+    left, right = (outline.sides for outline in outlined)
+    corners = (np.array(outlined[0].points) + np.array(outlined[1].points)) / 2
+    if not alike(left, right):
+        faults.add(
+            place,
+            "Its left and right outlines are not curved at the same sides.",
+            "Give both the same curves, each as it was measured.",
+        )
+        faults.settle()
+    mean = meant(left, right)
     if isinstance(carcase.where, Position):
         turn, move, low = _at(carcase.where, carcase.view)
     else:
-        length = norm(mean[1] - mean[0])
         where = f"{place}, stands_on"
+        if any(side.ends == carcase.corners[:2] and side.bulge for side in mean):
+            what = "Its first edge, on which it stands, is curved."
+            faults.add(where, what, "Begin its corners at a straight edge.")
+        length = norm(corners[1] - corners[0])
         turn, move, low = _standing(carcase, carcase.where, length, earlier, faults, where)
     cos, sin = math.cos(turn), math.sin(turn)
     matrix = np.array([[cos, -sin], [sin, cos]])
-    ends = tuple(product(points, matrix.T) + move for points in (left, right))
+    ends = tuple(moved(sides, matrix, move) for sides in (left, right))
     return Placed(
-        carcase, (ends[0], ends[1]), product(mean, matrix.T) + move, low, low + carcase.width
+        carcase,
+        (ends[0], ends[1]),
+        moved(mean, matrix, move),
+        product(corners, matrix.T) + move,
+        low,
+        low + carcase.width,
     )
 
 
@@ -184,7 +202,9 @@ def _standing(
     if named not in edges and named[::-1] not in edges:
         faults.unknown(where, "-".join(named), "edge", [f"{a}-{b}" for a, b in edges])
         return nowhere
-    first, second = (base.mean[corners.index(corner)] for corner in named)
+    if any(set(side.ends) == set(named) and side.bulge for side in base.mean):
+        faults.add(where, f"{'-'.join(named)} is curved.", "Stand it on a straight edge.")
+    first, second = (base.corners[corners.index(corner)] for corner in named)
     along = (second - first) / norm(second - first)
     if named in edges:  # the base's outline runs that way, so this one's first edge runs back
         turn, start = (

@@ -10,7 +10,8 @@ Stands after panel, before placing. Knows no drawing and no solid.
 The net of a face is its flat part and its strips, laid out by true lengths. Its frame is the
 face frame: the viewer's x and y, (0, 0) at the lower-left corner of the net's bounding box.
 A cell is a part of the net that is flat on the cabinet too: the flat part, a bevel strip, or
-one facet of a round.
+one facet of a round. The face of a bent board is as long as its outside, and its flat part is
+that; its cells are facets.
 """
 
 from __future__ import annotations
@@ -22,10 +23,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import LineString, Polygon, box
 
-from mateline.cabinet.panel import corner_at, edge_axes, inset
-from mateline.curves import facet_count, radius, sweep
+from mateline.cabinet.panel import corner_at, edge_axes, frame_at, inset, level, raised
+from mateline.curves import FACET, facet_count, radius, sweep
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
@@ -107,7 +108,9 @@ def unrolled(panel: Panel) -> Face:
     for ring in (outline, *_slits_shut(shifted)):
         if not ring.is_valid or ring.area <= 0:
             raise NetError(shapely.is_valid_reason(ring))
-    flat = Polygon([corner_at(shifted, index, 0.0) for index in range(len(shifted.edges))])
+    flat = Polygon(_corners(shifted))
+    if shifted.bend is not None:
+        return Face(_name(panel), shifted, flat, (), outline, tuple(bent_cells(shifted)))
     cells = [Cell(flat, _lift(shifted.frame))]
     strips: list[Strip] = []
     for index, edge in enumerate(shifted.edges):
@@ -137,6 +140,41 @@ def _name(panel: Panel) -> str:
     return f"{panel.carcase}-{panel.name}"
 
 
+def _corners(panel: Panel) -> list[tuple[float, float]]:
+    """The corners of the flat part."""
+    if panel.runs:
+        return [(x, y) for x, y in level(panel, 0.0).tolist()]
+    return [corner_at(panel, index, 0.0) for index in range(len(panel.edges))]
+
+
+def bent_at(panel: Panel, deviation: float = FACET) -> list[float]:
+    """Where the facets of a bent board start and end along its outside, mm, in its frame."""
+    if panel.bend is None:
+        raise ValueError(f"{panel.name} is not bent")
+    around = level(panel, 0.0)[:, 1 if panel.bend.upright else 0]
+    first, last = float(around.min()), float(around.max())
+    reach = abs(panel.bend.radius)
+    count = facet_count(reach, (last - first) / reach, deviation)
+    places: list[float] = np.linspace(first, last, count + 1).tolist()
+    return places
+
+
+def bent_cells(panel: Panel, deviation: float = FACET) -> Iterator[Cell]:
+    """The facets of a bent board: chords of its outside that leave it by `deviation` at most."""
+    upright = panel.bend is not None and panel.bend.upright
+    (low_x, low_y), (high_x, high_y) = (
+        fold(level(panel, 0.0), axis=0).tolist() for fold in (np.min, np.max)
+    )
+    for low, high in itertools.pairwise(bent_at(panel, deviation)):
+        ends = (low_x, low, high_x, high) if upright else (low, low_y, high, high_y)
+        corners = np.array([(ends[0], ends[1]), (ends[2], ends[1]), (ends[0], ends[3])])
+        origin, right, up = raised(panel, corners, 0.0)
+        along_x = (right - origin) / (ends[2] - ends[0])
+        along_y = (up - origin) / (ends[3] - ends[1])
+        corner = origin - ends[0] * along_x - ends[1] * along_y
+        yield Cell(box(*ends), np.column_stack([along_x, along_y, corner]))
+
+
 def _lift(frame: Frame) -> Array:
     return np.column_stack([frame.along_x, frame.along_y, frame.corner])
 
@@ -144,11 +182,20 @@ def _lift(frame: Frame) -> Array:
 def _shifted(panel: Panel, low: tuple[float, float]) -> Panel:
     x, y = low
     frame = panel.frame
-    far = np.array(frame.corner) + x * np.array(frame.along_x) + y * np.array(frame.along_y)
-    corner = (float(far[0]), float(far[1]), float(far[2]))
+    if panel.bend is not None:
+        frame = frame_at(panel, low)
+    else:
+        far = np.array(frame.corner) + x * np.array(frame.along_x) + y * np.array(frame.along_y)
+        frame = replace(frame, corner=(float(far[0]), float(far[1]), float(far[2])))
     return replace(
         panel,
-        frame=replace(frame, corner=corner),
+        frame=frame,
+        runs=tuple(
+            run
+            if run.centre is None
+            else replace(run, centre=(run.centre[0] - x, run.centre[1] - y))
+            for run in panel.runs
+        ),
         outline=tuple((px - x, py - y) for px, py in panel.outline),
         holes=tuple(
             replace(hole, centre=(hole.centre[0] - x, hole.centre[1] - y)) for hole in panel.holes
@@ -159,8 +206,9 @@ def _shifted(panel: Panel, low: tuple[float, float]) -> Panel:
 def _net(panel: Panel, longer: Sequence[float] = ()) -> Polygon:
     """The net; the last corner of strips is `longer` beyond the outline's corners, mm."""
     ring: list[tuple[float, float]] = []
+    corners = _corners(panel)
     for index, edge in enumerate(panel.edges):
-        ring.append(corner_at(panel, index, 0.0))
+        ring.append(corners[index])
         if edge.strips:
             first = [_laid(panel, index, 0, depth) for depth in _depths(panel, index, 0)[1:]]
             second = [_laid(panel, index, 1, depth) for depth in _depths(panel, index, 1)[1:]]

@@ -16,7 +16,7 @@ import shapely
 
 from mateline.cabinet.carcase import ENDS
 from mateline.cabinet.hole import Hole, open_area
-from mateline.cabinet.panel import edge_axes
+from mateline.cabinet.panel import curved_edges, edge_axes
 from mateline.products import determinant, inverted, norm, product
 
 if TYPE_CHECKING:
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 PARALLEL = math.sin(math.radians(5))  # no unit: edges nearer to parallel fix no place
+STRETCHED = 0.05  # mm: by which a hole may be longer along a curve than it is wide
 ON_FACE = 1e-6  # mm: rounding allowed at a face's rim
 
 
@@ -117,6 +118,13 @@ def _from_edges(
         if name not in names:
             faults.unknown(where, name, f"edge of {face.name}", names)
             return None
+        if names.index(name) in curved_edges(panel):
+            faults.add(
+                where,
+                f"{face.name} is curved where it meets {name}: no distance is square to it.",
+                "Take the distances from straight edges, or from two corners.",
+            )
+            return None
         start, _, inward = edge_axes(panel, names.index(name))
         normals.append(inward)
         offsets.append(float(product(inward, start)) + distance.length)
@@ -183,6 +191,7 @@ def _spread(inverse: NDArray[np.floating[Any]], deviations: list[float]) -> Poin
 
 
 def _refuse_misfits(face: Face, holes: list[Hole], faults: Faults) -> None:
+    _refuse_wide(face, holes, faults)
     room = face.flat.buffer(ON_FACE)
     openings = [open_area(hole) for hole in holes]
     for hole, area in zip(holes, openings, strict=True):
@@ -200,4 +209,24 @@ def _refuse_misfits(face: Face, holes: list[Hole], faults: Faults) -> None:
                 f"hardware ({two.name})",
                 f"It runs into {one.name} on {face.name}.",
                 "Check the distances of both.",
+            )
+
+
+def _refuse_wide(face: Face, holes: list[Hole], faults: Faults) -> None:
+    """Refuse holes of a bent board that are not their size along it, as they are cut straight.
+
+    One of width w in a radius R is w^3 / 24 R^2 longer along the outside (2 R asin(w / 2 R) - w).
+    """
+    bend = face.panel.bend
+    if bend is None:
+        return
+    for hole in holes:
+        low_x, low_y, high_x, high_y = open_area(hole).bounds
+        wide = (high_y - low_y) if bend.upright else (high_x - low_x)
+        if wide**3 / (24 * bend.radius**2) > STRETCHED:
+            faults.add(
+                f"hardware ({hole.name})",
+                f"At {faults.said(wide)} it is too wide for the curve of {face.name}, whose radius "
+                f"is {faults.said(abs(bend.radius))}: cut straight, its rim would be longer.",
+                "Use two smaller holes, or cut this one by hand from a template.",
             )

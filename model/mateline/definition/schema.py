@@ -182,11 +182,27 @@ class PaintingTable(Part):
     can_covers_m2: Annotated[float, Field(gt=0, le=20)] | None = None
 
 
+class CurveTable(Part):
+    """One curve of an outline: its rise at the middle of its chord, its radius from a template, or
+    points along it, each from its first corner along the chord and off the chord.
+
+    `tangent` names the ends at which it runs on without a corner; `hollow` says that it runs
+    inside its chord.
+    """
+
+    rise: Reading | None = None
+    radius: Reading | None = None
+    points: tuple[tuple[Reading, Reading], ...] = ()
+    tangent: tuple[Corner, ...] = ()
+    hollow: bool = False
+
+
 class MeasuredTable(Part):
     """How an outline was measured: readings between its corners, or points where it is known.
 
     A reading taken more than once is a list. `angles` are in degrees: B is what a bevel gauge has
-    there, "C-D to A-B" what a level shows on C-D that was set to 0 on A-B.
+    there, "C-D to A-B" what a level shows on C-D that was set to 0 on A-B. `curves` are sides
+    ("A-B") that are curved, and round corners ("C").
     """
 
     readings: dict[str, Reading | tuple[Reading, ...]] = {}
@@ -195,6 +211,7 @@ class MeasuredTable(Part):
     about: dict[str, Reading] = {}
     reflex: tuple[Corner, ...] = ()
     points: dict[Corner, tuple[Reading, Reading]] = {}
+    curves: dict[str, CurveTable] = {}
 
 
 class BoardTable(Part):

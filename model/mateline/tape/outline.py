@@ -10,13 +10,16 @@ a finding or a report needs nothing else.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from mateline.curves import flattened
 from mateline.tape.accuracy import Tape, deviation
+from mateline.tape.arcs.fitting import CurveError, Figure, bent
+from mateline.tape.arcs.path import chain_of, sides_of
 from mateline.tape.blunders import Asked, Shift, Told, Verdict, told_of, told_without
 from mateline.tape.reading import printed
 from mateline.tape.readings import (
@@ -40,11 +43,13 @@ from mateline.tape.solving.observations import (
 )
 from mateline.tape.solving.polygon import area, crossing_sides, framed
 from mateline.tape.solving.rigidity import lacking, next_readings
-from mateline.tape.solving.statistics import ELLIPSE_95, W_LIMIT, findable_slip
+from mateline.tape.solving.statistics import W_LIMIT, Ellipse, ellipse, findable_slip
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from mateline.tape.arcs.curve import Arc, Curve
+    from mateline.tape.arcs.path import Side
     from mateline.tape.next_reading import NextReading
     from mateline.tape.readings import Readings
     from mateline.tape.solving.observations import XY, Array
@@ -52,6 +57,7 @@ if TYPE_CHECKING:
 # Decimals of mm that solved corners are rounded to. Far finer than any tape, far coarser than what
 # two solvers, or one on two machines, differ by: ties later on the road are broken alike.
 DECIMALS = 6
+COARSE = 0.5  # mm: how far facets leave curves where only crossings are looked for
 FINE = 9  # decimals of residuals, slips and w: what nothing checks has a residual of 0, not 1e-15
 
 
@@ -60,27 +66,19 @@ Kind = Literal["distance", "height", "along", "angle", "square"]
 
 @dataclass(frozen=True, slots=True)
 class Corners:
-    """An outline whose corners are known: `points`, mm, run counter-clockwise as `corners` do."""
+    """An outline whose corners are known: `points`, mm, run counter-clockwise as `corners` do.
+
+    `curves` are as those of `Readings`, and as sure as the corners.
+    """
 
     corners: tuple[str, ...]
     points: tuple[tuple[float, float], ...]
+    curves: Mapping[tuple[str, ...], Curve] = field(default_factory=dict)
 
     @classmethod
     def named(cls, points: Mapping[str, XY]) -> Corners:
         """The corners of a mapping, in its order."""
         return cls(tuple(points), tuple((float(x), float(y)) for x, y in points.values()))
-
-
-@dataclass(frozen=True, slots=True)
-class Ellipse:
-    """Where a corner is with a chance of 95 %: semi-axes, mm, and the long one's direction.
-
-    `direction` is in radians from +x, 0 to pi.
-    """
-
-    long: float
-    short: float
-    direction: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +135,8 @@ class Outline:
     Where a reading is wrong the corners still use it, and `shift` says how far they would move
     without it, or at least, whichever it is. No outline may have it: then it is `left_out`.
     `others_close` says that all others agree without the suspect. `advice` is what to measure
-    next, where a distance that nobody has read would tell.
+    next, where a distance that nobody has read would tell. `arcs` are the curves, in their order
+    round the outline.
     """
 
     corners: tuple[str, ...]
@@ -158,6 +157,12 @@ class Outline:
     shift: Shift | None = None
     left_out: bool = False
     others_close: bool = True
+    arcs: tuple[Arc, ...] = ()
+
+    @property
+    def sides(self) -> tuple[Side, ...]:
+        """Its sides as they run, round corners among them."""
+        return sides_of(self.corners, self.points, self.arcs)
 
 
 def solved(readings: Readings, tape: Tape, *, file: str, place: str) -> Outline:
@@ -180,7 +185,8 @@ def solved(readings: Readings, tape: Tape, *, file: str, place: str) -> Outline:
         told = _told(asked, readings)
     except NoOutlineError as error:
         raise where.fault(", ".join(error.labels), error.what, error.remedy) from None
-    return _outline(told, squares, taken=taken)
+    outline = _outline(told, squares, taken=taken)
+    return _curved(outline, readings.curves, told.fit.observations, tape, where)
 
 
 def given(stated: Corners, *, file: str, place: str) -> Outline:
@@ -212,7 +218,7 @@ def given(stated: Corners, *, file: str, place: str) -> Outline:
     if area(at) < 0:
         raise where.fault("", "The corners run clockwise.", "List them counter-clockwise.")
     still = np.zeros((2 * len(corners), 2 * len(corners)))
-    return Outline(
+    outline = Outline(
         corners=corners,
         points=_fixed(framed(at)),
         covariance=_fixed(still),
@@ -228,6 +234,46 @@ def given(stated: Corners, *, file: str, place: str) -> Outline:
         squares=(),
         scatter=None,
     )
+    return _curved(outline, stated.curves, (), None, where)
+
+
+def _curved(
+    outline: Outline,
+    curves: Mapping[tuple[str, ...], Curve],
+    observations: tuple[Observation, ...],
+    tape: Tape | None,
+    where: Where,
+) -> Outline:
+    """The outline with its curves; corners move where a curve is tangent and the readings close."""
+    if not curves:
+        return outline
+    figure = Figure(outline.corners, outline.points, outline.covariance, observations)
+    try:
+        found = bent(figure, curves, tape)
+    except CurveError as error:
+        raise where.fault(error.label, error.what, error.remedy) from None
+    spread = np.diag(found.covariance).clip(min=0.0)
+    curved = replace(
+        outline,
+        points=_fixed(found.points),
+        covariance=_fixed(found.covariance),
+        deviations=_fixed(np.sqrt(spread).reshape(-1, 2)),
+        ellipses=outline.ellipses
+        if tape is None
+        else tuple(
+            ellipse(found.covariance[row : row + 2, row : row + 2])
+            for row in range(0, len(spread), 2)
+        ),
+        arcs=found.arcs,
+    )
+    ring = flattened(chain_of(curved.sides), COARSE)[:-1]
+    if crossing_sides(ring) is not None:
+        raise where.fault(
+            "curves",
+            "With its curves the outline crosses itself.",
+            "Check their rises and radii, and which of them are hollow.",
+        )
+    return curved
 
 
 def _refuse_loose(readings: Readings, observations: list[Observation], where: Where) -> None:
@@ -360,14 +406,6 @@ def _kind(observation: Observation) -> Kind:
         Square: "square",
     }  # fmt: skip
     return kinds[type(observation)]
-
-
-def ellipse(covariance: Array) -> Ellipse:
-    """The 95 % ellipse of one point from its `covariance` (2, 2)."""
-    sizes, axes = np.linalg.eigh(covariance)
-    short, long = np.sqrt(sizes.clip(min=0.0)) * ELLIPSE_95
-    x, y = axes[:, 1]
-    return Ellipse(float(long), float(short), math.atan2(y, x) % math.pi)
 
 
 def _square_corner(square: Square, fit: Fit, *, taken: bool) -> SquareCorner:

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from fractions import Fraction
 
+    from mateline.tape.arcs.curve import Curve
+
 # 1.5 mm in 600 mm: how far from square a corner may be that somebody calls square. Common
 # practice, no source.
 SQUARE_DEVIATION = 0.0025  # radians
@@ -43,7 +45,8 @@ class Readings:
     `angles` are those between the sides at a corner (corner,), and from the line c-d to the line
     a-b (c, d, a, b), each in radians with the most that it may be out by. `square` corners are
     square by assumption, `reflex` ones are over 180° inside. `about` holds rough distances, which
-    choose between figures and weigh nothing.
+    choose between figures and weigh nothing. `curves` are sides (a, b) that are curved, and round
+    corners (c,), whose own place is the sharp one.
     """
 
     corners: tuple[str, ...]
@@ -55,6 +58,7 @@ class Readings:
     alongs: Mapping[tuple[str, str, str, str], Fraction] = field(default_factory=dict)
     repeats: Mapping[tuple[str, ...], tuple[Fraction, ...]] = field(default_factory=dict)
     angles: Mapping[tuple[str, ...], tuple[float, float]] = field(default_factory=dict)
+    curves: Mapping[tuple[str, ...], Curve] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

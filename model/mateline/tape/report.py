@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from mateline.tape.arcs.told import arc_json, arc_reading_rows, arc_rows, arc_sentences, doubtful
 from mateline.tape.reading import printed, printed_exact
 from mateline.tape.solving.statistics import LEAST_SHARE
 
@@ -34,13 +35,17 @@ def table(outline: Outline, tape: Tape) -> str:
     parts = [_columns(corner_rows(outline, tape))]
     if outline.closures:
         parts.append(_columns(reading_rows(outline, tape)))
+    if outline.arcs:
+        parts.append(_columns(arc_rows(outline.arcs, tape)))
+        parts.append(_columns(arc_reading_rows(outline.arcs, tape)))
     parts.append("\n".join(sentences(outline, tape)))
     return "\n\n".join(parts)
 
 
 def sentences(outline: Outline, tape: Tape) -> tuple[str, ...]:
     """The verdict, what it does not cover, what was taken on trust, and what to do about it."""
-    return (*_verdict(outline, tape), *_loose_ends(outline), *_trust(outline))
+    curves = arc_sentences(outline.arcs, tape)
+    return (*_verdict(outline, tape), *_loose_ends(outline), *_trust(outline), *curves)
 
 
 def as_json(outline: Outline) -> dict[str, Any]:
@@ -63,6 +68,7 @@ def as_json(outline: Outline) -> dict[str, Any]:
     ]
     return {
         "corners": corners,
+        "curves": [arc_json(arc) for arc in outline.arcs],
         "readings": [_closure_json(closure) for closure in outline.closures],
         "redundancy": outline.redundancy,
         "scatter": outline.scatter,
@@ -94,7 +100,8 @@ def refusal_json(fault: InputError) -> dict[str, str]:
 
 def doubts(outline: Outline) -> bool:
     """Whether a reading is wrong, known which or not."""
-    return outline.verdict in {"suspect", "cannot-tell"}
+    curved = any(doubtful(arc) is not None for arc in outline.arcs)
+    return curved or outline.verdict in {"suspect", "cannot-tell"}
 
 
 def slip_said(closure: Closure, tape: Tape) -> str:

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from mateline.cabinet.hole import keep_clear, opening
+from mateline.cabinet.hole import keep_clear, open_area, opening
 from mateline.exports.picture.legend import DARK, GREY, ROW, page, palette, swatch, words
 from mateline.exports.picture.painted import fills
 from mateline.exports.picture.projection import facets, ordered, raised, view_from
@@ -46,6 +46,7 @@ LIGHT = np.array([-0.25, 0.55, 0.797])
 DARKEST = 0.34  # no unit: how much black lies over a facet turned away from the light
 SHADOW = 0.2  # no unit: length of the shadow, as a share of the true one
 COLUMNS = 4  # of the palette
+STAYS, OPEN = "#8d949c", "#1b1d20"  # hardware, and holes
 WOOD = "#d8b98a"  # bare boards
 INSIDE = 0.72  # no unit: black over the inside of the boards
 SEAM = 0.6  # px: facets overlap by half of this, or the background shines between them
@@ -118,7 +119,7 @@ def _artwork(stencil: Stencil) -> str:
     for hole in stencil.face.holes:
         if hole.stays:
             parts.append(f'<path fill="#e3e6e9" d="{path_data([keep_clear(hole)], top)}"/>')
-        fill = "#8d949c" if hole.stays else "#1b1d20"
+        fill = STAYS if hole.stays else OPEN
         parts.append(f'<path fill="{fill}" d="{path_data([opening(hole)], top)}"/>')
     inner = "".join(parts)
     return f'<g id="art-{stencil.face.name}" fill-rule="evenodd">{inner}</g>'
@@ -187,6 +188,11 @@ def _painted_strip(facet: Facet, stencil: Stencil, placed: _Placed, dark: float)
                 rings = [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(part)]
                 lifted = [raised(ring, facet.lift) for ring in rings]
                 yield _filled("".join(_flat(ring, placed) for ring in lifted), paint)
+    for hole in stencil.face.holes:
+        part = open_area(hole).intersection(facet.area)
+        if isinstance(part, Polygon) and not part.is_empty:
+            lifted = [raised(shapely.get_coordinates(part)[:-1], facet.lift)]
+            yield f'<path fill="{STAYS if hole.stays else OPEN}" d="{_flat(lifted[0], placed)}"/>'
 
 
 def _darkness(facet: Facet, view: View) -> float:

@@ -17,15 +17,17 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 from shapely import Polygon
 
-from mateline.cabinet.faces import Cell
+from mateline.cabinet.bent.rings import in_facets
+from mateline.cabinet.faces import Cell, bent_cells
 from mateline.cabinet.panel import level
+from mateline.cabinet.panel import raised as raised_on
 from mateline.products import inverted, norm, product
 
 if TYPE_CHECKING:
@@ -42,6 +44,7 @@ Kind = Literal["flat", "strip", "cut", "inside"]
 
 EDGE_ON = 1e-6  # no unit: facets whose normal is this square to the view are not seen
 TOUCHING = 1e-3  # mm², mm: overlap and depth below which two facets only touch
+CURVE_FACETS = 12  # and a curve as this many
 STRIP_FACETS = 4  # a round is shown as this many flat facets at most
 
 
@@ -116,19 +119,61 @@ def raised(points: Array, lift: Array) -> Array:
 
 def _facets(face: Face) -> Iterator[Facet]:
     panel = face.panel
+    if panel.bend is not None:
+        yield from _bent_facets(face)
+        return
     yield Facet("flat", face.name, _lifted(face.cells[0]), face.flat, face.cells[0].lift)
     for cell in _strip_cells(face):
         yield Facet("strip", face.name, _lifted(cell), cell.area, cell.lift)
     inside = _at(panel, panel.thickness)
     yield Facet("inside", face.name, inside[::-1])
-    for index, edge in enumerate(panel.edges):
-        top = _at(panel, edge.section.points[-2][1])
-        ends = [index, (index + 1) % len(panel.edges)]
+    for index, after in _cuts(panel):
+        top = _at(panel, panel.edges[index].section.points[-2][1])
+        ends = [index, after]
         yield Facet("cut", face.name, np.vstack([top[ends][::-1], inside[ends]]))
+
+
+def _cuts(panel: Panel) -> Iterator[tuple[int, int]]:
+    """From corner to corner of the board's ends; a curved side has a few facets only."""
+    runs = {run.first: run for run in panel.runs}
+    at, count = 0, len(panel.edges)
+    while at < count:
+        run = runs.get(at)
+        parts = 1 if run is None else min(CURVE_FACETS, run.count)
+        length = 1 if run is None else run.count
+        stops = [at + round(step * length / parts) for step in range(parts + 1)]
+        yield from ((here, after % count) for here, after in pairwise(stops))
+        at += length
+
+
+def _bent_facets(face: Face) -> Iterator[Facet]:
+    """The same of a bent board: its outside and inside are a few flat facets."""
+    bend = face.panel.bend
+    if bend is None:
+        raise ValueError(f"{face.name} is not bent")
+    across = 0 if bend.upright else 1
+    size = face.flat.bounds
+    turn = (size[3 - across] - size[1 - across]) / abs(bend.radius)
+    # So many that the pictures' facets are as long as the whole number of them allows.
+    deviation = abs(bend.radius) * (1 - math.cos(turn / 2 / CURVE_FACETS)) * (1 + EDGE_ON)
+    cells = list(bent_cells(face.panel, deviation))
+    for cell in cells:
+        yield Facet("strip", face.name, _lifted(cell), cell.area, cell.lift)
+    board = in_facets(face.panel, len(cells))
+    outside, inside = (_at(board, down) for down in (0.0, board.thickness))
+    count = len(board.edges)
+    for at in range(len(cells)):  # from the one curved edge to the other, which runs back
+        ring = [at, at + 1, count - 2 - at, count - 1 - at]
+        yield Facet("inside", face.name, inside[ring][::-1])
+    for at in range(count):
+        ends = [at, (at + 1) % count]
+        yield Facet("cut", face.name, np.vstack([outside[ends][::-1], inside[ends]]))
 
 
 def _at(panel: Panel, down: float) -> Array:
     """Corners (n, 3) of the board at depth `down`, cabinet frame."""
+    if panel.bend is not None:
+        return raised_on(panel, level(panel, down), down)
     frame = panel.frame
     flat = level(panel, down)
     axes = np.array([frame.along_x, frame.along_y])

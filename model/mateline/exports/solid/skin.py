@@ -75,7 +75,7 @@ def skin(panel: Panel, painted: Sequence[tuple[Polygon, str]], wood: str) -> Ski
     parts: list[tuple[Array, str | list[str]]] = [_painted(cells, rings, sewn)]
     parts.extend(
         (_end(board, edge, rings.points, (brinks[edge], sewn.spots, seams)), wood)
-        for edge in range(len(panel.edges))
+        for edge in range(len(board.panel.edges))
     )
     parts.extend((part, wood) for part in _below(board, rings.points, (rims, sewn.spots, seams)))
     return Skin(

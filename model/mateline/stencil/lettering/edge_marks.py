@@ -24,7 +24,7 @@ import shapely
 from shapely import LineString, Point, Polygon
 
 from mateline.cabinet.hole import kept_area, open_area
-from mateline.cabinet.panel import edge_axes, edge_length
+from mateline.cabinet.panel import curved_edges, edge_axes, edge_length
 from mateline.curves import Chain, Segment
 from mateline.stencil.lettering.label_placement import (
     CLEARANCE,
@@ -76,7 +76,10 @@ def marks_of(stencil: Stencil, tape: Tape | None = None) -> tuple[Mark, ...]:
     gone = shapely.STRtree(list(_gone(stencil)))
     pieces = shapely.STRtree([piece.area for piece in stencil.pieces])
     found: list[Mark] = []
+    curved = curved_edges(face.panel)
     for edge in range(len(face.panel.edges)):
+        if edge in curved:  # a facet has no middle that anybody could measure
+            continue
         marks = [
             mark
             for along, middle in _places(edge_length(face.panel, edge))
