@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.faces import Face
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Finish, Panel
 
     Array = NDArray[np.float64]
 
@@ -58,7 +58,9 @@ class View:
 class Facet:
     """A flat part of a board. `points` (n, 3), cabinet frame, mm, counter-clockwise from outside.
 
-    `area` and `lift` are those of a cell of the face's net; None for what isn't painted.
+    `area` and `lift` are those of a cell of the face's net; None for what isn't painted. A cut
+    that is the end of a board has its `end`; one that is painted with the face in whose plane it
+    lies has that face as its `skin`, and area and lift in that face's frame.
     """
 
     kind: Kind
@@ -66,6 +68,8 @@ class Facet:
     points: Array
     area: Polygon | None = None
     lift: Array | None = None
+    end: Finish | None = None
+    skin: str | None = None
 
     @property
     def outward(self) -> Array:
@@ -86,7 +90,8 @@ def view_from(azimuth: float, elevation: float) -> View:
 
 def facets(faces: Sequence[Face]) -> tuple[Facet, ...]:
     """All facets of the boards behind `faces`."""
-    return tuple(facet for face in faces for facet in _facets(face))
+    by_name = {face.name: face for face in faces}
+    return tuple(facet for face in faces for facet in _facets(face, by_name))
 
 
 def ordered(facets: Sequence[Facet], view: View) -> tuple[Facet, ...]:
@@ -114,7 +119,7 @@ def raised(points: Array, lift: Array) -> Array:
     return solid
 
 
-def _facets(face: Face) -> Iterator[Facet]:
+def _facets(face: Face, faces: Mapping[str, Face]) -> Iterator[Facet]:
     panel = face.panel
     yield Facet("flat", face.name, _lifted(face.cells[0]), face.flat, face.cells[0].lift)
     for cell in _strip_cells(face):
@@ -124,7 +129,14 @@ def _facets(face: Face) -> Iterator[Facet]:
     for index, edge in enumerate(panel.edges):
         top = _at(panel, edge.section.points[-2][1])
         ends = [index, (index + 1) % len(panel.edges)]
-        yield Facet("cut", face.name, np.vstack([top[ends][::-1], inside[ends]]))
+        points = np.vstack([top[ends][::-1], inside[ends]])
+        owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
+        if edge.end == "art" and owner is not None:
+            lift = owner.cells[0].lift
+            flat = product(points - lift[:, 2], lift[:, :2])
+            yield Facet("cut", face.name, points, Polygon(flat), lift, edge.end, owner.name)
+        else:
+            yield Facet("cut", face.name, points, end=edge.end)
 
 
 def _at(panel: Panel, down: float) -> Array:
