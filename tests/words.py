@@ -385,6 +385,18 @@ CASES = {
         swap(EDGE.format("round = 8"), EDGE.format("round = 8, angle = 30"), REFUSED),
     ],
     "EdgeTable.round": [swap("", EDGE.format("round = 8"))],
+    "EdgeTable.end": [
+        swap("", EDGE.format('end = "art"')),
+        swap("", EDGE.format('end = "left"')),
+        swap(EDGE.format("round = 8"), EDGE.format('round = 8, end = "art"')),
+        swap("", EDGE.format('end = "art"').replace("front", "back"), REFUSED),
+        (
+            {"carcase": 'joints = ["left mitre front"]'},
+            {"carcase": 'joints = ["left mitre front"]', "more": EDGE.format('end = "left"')},
+            REFUSED,
+        ),
+        swap("", EDGE.format('end = "left", angle = 30'), REFUSED),
+    ],
     **{
         f"PlaceTable.{word}": [swap(HEAD.format(""), HEAD.format(f"at = {{ {word} = 20 }}"))]
         for word in ("x", "y", "z", "turn")
@@ -401,6 +413,10 @@ CASES = {
     ],
     "CarcaseTable.width": [swap(HEAD.format(""), HEAD.format("").replace("= 200\n", "= 210\n"))],
     "CarcaseTable.board": [swap(HEAD.format(""), HEAD.format("").replace("= 12", "= 13"))],
+    "CarcaseTable.ends": [
+        add('ends = "art"', slot="carcase"),
+        add('ends = "left"', slot="carcase"),
+    ],
     "CarcaseTable.joints": [add('joints = ["bottom over front"]', slot="carcase")],
     "CarcaseTable.corners": [
         swap(HEAD.format(""), HEAD.format("").replace('"C", "D"', '"D", "C"'), REFUSED)

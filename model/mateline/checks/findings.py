@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.curves import Point
     from mateline.stencil.board import Board
     from mateline.stencil.stencil import Stencil
@@ -76,7 +77,11 @@ class MirrorPair:
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """All that checks look at. Stencils in the order of the faces; outlines by carcase or side."""
+    """All that checks look at. Stencils in the order of the faces; outlines by carcase or side.
+
+    `ends` are the ends of boards that are seen. With those beside one face, `run_on` are the
+    placements of art on those boards' own faces.
+    """
 
     stencils: tuple[Stencil, ...]
     board: Board
@@ -88,3 +93,5 @@ class Subject:
     notes: tuple[DrawingNotes, ...] = ()
     idle: tuple[IdleWord, ...] = ()
     rows: tuple[LetterRow, ...] = ()
+    ends: tuple[SeenEnd, ...] = ()
+    run_on: tuple[int, ...] = ()

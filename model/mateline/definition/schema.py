@@ -17,7 +17,8 @@ from unicodedata import category
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from mateline.cabinet.specification import View  # noqa: TC001  pydantic reads them
+from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
+from mateline.cabinet.specification import View  # noqa: TC001
 from mateline.errors import InputError, InputFaultsError
 from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
@@ -223,11 +224,16 @@ class BoardTable(Part):
 
 
 class EdgeTable(Part):
-    """How an outside edge is shaped: a bevel by width and angle, or a round by radius."""
+    """How an outside edge is shaped: a bevel by width and angle, or a round by radius.
+
+    `end` says how the end of the board that is seen there is painted: with the `art` of the face
+    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate).
+    """
 
     bevel: Reading | None = None
     angle: Annotated[float, Field(gt=0, lt=90)] | None = None
     round: Reading | None = None
+    end: Finish | None = None
 
 
 class PlaceTable(Part):
@@ -252,7 +258,10 @@ class StandingTable(Part):
 
 
 class CarcaseTable(Part):
-    """A closed wooden box: an outline in one view carried over a width."""
+    """A closed wooden box: an outline in one view carried over a width.
+
+    `ends` says how ends of boards that are seen are painted, unless an edge says it itself.
+    """
 
     name: Name
     view: View
@@ -265,6 +274,7 @@ class CarcaseTable(Part):
     right: MeasuredTable | None = None
     joints: tuple[str, ...] = ()
     edges: dict[str, EdgeTable] = {}
+    ends: Finish | None = None
     at: PlaceTable | None = None
     stands_on: StandingTable | None = None
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from mateline.cabinet.edges.ends import onto_end
 from mateline.crew import Crew
 from mateline.exports.calendar import icalendar, plain
 from mateline.exports.face_work import FaceWork
@@ -20,13 +21,16 @@ from mateline.survey import planned, silent, with_true_borders
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from shapely import Polygon
+    from shapely import MultiPolygon, Polygon
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.panel import Panel
     from mateline.crew import Task
     from mateline.paint.plan import Plan
     from mateline.survey import Job, Say
     from mateline.tape.outline import Outline
+
+    Ends = dict[str, dict[int, list[tuple[Polygon | MultiPolygon, str]]]]
 
 WOOD = "#c8a06a"  # what is not painted, in the models
 
@@ -61,8 +65,28 @@ def _models(job: Job, folder: Path) -> tuple[Task, Task]:
     colours = dict.fromkeys(painted, WOOD)
     return (
         (_write_step, (panels, folder / "model.step", colours)),
-        (_write_glb, (panels, painted, folder / "model.glb")),
+        (_write_glb, (panels, painted, folder / "model.glb", _painted_ends(job))),
     )
+
+
+def _painted_ends(job: Job) -> Ends:
+    """The paint on ends of boards, by face and edge, (along the edge, -down)."""
+    stencils = {stencil.face.name: stencil for stencil in job.stencils}
+    base = job.colours.paints[job.colours.base]
+    found: Ends = {}
+    for end in job.cabinet.ends:
+        paint: list[tuple[Polygon | MultiPolygon, str]] = []
+        if end.finish == "base":
+            paint.append((end.area, base))
+        elif end.finish == "art" and end.owner is not None:
+            owner = stencils[end.owner]
+            paint += [
+                (onto_end(region.area, owner.face, end), owner.paints[region.colour])
+                for region in owner.pattern.regions
+                if region.area.intersects(end.on_owner)
+            ]
+        found.setdefault(end.board, {})[end.edge] = paint
+    return found
 
 
 def _write_step(panels: list[Panel], path: Path, colours: dict[str, str | None]) -> None:
@@ -72,11 +96,14 @@ def _write_step(panels: list[Panel], path: Path, colours: dict[str, str | None])
 
 
 def _write_glb(
-    panels: list[Panel], painted: dict[str, list[tuple[Polygon, str]]], path: Path
+    panels: list[Panel],
+    painted: dict[str, list[tuple[Polygon, str]]],
+    path: Path,
+    ends: Ends,
 ) -> None:
     from mateline.exports.solid import glb  # noqa: PLC0415  for whoever writes it only
 
-    glb.write(panels, painted, path, wood=WOOD)
+    glb.write(panels, painted, path, wood=WOOD, ends=ends)
 
 
 def _faces(job: Job, folder: Path) -> list[Task]:
@@ -126,7 +153,18 @@ def _more(job: Job, plan: Plan) -> dict[str, Any]:
     return {
         "title": job.definition.title,
         "plan": as_json(plan),
+        "ends": [_end(end) for end in job.cabinet.ends],
         "outlines": {name: _outline(outline) for name, outline in job.cabinet.outlines.items()},
+    }
+
+
+def _end(end: SeenEnd) -> dict[str, Any]:
+    return {
+        "board": end.board,
+        "edge": end.edge,
+        "owner": end.owner,
+        "finish": end.finish,
+        "area": round(end.size, 3),
     }
 
 

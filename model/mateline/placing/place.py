@@ -96,6 +96,7 @@ def _drawn(
             enlarged=carry.stretch / stretch(drawing.to_mm),
             named=not isinstance(art.where, Cast) or face.name in art.where.onto,
             cast=isinstance(art.where, Cast),
+            wrapped=isinstance(art.where, Wrapped),
             hidden=carry.hidden,
             before=carry.before,
         )

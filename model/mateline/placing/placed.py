@@ -44,7 +44,8 @@ class PlacedArt:
     place it, told once an entry: on its first face, in whose frame their points are unless it is
     `cast`. `mirrored` says that it was turned over. `enlarged`
     is how many times a length of the drawing grows at most. `named` says that the entry names the
-    face: a cast may reach others too. From where it was cast, `hidden` (in the face's frame) stands
+    face: a cast may reach others too. `wrapped` art runs on round corners.
+    From where it was cast, `hidden` (in the face's frame) stands
     behind the faces `before` it.
     """
 
@@ -59,6 +60,7 @@ class PlacedArt:
     enlarged: float = 1.0
     named: bool = True
     cast: bool = False
+    wrapped: bool = False
     hidden: shapely.MultiPolygon = field(default_factory=shapely.MultiPolygon)
     before: tuple[str, ...] = ()
 
