@@ -156,6 +156,8 @@ def _curves(
         known = [_known(corner, corners, ruler, where) for corner in ends]
         if not all(known):
             continue
+        if table.tangent and table.rise is None and table.radius is None and not table.points:
+            refuse(table, ("hollow",), ruler.faults, where, "where tangents alone say the bend")
         found[ends] = Curve(
             rise=None if table.rise is None else ruler.positive(table.rise, f"{where}, rise"),
             radius=None
@@ -238,7 +240,7 @@ def _boards(table: CarcaseTable, common: float, ruler: Ruler, place: str) -> Ite
         edge = None
         if board.edge is not None:
             ends = board.edge.split("-")
-            if len(ends) > 2:
+            if len(ends) > 2 or (len(ends) == 1 and ends[0] not in table.corners):
                 ruler.faults.add(where, f"“{board.edge}” names no edge.", 'Write "A-B".')
             else:
                 edge = ends[0], ends[-1]  # a round corner is both of its ends
