@@ -64,6 +64,8 @@ D-A = 500
 A-C = 640
 B-D = 641
 """
+GAUGED = READ.format("angles = { A = 90.3 }")
+LEVEL = READ.format('angles = { "C-D to A-B" = 0.1 }')
 POINTS = """[carcase.outline]
 {}
 [carcase.outline.points]
@@ -354,6 +356,19 @@ CASES = {
     ],
     "MeasuredTable.about": [  # tests/tape/test_outline.py shows where it chooses
         swap(POINTS.format(""), POINTS.format('about = { "A-C" = 6 }'), REFUSED, slot="outline"),
+    ],
+    "MeasuredTable.angles": [
+        swap(READ.format(""), GAUGED, slot="outline"),
+        swap(READ.format(""), LEVEL, slot="outline"),
+        swap(POINTS.format(""), POINTS.format("angles = { A = 90 }"), REFUSED, slot="outline"),
+    ],
+    "TapeTable.gauge_deg": [
+        add("gauge_deg = 2", expected=TOLD, slot="tape"),
+        ({"tape": "", "outline": GAUGED}, {"tape": "gauge_deg = 2", "outline": GAUGED}, ADDED),
+    ],
+    "TapeTable.level_deg": [
+        add("level_deg = 2", expected=TOLD, slot="tape"),
+        ({"tape": "", "outline": LEVEL}, {"tape": "level_deg = 2", "outline": LEVEL}, ADDED),
     ],
     "MeasuredTable.reflex": [
         swap(LOOSE.format(""), LOOSE.format('reflex = ["C"]'), slot="outline"),

@@ -20,7 +20,8 @@ from mateline.checks.findings import LetterRow, MirrorPair
 from mateline.checks.mirror import CHI_SQUARE, check, lettering, reflected, twins
 from mateline.placing.placed import Lettering
 from mateline.survey import surveyed
-from mateline.tape.outline import Readings, solved
+from mateline.tape.outline import solved
+from mateline.tape.readings import Readings
 from specimens import MIRROR, SEA, SIZE, TAPE, codes, stencil, subject
 
 BAND = box(0, 150, 400, 190)

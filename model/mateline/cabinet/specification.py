@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from mateline.cabinet.hardware import Form
     from mateline.cabinet.joints import Bevel, Round
     from mateline.curves import Point
-    from mateline.tape.outline import Corners, Readings
+    from mateline.tape.outline import Corners
+    from mateline.tape.readings import Readings
 
 View = Literal["side", "plan", "front"]
 

@@ -145,6 +145,13 @@ def _suspect(name: str, outline: Outline, suspect: Closure, tape: Tape) -> tuple
         message = f"The {suspect.label} of {name} is {off:.1f}° off square by all other readings."
         remedy = "Take it out of the square corners, or measure a diagonal across it."
         return f"{message} {effect}", remedy
+    if suspect.angular:
+        read, likely = (math.degrees(each) for each in (suspect.read, suspect.read - suspect.slip))
+        message = (
+            f"The angle {suspect.label.removeprefix('angle ')} of {name}, {read:.1f}°, looks "
+            f"wrong: the other readings say {likely:.1f}°."
+        )
+        return f"{message} {effect}", "Set the gauge or the level to it again."
     way = "long" if suspect.slip > 0 else "short"
     likely = suspect.read - suspect.slip
     message = (

@@ -8,28 +8,28 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.joints import Bevel, Round
 from mateline.cabinet.specification import Board, Carcase, Joint, Position, ShapedEdge, Standing
+from mateline.definition.curves import curves_of
 from mateline.definition.effect import refuse
 from mateline.definition.lengths import METRIC, Ruler
+from mateline.definition.readings import angles_between, known_corner, read_between
 from mateline.definition.schema import MeasuredTable
 from mateline.errors import Faults
-from mateline.tape.arcs.curve import Curve
-from mateline.tape.outline import Corners, Readings
+from mateline.tape.outline import Corners
+from mateline.tape.readings import Readings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
-    from fractions import Fraction
 
-    from mateline.definition.schema import CarcaseTable, CurveTable, Reading
+    from mateline.definition.schema import CarcaseTable, Reading
     from mateline.tape.accuracy import Tape
 
     Measured = Readings | Corners
 
-_DISTANCE = re.compile(r"(\w+)\s*-\s*(\w+)")
-_HEIGHT = re.compile(r"(\w+)\s+above\s+(\w+)\s*-\s*(\w+)")
 _JOINT = re.compile(r"(\S+)\s+(over|mitre)\s+(\S+)")
 _EDGE = re.compile(r"(\S+)\s+and\s+(\S+)")
 
@@ -60,19 +60,23 @@ def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase
 
 def readings_of(
     corners: Sequence[str],
-    readings: Mapping[str, Reading],
+    readings: Mapping[str, Reading | tuple[Reading, ...]],
     tape: Tape = METRIC,
     *,
     square: Sequence[str] = (),
     reflex: Sequence[str] = (),
+    angles: Mapping[str, float] = MappingProxyType({}),
 ) -> Readings:
     """What was read on one outline, as one writes it down: {"A-B": "24 1/2", "C above A-B": "3'"}.
 
     `corners` run counter-clockwise; numbers are in the tape's unit; `square` and `reflex` name
-    corners. Raises InputError or InputFaultsError for what is no reading between corners.
+    corners; `angles` are in degrees: {"B": 91.5, "C-D to A-B": 12.4}. Raises InputError or
+    InputFaultsError for what is no reading between corners.
     """
     faults = Faults()
-    table = MeasuredTable(readings=dict(readings), square=tuple(square), reflex=tuple(reflex))
+    table = MeasuredTable(
+        readings=dict(readings), square=tuple(square), reflex=tuple(reflex), angles=dict(angles)
+    )
     found = _measured(tuple(corners), table, Ruler(tape, faults), "readings")
     faults.settle()
     if not isinstance(found, Readings):
@@ -121,59 +125,28 @@ def _measured(
 ) -> Measured | None:
     before = len(ruler.faults)
     for corner in (*measured.square, *measured.reflex, *measured.points):
-        _known(corner, corners, ruler, place)
-    curves = _curves(measured.curves, corners, ruler, f"{place}, curves")
+        known_corner(corner, corners, ruler, place)
+    curves = curves_of(measured.curves, corners, ruler, f"{place}, curves")
     if measured.points:
         beside = "beside points: where the corners are is known"
-        refuse(measured, ("square", "about", "reflex"), ruler.faults, place, beside)
+        refuse(measured, ("square", "about", "reflex", "angles"), ruler.faults, place, beside)
         stated = _stated(corners, measured, ruler, place)
         return None if len(ruler.faults) > before else replace(stated, curves=curves)
-    distances, heights = _readings(measured.readings, corners, ruler, f"{place}, readings")
-    about, rough_heights = _readings(measured.about, corners, ruler, f"{place}, about")
-    for key in rough_heights:
-        ruler.faults.add(place, f"“{key[0]} above …” can't be rough.", "Give it as a reading.")
+    read = read_between(measured.readings, corners, ruler, f"{place}, readings")
+    angles = angles_between(measured.angles, corners, ruler, f"{place}, angles")
+    about = read_between(measured.about, corners, ruler, f"{place}, about")
+    for name in (*about.heights, *about.alongs):
+        ruler.faults.add(place, f"“{name[0]} …” can't be rough.", "Give it as a reading.")
     if len(ruler.faults) > before:
         return None
-    return Readings(
-        corners=corners,
-        distances=distances,
-        heights=heights,
+    return replace(
+        read,
         square=measured.square,
-        about=about,
         reflex=measured.reflex,
+        about=about.distances,
+        angles=angles,
         curves=curves,
     )
-
-
-def _curves(
-    tables: dict[str, CurveTable], corners: tuple[str, ...], ruler: Ruler, place: str
-) -> dict[tuple[str, ...], Curve]:
-    found: dict[tuple[str, ...], Curve] = {}
-    for key, table in tables.items():
-        where = f"{place}, {key}"
-        named = _DISTANCE.fullmatch(key.strip())
-        ends = (key.strip(),) if named is None else named.groups()
-        known = [_known(corner, corners, ruler, where) for corner in ends]
-        if not all(known):
-            continue
-        if table.tangent and table.rise is None and table.radius is None and not table.points:
-            refuse(table, ("hollow",), ruler.faults, where, "where tangents alone say the bend")
-        found[ends] = Curve(
-            rise=None if table.rise is None else ruler.positive(table.rise, f"{where}, rise"),
-            radius=None
-            if table.radius is None
-            else ruler.positive(table.radius, f"{where}, radius"),
-            points=tuple(
-                (
-                    ruler.positive(along, f"{where}, points {number}"),
-                    ruler.positive(off, f"{where}, points {number}"),
-                )
-                for number, (along, off) in enumerate(table.points, start=1)
-            ),
-            tangent=table.tangent,
-            hollow=table.hollow,
-        )
-    return found
 
 
 def _stated(corners: tuple[str, ...], measured: MeasuredTable, ruler: Ruler, place: str) -> Corners:
@@ -191,46 +164,6 @@ def _stated(corners: tuple[str, ...], measured: MeasuredTable, ruler: Ruler, pla
         for corner, (x, y) in measured.points.items()
     }
     return Corners(corners, tuple(points.get(corner, (0.0, 0.0)) for corner in corners))
-
-
-def _readings(
-    table: dict[str, Reading], corners: tuple[str, ...], ruler: Ruler, place: str
-) -> tuple[dict[tuple[str, str], Fraction], dict[tuple[str, str, str], Fraction]]:
-    distances: dict[tuple[str, str], Fraction] = {}
-    heights: dict[tuple[str, str, str], Fraction] = {}
-    for key, value in table.items():
-        where = f"{place}, {key}"
-        pair, above = _DISTANCE.fullmatch(key.strip()), _HEIGHT.fullmatch(key.strip())
-        named = pair or above
-        if named is None:
-            ruler.faults.add(
-                where,
-                "This is no reading between corners.",
-                'Write "A-B" for a distance, "C above A-B" for a height.',
-            )
-            continue
-        known = [_known(corner, corners, ruler, where) for corner in named.groups()]
-        length = ruler.positive(value, where)
-        if not all(known):
-            continue
-        if len(set(named.groups())) < len(named.groups()):
-            ruler.faults.add(where, "It names one corner twice.", "Name different corners.")
-        elif pair is not None:
-            one, two = pair.groups()
-            if (one, two) in distances or (two, one) in distances:
-                ruler.faults.add(where, "This distance is there already.", "Keep one of the two.")
-            distances[one, two] = length
-        elif above is not None:
-            corner, one, two = above.groups()
-            heights[corner, one, two] = length
-    return distances, heights
-
-
-def _known(corner: str, corners: tuple[str, ...], ruler: Ruler, place: str) -> bool:
-    if corner in corners:
-        return True
-    ruler.faults.unknown(place, corner, "corner", corners)
-    return False
 
 
 def _boards(table: CarcaseTable, common: float, ruler: Ruler, place: str) -> Iterator[Board]:

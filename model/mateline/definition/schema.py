@@ -49,12 +49,18 @@ class Part(BaseModel):
 
 
 class TapeTable(Part):
-    """The tape that took the readings, and the unit of the whole file."""
+    """The tape that took the readings, and the unit of the whole file.
+
+    Angles taken with a bevel gauge may be out by `gauge_deg`, with a digital level by `level_deg`.
+    Both defaults are common practice, no source.
+    """
 
     unit: Literal["mm", "cm", "m", "in", "ft"]
     graduation: Reading
     accuracy: Literal["I", "II", "III", "HB44"]
     from_hook: bool = True
+    gauge_deg: Annotated[float, Field(gt=0, le=10)] = 0.5
+    level_deg: Annotated[float, Field(gt=0, le=10)] = 0.2
 
 
 class PaintTable(Part):
@@ -194,10 +200,13 @@ class CurveTable(Part):
 class MeasuredTable(Part):
     """How an outline was measured: readings between its corners, or points where it is known.
 
+    A reading taken more than once is a list. `angles` are in degrees: B is what a bevel gauge has
+    there, "C-D to A-B" what a level shows on C-D that was set to 0 on A-B.
     `curves` are sides ("A-B") that are curved, and round corners ("C").
     """
 
-    readings: dict[str, Reading] = {}
+    readings: dict[str, Reading | tuple[Reading, ...]] = {}
+    angles: dict[str, Annotated[float, Field(ge=0, lt=180)]] = {}
     square: tuple[Corner, ...] = ()
     about: dict[str, Reading] = {}
     reflex: tuple[Corner, ...] = ()

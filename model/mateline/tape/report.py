@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.tape.arcs.told import arc_json, arc_reading_rows, arc_rows, arc_sentences, doubtful
 from mateline.tape.reading import printed, printed_exact
-from mateline.tape.statistics import LEAST_SHARE
+from mateline.tape.solving.statistics import LEAST_SHARE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -113,6 +113,9 @@ def slip_said(closure: Closure, tape: Tape) -> str:
         return f"{closure.label} does not reach, and nothing else says how long it is"
     if closure.kind == "square":
         return f"the {closure.label} is off square by about {_degrees(abs(closure.slip))}"
+    if closure.angular:
+        way = "large" if closure.slip > 0 else "small"
+        return f"{closure.label} reads about {_degrees(abs(closure.slip))} too {way}"
     way = "long" if closure.slip > 0 else "short"
     said = f"{closure.label} reads about {printed_exact(abs(closure.slip), tape.unit)} too {way}"
     mark = _mark(closure, tape)
@@ -250,7 +253,7 @@ def _more(number: int) -> str:
 
 
 def _off(size: float, closure: Closure, tape: Tape) -> str:
-    return _degrees(size) if closure.kind == "square" else printed_exact(size, tape.unit)
+    return _degrees(size) if closure.angular else printed_exact(size, tape.unit)
 
 
 def _degrees(angle: float) -> str:
@@ -281,7 +284,7 @@ def reading_rows(outline: Outline, tape: Tape) -> list[list[str]]:
         checked = closure.share > LEAST_SHARE
         rows.append([
             closure.label,
-            _degrees(closure.read) if closure.kind == "square" else printed(closure.read, tape),
+            _degrees(closure.read) if closure.angular else printed(closure.read, tape),
             _off(closure.adjusted, closure, tape),
             _off(closure.residual, closure, tape),
             f"{closure.w:.1f}" if checked else "-",
@@ -316,7 +319,7 @@ def _next_json(outline: Outline, advice: NextReading) -> dict[str, Any]:
 
 
 def _closure_json(closure: Closure) -> dict[str, Any]:
-    in_deg = closure.kind == "square"
+    in_deg = closure.angular
     unit = math.degrees if in_deg else float
     return {
         "label": closure.label,

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from mateline.tape.arcs.curve import Arc, radius_of, rise_of
-from mateline.tape.statistics import Ellipse
+from mateline.tape.solving.statistics import Ellipse
 
 HELD = Ellipse(0.0, 0.0, 0.0)
 

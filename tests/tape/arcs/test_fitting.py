@@ -11,8 +11,9 @@ from mateline.errors import InputError
 from mateline.tape.accuracy import Tape, deviation
 from mateline.tape.arcs.curve import Curve
 from mateline.tape.arcs.fitting import TANGENT_DEVIATION
-from mateline.tape.outline import Corners, Readings, given, solved
-from mateline.tape.statistics import ELLIPSE_95
+from mateline.tape.outline import Corners, given, solved
+from mateline.tape.readings import Readings
+from mateline.tape.solving.statistics import ELLIPSE_95
 
 TAPE = Tape("mm", Fraction(1), "II")
 # A carcase with a round shoulder of 300 mm from C to D, and a bowed front E-A of 40 mm.

@@ -16,7 +16,7 @@ from mateline.products import norm
 from mateline.tape.arcs.path import chain_of
 from mateline.tape.arcs.told import arc_reading_rows, arc_rows
 from mateline.tape.report import corner_rows, reading_rows, sentences
-from mateline.tape.statistics import W_LIMIT
+from mateline.tape.solving.statistics import W_LIMIT
 
 if TYPE_CHECKING:
     from mateline.survey import Job

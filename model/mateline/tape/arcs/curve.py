@@ -20,8 +20,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from mateline.tape.observations import XY
-    from mateline.tape.statistics import Ellipse
+    from mateline.tape.solving.observations import XY
+    from mateline.tape.solving.statistics import Ellipse
 
 FULLEST = math.radians(270)  # of one arc; more is no side between two corners
 

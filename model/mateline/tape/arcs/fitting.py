@@ -17,8 +17,8 @@ from mateline.products import product
 from mateline.tape.accuracy import deviation
 from mateline.tape.arcs.curve import FULLEST, Arc, ArcReading, rise_of
 from mateline.tape.arcs.observed import Midway, OnCurve, Radius, Tangent, offset
-from mateline.tape.network import Height, Held, HeldEdge, UndeterminedError, solve
-from mateline.tape.statistics import CHECKED, Ellipse, ellipse
+from mateline.tape.solving.network import Height, Held, HeldEdge, UndeterminedError, solve
+from mateline.tape.solving.statistics import CHECKED, Ellipse, ellipse
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
     from mateline.tape.accuracy import Tape
     from mateline.tape.arcs.curve import Curve
-    from mateline.tape.network import Observation, Solution
-    from mateline.tape.observations import XY, Array
+    from mateline.tape.solving.network import Observation, Solution
+    from mateline.tape.solving.observations import XY, Array
 
 # 0.5 mm in 100 mm: how far from one line may be what somebody calls tangent. Common practice, no
 # source.
@@ -335,7 +335,8 @@ def _readings(ends: tuple[str, str], fitted: _Fitted) -> Iterator[ArcReading]:
     """The readings of one curve, which are those labelled with it."""
     label, solution = "-".join(ends), fitted.solution
     for row, each in enumerate(fitted.observations):
-        if each.label.startswith(f"{label} ") and not isinstance(each, Midway):
+        own = _middle(ends) in each.names and each.label.startswith(label)
+        if own and not isinstance(each, Midway):
             checked = solution.redundancy_numbers[row] > CHECKED
             yield ArcReading(
                 label=each.label,

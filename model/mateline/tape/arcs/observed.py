@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mateline.tape.observations import NOWHERE, Array, Height
+from mateline.tape.solving.observations import NOWHERE, Array, Height
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from mateline.tape.arcs.curve import Arc
-    from mateline.tape.observations import XY, Array
+    from mateline.tape.solving.observations import XY, Array
 
 
 @dataclass(frozen=True, slots=True)

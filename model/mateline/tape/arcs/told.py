@@ -9,7 +9,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from mateline.tape.reading import printed_exact
-from mateline.tape.statistics import W_LIMIT
+from mateline.tape.solving.statistics import W_LIMIT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
