@@ -9,6 +9,7 @@ import re
 from typing import TYPE_CHECKING
 
 from mateline.definition.effect import refuse
+from mateline.definition.readings import known_corner
 from mateline.tape.arcs.curve import Curve
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def curves_of(
         where = f"{place}, {key}"
         named = _SIDE.fullmatch(key.strip())
         ends = (key.strip(),) if named is None else named.groups()
-        known = [_known(corner, corners, ruler, where) for corner in ends]
+        known = [known_corner(corner, corners, ruler, where) for corner in ends]
         if not all(known):
             continue
         if table.tangent and table.rise is None and table.radius is None and not table.points:
