@@ -20,12 +20,14 @@ def glb_complaints(job, folder):
         panel = stencils[name].face.panel
         if not (mesh.is_watertight and mesh.is_winding_consistent):
             yield f"model.glb: {name} is open"
-        if holes_clear(panel):
+        if holes_clear(panel) and not (panel.bend and panel.holes):
             strips = sum(edge.strip_width for edge in panel.edges)
             rims = sum(area(keep_clear(hole)) for hole in panel.holes)
             slack = 0.1 * strips * stencils[name].face.outline.length / 4
             slack += 0.2 * (rims**0.5) * 4 * panel.thickness * len(panel.holes) + 5.0
             size = volume(panel)
+            if panel.bend:  # a sector in facets of the angle a is a share a^2 / 6 = 4 d / 3 R less
+                slack += size * 4 * 0.1 / (3 * abs(panel.bend.radius))
             if abs(mesh.volume * 1e9 - size) > slack + 1e-3 * size:
                 yield f"model.glb: {name} has {mesh.volume * 1e9:.1f} mm³ and not {size:.1f}"
         yield from _coloured(mesh, stencils[name], _on_ends(name, job, stencils))
@@ -84,7 +86,7 @@ def step_complaints(job, folder):
             yield f"model.step: {panel.name} is no valid solid"
         faces = TopTools_IndexedMapOfShape()
         TopExp.MapShapes_s(solid, TopAbs_ShapeEnum.TopAbs_FACE, faces)
-        if not holes_clear(panel):
+        if not holes_clear(panel) or (panel.bend and panel.holes):
             continue
         weight = GProp_GProps()
         BRepGProp.VolumeProperties_s(solid, weight, 1e-9)
@@ -115,4 +117,5 @@ def _face_count(panel):
             "rectangle": 8 if hole.corner > 0 else 4,
             "countersunk": 4 if 0 < sink < panel.thickness else 2,
         }[hole.kind]
-    return 2 + sum(len(edge.section.segments) for edge in panel.edges) + walls
+    ends = sum(len(edge.section.segments) for edge in panel.edges)
+    return 2 + ends - sum(run.count - 1 for run in panel.runs) + walls

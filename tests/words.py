@@ -74,6 +74,7 @@ B = [400, 0]
 C = [400, 500]
 D = [0, 500]
 """
+CURVED = READ + "[carcase.outline.curves]\n"
 BARE = READ.replace("A-C = 640\nB-D = 641\n", "").replace("C-D = 400", "C-D = 410")
 # C may lie on either side of B-D:
 LOOSE = (
@@ -372,6 +373,39 @@ CASES = {
     "MeasuredTable.reflex": [
         swap(LOOSE.format(""), LOOSE.format('reflex = ["C"]'), slot="outline"),
         swap(POINTS.format(""), POINTS.format('reflex = ["C"]'), REFUSED, slot="outline"),
+    ],
+    "CurveTable.rise": [
+        swap(CURVED.format(""), CURVED.format("") + "C-D = { rise = 40 }", slot="outline"),
+    ],
+    "CurveTable.radius": [
+        swap(CURVED.format(""), CURVED.format("") + "C-D = { radius = 400 }", slot="outline")
+    ],
+    "CurveTable.points": [
+        swap(
+            CURVED.format(""),
+            CURVED.format("") + "C-D = { points = [[100, 20], [200, 28], [300, 21]] }",
+            slot="outline",
+        )
+    ],
+    "CurveTable.tangent": [
+        swap(
+            CURVED.format("") + "C-D = { rise = 20 }",
+            CURVED.format("") + 'C-D = { rise = 20, tangent = ["C"] }',
+            slot="outline",
+        )
+    ],
+    "CurveTable.hollow": [
+        swap(
+            CURVED.format("") + "C-D = { rise = 20 }",
+            CURVED.format("") + "C-D = { rise = 20, hollow = true }",
+            slot="outline",
+        ),
+        swap(
+            CURVED.format("") + 'C-D = { tangent = ["C"] }',
+            CURVED.format("") + 'C-D = { tangent = ["C"], hollow = true }',
+            REFUSED,
+            slot="outline",
+        ),
     ],
     "BoardTable.edge": [swap(BOARD, BOARD.replace("A-B", "A-C"), REFUSED, slot="panels")],
     "BoardTable.board": [swap(BOARD, BOARD.replace('B"', 'B", board = 30'), slot="panels")],

@@ -18,7 +18,7 @@ from shapely import Polygon
 from mateline.cabinet.bent.cuts import Corner, Wall
 from mateline.cabinet.bent.rings import bent, label, ring_of, runs_of, turned_round, walked
 from mateline.cabinet.joints import Bevel, Round, SectionError, section
-from mateline.cabinet.panel import Edge, Frame, Panel, inset, level, vector
+from mateline.cabinet.panel import Edge, Frame, Panel, inset, level, squarely_cut, vector
 from mateline.planar.offsets import NoCornerError
 from mateline.products import dots, norm, product
 
@@ -361,6 +361,14 @@ def _jointed(
             "Give it the same joint with both, and the same bevel or round.",
         )
         return None
+    if (shaped := _shaped_inside(panel)) is not None:
+        faults.add(
+            f"carcase {carcase}, panels, {board.name}",
+            f"Its edge at {shaped} is no square one and ends at an inside corner of a curved "
+            "outline.",
+            "Leave that edge square.",
+        )
+        return None
     if not _holds_together(panel):
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
@@ -438,6 +446,20 @@ def _step(panel: Panel) -> tuple[str, str] | None:
             for down in np.linspace(0, panel.thickness, 9).tolist()
         ):
             return before.neighbour, edge.neighbour
+    return None
+
+
+def _shaped_inside(panel: Panel) -> str | None:
+    """The board at an edge that is not square, beside an inside corner of a curved outline."""
+    if not panel.runs:
+        return None
+    sharp = np.array(panel.outline)
+    along = np.roll(sharp, -1, axis=0) - sharp
+    before = np.roll(along, 1, axis=0)
+    inside = before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0] < 0
+    for at, edge in enumerate(panel.edges):
+        if not squarely_cut(edge) and (inside[at] or inside[(at + 1) % len(inside)]):
+            return edge.neighbour
     return None
 
 

@@ -229,6 +229,11 @@ def _grouped(panel: Panel) -> list[tuple[int, int, Run | None]]:
     return found
 
 
+def squarely_cut(edge: Edge) -> bool:
+    """Whether the board ends at the same place at all depths."""
+    return all(across == edge.section.start[0] for across, _ in edge.section.points)
+
+
 def curved_edges(panel: Panel) -> frozenset[int]:
     """The edges that are facets of a curve of the outline."""
     return frozenset(

@@ -56,11 +56,12 @@ def shape(panel: Panel) -> Any:
     Raises ValueError where a hole takes all of the board or cuts it in two.
     """
     if panel.bend is not None or panel.runs:
-        body = straight_through(panel)
-        return _cut(panel, body) if panel.holes else body
+        body, cutters = straight_through(panel)
+        tools = [*cutters, *_drills(panel)]
+        return _cut(panel, body, tools) if tools else body
     if holes_clear(panel):
         return _Writing(panel).solid()
-    return _cut(panel, _Writing(replace(panel, holes=())).solid())
+    return _cut(panel, _Writing(replace(panel, holes=())).solid(), _drills(panel))
 
 
 @dataclass(frozen=True, slots=True)
@@ -427,12 +428,16 @@ def _levels(hole: Hole, thickness: float) -> list[tuple[Chain, float]]:
     return [(opening(hole), 0.0), (shank(hole), sink), (shank(hole), thickness)]
 
 
-def _cut(panel: Panel, body: Any) -> Any:
-    tools = [
+def _drills(panel: Panel) -> list[Any]:
+    """What the holes take away."""
+    return [
         _Writing(replace(at, holes=())).tool(pair)
         for hole, at in _touching(panel)
         for pair in _tool_levels(hole, at)
     ]
+
+
+def _cut(panel: Panel, body: Any, tools: list[Any]) -> Any:
     cut = BRepAlgoAPI_Cut()
     cut.SetArguments(_listed([body]))
     cut.SetTools(_listed(tools))

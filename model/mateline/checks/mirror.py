@@ -283,6 +283,9 @@ def outline_doubt(left: Stencil, right: Stencil, outlines: Mapping[str, Outline]
     if not all(name in outlines for name in names):
         return 0.0
     squares = sum(float(np.square(outlines[name].deviations).max()) for name in names)
+    # A curve's rise comes on top of where its ends are.
+    squares += sum(max((arc.deviation for arc in outlines[name].arcs), default=0.0) ** 2
+                   for name in names)  # fmt: skip
     return math.sqrt(CHI_SQUARE * squares)
 
 

@@ -21,19 +21,19 @@ from mateline.cabinet.specification import (
     ShapedEdge,
     Standing,
 )
+from mateline.definition.curves import curves_of
 from mateline.definition.effect import refuse
 from mateline.definition.lengths import METRIC, Ruler
-from mateline.definition.readings import DISTANCE, angles_between, known_corner, read_between
+from mateline.definition.readings import angles_between, known_corner, read_between
 from mateline.definition.schema import MeasuredTable
 from mateline.errors import Faults
-from mateline.tape.arcs.curve import Curve
 from mateline.tape.outline import Corners
 from mateline.tape.readings import Readings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from mateline.definition.schema import CarcaseTable, CurveTable, Reading
+    from mateline.definition.schema import CarcaseTable, Reading
     from mateline.tape.accuracy import Tape
 
     Measured = Readings | Corners
@@ -136,7 +136,7 @@ def _measured(
     before = len(ruler.faults)
     for corner in (*measured.square, *measured.reflex, *measured.points):
         known_corner(corner, corners, ruler, place)
-    curves = _curves(measured.curves, corners, ruler, f"{place}, curves")
+    curves = curves_of(measured.curves, corners, ruler, f"{place}, curves")
     if measured.points:
         beside = "beside points: where the corners are is known"
         refuse(measured, ("square", "about", "reflex", "angles"), ruler.faults, place, beside)
@@ -157,35 +157,6 @@ def _measured(
         angles=angles,
         curves=curves,
     )
-
-
-def _curves(
-    tables: dict[str, CurveTable], corners: tuple[str, ...], ruler: Ruler, place: str
-) -> dict[tuple[str, ...], Curve]:
-    found: dict[tuple[str, ...], Curve] = {}
-    for key, table in tables.items():
-        where = f"{place}, {key}"
-        named = DISTANCE.fullmatch(key.strip())
-        ends = (key.strip(),) if named is None else named.groups()
-        known = [known_corner(corner, corners, ruler, where) for corner in ends]
-        if not all(known):
-            continue
-        found[ends] = Curve(
-            rise=None if table.rise is None else ruler.positive(table.rise, f"{where}, rise"),
-            radius=None
-            if table.radius is None
-            else ruler.positive(table.radius, f"{where}, radius"),
-            points=tuple(
-                (
-                    ruler.positive(along, f"{where}, points {number}"),
-                    ruler.positive(off, f"{where}, points {number}"),
-                )
-                for number, (along, off) in enumerate(table.points, start=1)
-            ),
-            tangent=table.tangent,
-            hollow=table.hollow,
-        )
-    return found
 
 
 def _stated(corners: tuple[str, ...], measured: MeasuredTable, ruler: Ruler, place: str) -> Corners:
@@ -212,7 +183,7 @@ def _boards(table: CarcaseTable, common: float, ruler: Ruler, place: str) -> Ite
         edge = None
         if board.edge is not None:
             ends = board.edge.split("-")
-            if len(ends) > 2:
+            if len(ends) > 2 or (len(ends) == 1 and ends[0] not in table.corners):
                 ruler.faults.add(where, f"“{board.edge}” names no edge.", 'Write "A-B".')
             else:
                 edge = ends[0], ends[-1]  # a round corner is both of its ends

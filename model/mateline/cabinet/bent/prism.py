@@ -7,7 +7,7 @@ become true cylinders.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,8 +15,9 @@ from OCP.Geom import Geom_Circle, Geom_CylindricalSurface, Geom_Plane
 from OCP.gp import gp_Ax2
 
 from mateline.cabinet.brep import Shell, axes, direction, flat_line, point
+from mateline.cabinet.panel import edge_axes, edge_length, squarely_cut
 from mateline.cabinet.volume import extent_along, outline_at, profile
-from mateline.curves import radius, sweep
+from mateline.curves import Chain, Segment, backwards, moved, radius, sweep
 from mateline.products import product
 
 if TYPE_CHECKING:
@@ -24,9 +25,13 @@ if TYPE_CHECKING:
 
     from mateline.cabinet.brep import Use
     from mateline.cabinet.panel import Panel
-    from mateline.curves import Chain, Point, Segment
+    from mateline.curves import Point
 
     Array = NDArray[np.float64]
+
+BEYOND = 1.0  # mm: how far what is cut off stands out of the board
+REACH = 3.0  # no unit: and beyond the ends of its edge, in widths of the section
+DOWN_TO_OUT = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, 0.0]])
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,34 +99,69 @@ def prism(shell: Shell, ring: Chain, plane: Plane, bottom: float) -> Any:
     top = axes(plane.corner, plane.outward, plane.along[0])
     shell.face(Geom_Plane(top), [upper])
     below = axes(plane.at((0.0, 0.0), bottom), -plane.outward, plane.along[0])
-    shell.face(Geom_Plane(below), [backwards(lower)])
+    shell.face(Geom_Plane(below), [_back(lower)])
     return shell.solid()
 
 
-def straight_through(panel: Panel) -> Any:
-    """A bent board, or one with a curved outline, without its holes: a prism.
-
-    Raises ValueError where its ends are not square to its faces: then it is none.
+def straight_through(panel: Panel) -> tuple[Any, list[Any]]:
+    """A bent board, or one with a curved outline, without its holes: a prism, and what is to be
+    cut off it where its straight edges have bevels, rounds or slanting ends.
     """
     frame, outward = panel.frame, np.array(panel.frame.outward)
     if panel.bend is None:
-        if any(across != edge.section.start[0] for edge in panel.edges
-               for across, _ in edge.section.points):  # fmt: skip
-            raise ValueError(f"{panel.name}: a board with a curved outline has square ends")
         along = np.array([frame.along_x, frame.along_y])
         plane = Plane(np.array(frame.corner), along, outward)
-        return prism(Shell(), outline_at(panel, 0.0), plane, panel.thickness)
+        body = prism(Shell(), outline_at(widest(panel), 0.0), plane, panel.thickness)
+        return body, [
+            _cutter(panel, plane, at)
+            for at, edge in enumerate(panel.edges)
+            if not squarely_cut(edge)
+        ]
     low, high = extent_along(panel)
-    around, axis = (frame.along_y, frame.along_x) if panel.bend.upright else (
-        frame.along_x, frame.along_y)  # fmt: skip
+    around, axis = (
+        (frame.along_y, frame.along_x) if panel.bend.upright else (frame.along_x, frame.along_y)
+    )
     along = np.array([around, outward])
     towards = np.cross(along[0], along[1])
     start = high if float(product(towards, axis)) > 0 else low
     corner = np.array(frame.corner) + start * np.array(axis)
-    return prism(Shell(), profile(panel), Plane(corner, along, towards), high - low)
+    return prism(Shell(), profile(panel), Plane(corner, along, towards), high - low), []
 
 
-def backwards(loop: list[Use]) -> list[Use]:
+def _cutter(panel: Panel, plane: Plane, at: int) -> Any:
+    """What lies outside of an edge's section, from its outermost place on, as a prism along it.
+
+    It is longer than the edge, for at a blunt corner the board is longer farther in.
+    """
+    points = panel.edges[at].section.points
+    start, way, inward = edge_axes(panel, at)
+    low = min(across for across, _ in points) - BEYOND
+    deep = panel.thickness + BEYOND
+    above = (points[0][0], -BEYOND)
+    ends = (Segment((points[-1][0], deep)), Segment((low, deep)), Segment((low, -BEYOND)))
+    section = Chain(
+        above, (Segment(points[0]), *panel.edges[at].section.segments, *ends, Segment(above))
+    )
+    # With down turned into out it runs clockwise, seen from the edge's end.
+    ring = backwards(moved(section, DOWN_TO_OUT))
+    long = REACH * (max(across for across, _ in points) - low)
+    way3, inward3 = product(np.array([way, inward]), plane.along)
+    far = plane.at((float(start[0]), float(start[1])), 0.0)
+    far = far + (edge_length(panel, at) + long) * way3
+    across = Plane(far, np.array([inward3, plane.outward]), way3)
+    return prism(Shell(), ring, across, edge_length(panel, at) + 2 * long)
+
+
+def widest(panel: Panel) -> Panel:
+    """The board with all its ends square, where they reach farthest out."""
+    edges = []
+    for edge in panel.edges:
+        out = min(across for across, _ in edge.section.points)
+        edges.append(replace(edge, section=Chain((out, 0.0), (Segment((out, panel.thickness)),))))
+    return replace(panel, edges=tuple(edges))
+
+
+def _back(loop: list[Use]) -> list[Use]:
     """A loop walked the other way."""
     return [(edge, not forward) for edge, forward in reversed(loop)]
 

@@ -71,7 +71,7 @@ function cabinetPainter(canvas, scene, skins) {
     batch(gl.TRIANGLES, skin, skin ? null : facet.paint || scene.wood, first);
   }
   for (const facet of scene.facets) {
-    if (facet.kind === "strip" || facet.kind === "inside") continue;
+    if (["strip", "curve", "inside"].includes(facet.kind)) continue;
     const first = rows.length / 9, count = facet.rim.length / 3;
     for (let index = 0; index < count; index++) {
       row(facet.rim, index, null, null, facet.normal, 0.65);

@@ -26,7 +26,7 @@ from shapely import Polygon
 
 from mateline.cabinet.bent.rings import in_facets
 from mateline.cabinet.faces import Cell, bent_cells
-from mateline.cabinet.panel import level
+from mateline.cabinet.panel import curved_edges, level
 from mateline.cabinet.panel import raised as raised_on
 from mateline.products import inverted, norm, product
 
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-Kind = Literal["flat", "strip", "cut", "inside"]
+Kind = Literal["flat", "strip", "cut", "curve", "inside"]
 
 EDGE_ON = 1e-6  # no unit: facets whose normal is this square to the view are not seen
 TOUCHING = 1e-3  # mm², mm: overlap and depth below which two facets only touch
@@ -60,6 +60,8 @@ class View:
 @dataclass(frozen=True, slots=True)
 class Facet:
     """A flat part of a board. `points` (n, 3), cabinet frame, mm, counter-clockwise from outside.
+
+    A "curve" is a facet of a cut that runs round a curve: a cut without lines at its ends.
 
     `area` and `lift` are those of a cell of the face's net; None for what isn't painted. A cut
     that is the end of a board has its `end`; one that is painted with the face in whose plane it
@@ -132,18 +134,23 @@ def _facets(face: Face, faces: Mapping[str, Face]) -> Iterator[Facet]:
         yield Facet("strip", face.name, _lifted(cell), cell.area, cell.lift)
     inside = _at(panel, panel.thickness)
     yield Facet("inside", face.name, inside[::-1])
+    curved = curved_edges(panel)
     for index, after in _cuts(panel):
         edge = panel.edges[index]
         top = _at(panel, edge.section.points[-2][1])
-        ends = [index, after]
+        ends, kind = [index, after], _cut_kind(curved=index in curved)
         points = np.vstack([top[ends][::-1], inside[ends]])
         owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
         if edge.end == "art" and owner is not None:
             lift = owner.cells[0].lift
             flat = product(points - lift[:, 2], lift[:, :2])
-            yield Facet("cut", face.name, points, Polygon(flat), lift, edge.end, owner.name)
+            yield Facet(kind, face.name, points, Polygon(flat), lift, edge.end, owner.name)
         else:
-            yield Facet("cut", face.name, points, end=edge.end)
+            yield Facet(kind, face.name, points, end=edge.end)
+
+
+def _cut_kind(*, curved: bool) -> Kind:
+    return "curve" if curved else "cut"
 
 
 def _cuts(panel: Panel) -> Iterator[tuple[int, int]]:
@@ -180,7 +187,9 @@ def _bent_facets(face: Face) -> Iterator[Facet]:
         yield Facet("inside", face.name, inside[ring][::-1])
     for at in range(count):
         ends = [at, (at + 1) % count]
-        yield Facet("cut", face.name, np.vstack([outside[ends][::-1], inside[ends]]))
+        straight = at in {len(cells), count - 1}
+        around = np.vstack([outside[ends][::-1], inside[ends]])
+        yield Facet(_cut_kind(curved=not straight), face.name, around)
 
 
 def _at(panel: Panel, down: float) -> Array:

@@ -335,7 +335,8 @@ def _readings(ends: tuple[str, str], fitted: _Fitted) -> Iterator[ArcReading]:
     """The readings of one curve, which are those labelled with it."""
     label, solution = "-".join(ends), fitted.solution
     for row, each in enumerate(fitted.observations):
-        if each.label.startswith(f"{label} ") and not isinstance(each, Midway):
+        own = _middle(ends) in each.names and each.label.startswith(label)
+        if own and not isinstance(each, Midway):
             checked = solution.redundancy_numbers[row] > CHECKED
             yield ArcReading(
                 label=each.label,
