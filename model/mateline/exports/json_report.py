@@ -16,6 +16,7 @@ from shapely import Polygon
 from mateline.cabinet.hole import keep_clear
 from mateline.curves import FACET, area, flattened, length
 from mateline.exports.folder import MAKER
+from mateline.exports.hardware_json import hardware_json
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -65,6 +66,7 @@ def job_json(
 ) -> str:
     """job.json: what was made of what. `files` are listed so that a later build may replace them.
 
+    Its `holes` are all holes, also those for hardware that is removed: they take no area.
     `more` adds keys of its own (readings, board, palette); none may be one of those here.
     """
     job: Json = {
@@ -139,8 +141,11 @@ def _finding(finding: Finding) -> Json:
 def _face_in_full(stencil: Stencil) -> Json:
     frame = stencil.face.panel.frame
     borders = stencil.pattern.borders
+    told = _face(stencil)
+    taken = [hole["area"] for hole in told["holes"]]
     return {
-        **_face(stencil),
+        **told,
+        "holes": hardware_json(stencil.face, taken),
         "carcase": stencil.face.panel.carcase,
         "frame": {
             "corner": _fixed_all(frame.corner),
