@@ -151,6 +151,9 @@ cast = "right"
 """
 STANDING = HEAD.format('stands_on = { carcase = "box", edge = "C-D" }')
 
+# The slot is on one side only, which the right side is told of.
+SETTLED = f'{HARDWARE["slot"]}[[settled]]\ncode = "mirror-missing"\nbecause = "It is there only."\n'
+
 ADDED, REFUSED, TOLD = "changes", "refused", "told"
 
 # Words that count whatever stands beside them: their slot and table, and a value that is not usual.
@@ -437,6 +440,14 @@ CASES = {
         add("row = { count = 2, pitch = 30 }", GRID, REFUSED),
     ],
     "HardwareTable.grid": [swap(HARDWARE["round"], GRID)],
+    "SettledTable.code": [swap(SETTLED, SETTLED.replace('"mirror-missing"', '"mirror-extra"'))],
+    "SettledTable.because": [swap(SETTLED, SETTLED.replace("there only", "meant"))],
+    "SettledTable.face": [add('face = "box-left"', SETTLED)],  # it is on the other one
+    "SettledTable.piece": [add('piece = "box-right R1"', SETTLED)],
+    "SettledTable.hardware": [add('hardware = "c"', SETTLED)],
+    "SettledTable.at": [add("at = [211, 70]", SETTLED)],  # 10.3 mm beside it
+    "SettledTable.says": [add('says = "moon"', SETTLED)],
+    "SettledTable.count": [add("count = 2", SETTLED)],
     "ArtTable.drawing": [add('drawing = "sign"', MIRROR, REFUSED)],
     "ArtTable.on": [add('on = "box-back"', text, REFUSED) for text in (WRAP, CAST, MIRROR)],
     "ArtTable.wrap": [add('wrap = ["box-back"]', text, REFUSED) for text in (ON, CAST, MIRROR)],

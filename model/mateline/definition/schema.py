@@ -18,6 +18,7 @@ from unicodedata import category
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from mateline.cabinet.specification import View  # noqa: TC001  pydantic reads them
+from mateline.checks.findings import Code  # noqa: TC001
 from mateline.errors import InputError, InputFaultsError
 from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
@@ -309,6 +310,24 @@ class ArtTable(Part):
     reads_one_way: tuple[str, ...] = ()
 
 
+class SettledTable(Part):
+    """A finding that is meant to be so, and why: it is told apart and counts no more.
+
+    It is found by its `code` and what else is stated of it: `face`, `piece`, `hardware`, a place
+    `at` on the face that is within a centimetre of it, a text that its message `says`. `count` is
+    how many such findings are meant.
+    """
+
+    code: Code
+    because: Annotated[str, Field(min_length=1, pattern=r"\S")]
+    face: Name | None = None
+    piece: str | None = None
+    hardware: str | None = None
+    at: tuple[Reading, Reading] | None = None
+    says: Annotated[str, Field(min_length=1)] | None = None
+    count: Annotated[int, Field(ge=1, le=1000)] = 1
+
+
 class DefinitionTable(Part):
     """The whole file."""
 
@@ -322,6 +341,7 @@ class DefinitionTable(Part):
     carcase: Annotated[tuple[CarcaseTable, ...], Field(min_length=1)]
     hardware: tuple[HardwareTable, ...] = ()
     art: tuple[ArtTable, ...] = ()
+    settled: tuple[SettledTable, ...] = ()
 
 
 def schema() -> dict[str, Any]:

@@ -45,7 +45,8 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         step, model = _models(job, folder)
         tasks = [step, *_faces(job, folder), model, (_write_books, (job, folder))]
         *_, plan = (Crew() if crew is None else crew).done(tasks)
-        write_text(folder / "findings.json", findings_json(job.name, job.findings))
+        found = findings_json(job.name, job.findings, job.settled)
+        write_text(folder / "findings.json", found)
         files = [*files_in(folder), "job.json"]
         write_text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job, plan)))
 
@@ -89,6 +90,7 @@ def _faces(job: Job, folder: Path) -> list[Task]:
         work = FaceWork(
             stencil=stencils[name],
             findings=tuple(each for each in job.findings if each.face == name),
+            settled=tuple(each for each in job.settled if each.finding.face == name),
             tape=job.tape,
             board=job.board,
             paper=job.definition.paper,

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from shapely import Geometry
 
-    from mateline.checks.findings import Finding
+    from mateline.checks.findings import Finding, Settled
     from mateline.stencil.board import Tack
     from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
@@ -40,22 +40,30 @@ def canonical(answer: Mapping[str, Any]) -> str:
     return json.dumps(answer, sort_keys=True, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def contract(cabinet: str, stencils: Sequence[Stencil], findings: Sequence[Finding]) -> Json:
+def contract(
+    cabinet: str,
+    stencils: Sequence[Stencil],
+    findings: Sequence[Finding],
+    settled: Sequence[Settled] = (),
+) -> Json:
     """What `check --json` prints. mm and mm² of the face frame.
 
+    `settled` are findings with what they are settled `because` of; they are not among `findings`.
     `holes` are the cut-outs for hardware that stays: a face's `area` is the sum of its pieces'
     and its holes' areas.
     """
     return {
         "cabinet": cabinet,
         "faces": [_face(stencil) for stencil in stencils],
-        "findings": [_finding(finding) for finding in findings],
+        **_findings(findings, settled),
     }
 
 
-def findings_json(cabinet: str, findings: Sequence[Finding]) -> str:
-    """findings.json: every finding in the order of the checks."""
-    return canonical({"cabinet": cabinet, "findings": [_finding(finding) for finding in findings]})
+def findings_json(
+    cabinet: str, findings: Sequence[Finding], settled: Sequence[Settled] = ()
+) -> str:
+    """findings.json: every finding in the order of the checks, then those that are settled."""
+    return canonical({"cabinet": cabinet, **_findings(findings, settled)})
 
 
 def job_json(
@@ -125,6 +133,13 @@ def _holes(stencil: Stencil, *, exact: bool) -> list[Json]:
     return holes
 
 
+def _findings(findings: Sequence[Finding], settled: Sequence[Settled]) -> Json:
+    return {
+        "findings": [_finding(finding) for finding in findings],
+        "settled": [{**_finding(each.finding), "because": each.because} for each in settled],
+    }
+
+
 def _finding(finding: Finding) -> Json:
     return {
         "code": finding.code,
@@ -135,6 +150,7 @@ def _finding(finding: Finding) -> Json:
         "at": None if finding.at is None else [_fixed(value) for value in finding.at],
         "message": finding.message,
         "remedy": finding.remedy,
+        "consequences": [_finding(each) for each in finding.consequences],
     }
 
 
