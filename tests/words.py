@@ -104,6 +104,7 @@ WRAP = '[[art]]\ndrawing = "sign"\nwrap = ["box-left", "box-front"]\noffset = [3
 CAST = '[[art]]\ndrawing = "sign"\ncast = "front"\n'
 THREE_MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146], "3" = [255, 152] }}\n'
 MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146] }}\n'
+OFF_MARKS = '{ "1" = [50, 145], "2" = [10, 146] }'  # a good part of it lies off the face
 CORNERS = "from_corners = { A = 300, B = 300 }\n"
 FROM = "from = { front = 200, bottom = 70 }\n"
 KINDS = {
@@ -464,7 +465,7 @@ CASES = {
     "ArtTable.offset": of_art("offset", "[11, 12]"),
     "ArtTable.turn": of_art("turn", 20),
     "ArtTable.scale": of_art("scale", 1.3),
-    "ArtTable.fit": of_art("fit", '"width"'),
+    "ArtTable.fit": [*of_art("fit", '"width"'), add('fit = "face"', OFF)],
     "ArtTable.landmarks": [
         *of_art("landmarks", '{ "1" = [200, 145], "3" = [255, 152] }', wrap=REFUSED),
         add("landmarks = {}", ON, REFUSED),
@@ -479,6 +480,13 @@ CASES = {
         *of_art("leave_out", '["2"]', mirror=ADDED, landmarks=ADDED),
         add('leave_out = ["2"]', f'{ON}only = ["1"]', REFUSED),
         add('leave_out = ["2"]', f'{MIRROR}only = ["1"]', REFUSED),
+    ],
+    "ArtTable.bleed": [
+        add("bleed = true", f"{ON}offset = [-30, 0]"),
+        add("bleed = true", f"{ON}landmarks = {OFF_MARKS}"),
+        add("bleed = 20", f"{ON}offset = [-30, 0]"),
+        *of_art("bleed", "true", on=TOLD, wrap=TOLD, cast=TOLD, landmarks=TOLD),
+        add("bleed = 0", f"{ON}offset = [-30, 0]", REFUSED),
     ],
     "ArtTable.reads_one_way": [
         add('reads_one_way = ["3"]', MIRROR, REFUSED),

@@ -288,7 +288,8 @@ class ArtTable(Part):
     `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
     moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off
     body-front" names the face that one unfolds from. `landmarks` match elements of the drawing
-    to points of the face instead; `ignored_landmarks` stay written but place nothing.
+    to points of the face instead; `ignored_landmarks` stay written but place nothing. `bleed`
+    says that its shapes run off the face on purpose, or how far they may.
     """
 
     drawing: str | None = None
@@ -308,6 +309,7 @@ class ArtTable(Part):
     only: tuple[str, ...] = ()
     leave_out: tuple[str, ...] = ()
     reads_one_way: tuple[str, ...] = ()
+    bleed: bool | Reading = False
 
 
 class SettledTable(Part):
