@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from mateline.cabinet.cabinet import cabinet_of
 from mateline.cabinet.outlines import solved_or_refused
-from mateline.checks.findings import MirrorPair, Subject
+from mateline.checks.findings import MirrorPair, Subject, with_consequences
 from mateline.checks.grouping.settlements import settled_apart
 from mateline.checks.mended import faceted
 from mateline.checks.run import findings_of, in_order
@@ -199,7 +199,8 @@ def planned(job: Job) -> Plan:
     shop = stated.shop or usual_shop(stated.colours, stated.tape)
     painting = Painting(shop, stated.board, stated.colours, stated.passes, job.file)
     # A piece that can't be turned over can't, whether that is settled or not.
-    found = (*job.findings, *(each.finding for each in job.settled))
+    settled = (each.finding for each in job.settled)
+    found = tuple(with_consequences((*job.findings, *settled)))
     return plan_of(job.stencils, painting, found, job.pairs)
 
 

@@ -65,6 +65,6 @@ def test_what_comes_of_a_finding_is_counted_and_named():
     two = replace(one, piece="body-front B2")
     tip = replace(one, code="tip-sharp", piece=None, hardware=None)
     text = findings_table([replace(STOP, consequences=(one, two, tip))], TAPE, 100)
-    said = "Comes of it: 2 piece-narrow (body-front B1, body-front B2), 1 tip-sharp (body-front)"
+    said = "With it: 2 piece-narrow (body-front B1, body-front B2), 1 tip-sharp (body-front)"
     assert said in " ".join(text.split())
     assert text.endswith("1 stop.\n")

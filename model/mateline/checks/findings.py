@@ -12,7 +12,7 @@ from mateline.placing.letter_rows import LetterRow
 from mateline.placing.placed import DrawingNotes, Lettering, PlacedArt
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     import numpy as np
     from numpy.typing import NDArray
@@ -38,6 +38,7 @@ __all__ = [
     "Settled",
     "Settlement",
     "Subject",
+    "with_consequences",
 ]
 
 Level = Literal["stop", "warn", "note"]
@@ -104,6 +105,13 @@ class Finding:
     hardware: str | None = None
     at: Point | None = None
     consequences: tuple[Finding, ...] = ()
+
+
+def with_consequences(findings: Iterable[Finding]) -> Iterator[Finding]:
+    """Each finding, and then all that comes of it."""
+    for each in findings:
+        yield each
+        yield from with_consequences(each.consequences)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from mateline.checks import (
     readings,
 )
 from mateline.checks.findings import STAGES
+from mateline.checks.grouping.causes import by_cause
 from mateline.memory import AFRESH
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ STAGE_OF = MappingProxyType({code: at for at, stage in enumerate(STAGES) for cod
 
 
 def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding, ...]:
-    """What all checks find: stops first, and what may be a cause before what may come of it."""
+    """What all checks find, each with what comes of it: stops first, and causes before others."""
     recall = (AFRESH if stages is None else stages).recall
     found = [
         finding
@@ -49,7 +50,7 @@ def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding
         for part in parts(subject)
         for finding in recall(check, part)
     ]
-    return in_order(found)
+    return in_order(by_cause(found, subject))
 
 
 def _only(subject: Subject, **kept: Any) -> Subject:

@@ -96,8 +96,11 @@ def _entry(finding: Finding, tape: Tape, width: int, *, settled: bool = False) -
     head = " · ".join(part for part in (code, about(finding, tape)) if part)
     yield from _wrapped(head, width, "", "  ")
     yield from _wrapped(finding.message, width, "  ", "  ")
-    if finding.consequences:
-        yield from _wrapped(follows(finding), width, "  Comes of it: ", "    ")
+    if finding.piece is not None and all(e.piece == finding.piece for e in finding.consequences):
+        for each in finding.consequences:
+            yield from _wrapped(f"{each.code}: {each.message}", width, "  With it: ", "    ")
+    elif finding.consequences:
+        yield from _wrapped(follows(finding), width, "  With it: ", "    ")
 
 
 def _remedy(finding: Finding, width: int) -> list[str]:

@@ -81,7 +81,7 @@ def _what(finding: Finding, count: str, tape: Tape) -> Iterator[str]:
     if finding.consequences:
         yield element(
             "details",
-            said("summary", f"Comes of it: {follows(finding)}"),
+            said("summary", f"With it: {follows(finding)}"),
             listed([_consequence(each, tape) for each in finding.consequences]),
         )
 
