@@ -64,7 +64,20 @@ def test_what_comes_of_a_finding_is_counted_and_named():
     one = replace(STOP, code="piece-narrow", level="warn", consequences=())
     two = replace(one, piece="body-front B2")
     tip = replace(one, code="tip-sharp", piece=None, hardware=None)
-    text = findings_table([replace(STOP, consequences=(one, two, tip))], TAPE, 100)
+    one, two = (replace(each, hardware=None) for each in (one, two))
     said = "With it: 2 piece-narrow (body-front B1, body-front B2), 1 tip-sharp (body-front)"
+    text = findings_table([replace(STOP, consequences=(one, two, tip))], TAPE, 100)
     assert said in " ".join(text.split())
     assert text.endswith("1 stop.\n")
+
+
+def test_what_else_is_wrong_with_one_piece_is_said_in_full():
+    tiny = replace(STOP, code="piece-tiny", level="warn", message="Piece B1 is tiny.")
+    text = findings_table([replace(STOP, consequences=(tiny,))], TAPE, 100)
+    assert "  With it: piece-tiny: Piece B1 is tiny." in text
+
+
+def test_a_row_of_hardware_is_named():
+    two, three = (replace(STOP, hardware=f"pin {at}") for at in (2, 3))
+    text = findings_table([replace(STOP, hardware="pin 1", consequences=(two, three))], TAPE, 100)
+    assert "  With it: 2 hole-splits-piece (pin 2, pin 3)" in text

@@ -74,7 +74,7 @@ def follows(finding: Finding) -> str:
     """
     names: dict[str, list[str]] = {}
     for each in finding.consequences:
-        named = each.piece or each.hardware or each.face or ""
+        named = each.hardware or each.piece or each.face or ""
         names.setdefault(each.code, []).append(named)
     return ", ".join(
         f"{len(named)} {code} ({', '.join(dict.fromkeys(named))})" for code, named in names.items()
@@ -96,11 +96,19 @@ def _entry(finding: Finding, tape: Tape, width: int, *, settled: bool = False) -
     head = " · ".join(part for part in (code, about(finding, tape)) if part)
     yield from _wrapped(head, width, "", "  ")
     yield from _wrapped(finding.message, width, "  ", "  ")
-    if finding.piece is not None and all(e.piece == finding.piece for e in finding.consequences):
+    if _of_one_piece(finding):
         for each in finding.consequences:
             yield from _wrapped(f"{each.code}: {each.message}", width, "  With it: ", "    ")
     elif finding.consequences:
         yield from _wrapped(follows(finding), width, "  With it: ", "    ")
+
+
+def _of_one_piece(finding: Finding) -> bool:
+    """Whether each that comes of it tells something else of the same piece."""
+    return all(
+        each.piece == finding.piece is not None and each.code != finding.code
+        for each in finding.consequences
+    )
 
 
 def _remedy(finding: Finding, width: int) -> list[str]:

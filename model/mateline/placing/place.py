@@ -103,6 +103,7 @@ def _drawn(
             before=carry.before,
             bleed=art.bleed,
             page=None if isinstance(art.where, Cast) else _page(drawing, carry),
+            wrapped=isinstance(art.where, Wrapped),
         )
         for at, (face, carry) in enumerate(carriers)
     )

@@ -46,7 +46,8 @@ class PlacedArt:
     is how many times a length of the drawing grows at most. `named` says that the entry names the
     face: a cast may reach others too. From where it was cast, `hidden` (in the face's frame) stands
     behind the faces `before` it. Its shapes may run off the face by `bleed`, mm.
-    `page` is the drawing's box in the face's frame; None where it was cast.
+    `page` is the drawing's box in the face's frame; None where it was cast. One that is `wrapped`
+    goes on over other faces.
     """
 
     placement: int
@@ -64,6 +65,7 @@ class PlacedArt:
     before: tuple[str, ...] = ()
     bleed: float = 0.0
     page: shapely.Polygon | None = None
+    wrapped: bool = False
 
 
 @dataclass(frozen=True, slots=True)

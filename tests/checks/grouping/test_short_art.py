@@ -118,6 +118,29 @@ def test_its_mirror_image_has_the_same_cause():
     assert levels(others)["stop"] == 0
 
 
+def test_one_drawing_on_two_faces_is_one_cause():
+    cause, *others = job(ART.replace('"box-left"', '["box-left", "box-right"]')).findings
+    assert cause.face == "box-left"
+    assert {each.face for each in cause.consequences} == {"box-left", "box-right"}
+    assert "also on box-right" in cause.message
+    assert 'fit = "face"' in cause.remedy
+    assert levels(others)["stop"] == 0
+
+
+def test_two_entries_that_are_short_are_two_causes():
+    first, second, *others = job(ART + ART.replace("box-left", "box-right")).findings
+    assert [first.face, second.face] == ["box-left", "box-right"]
+    assert ["art 1" in first.remedy, "art 2" in second.remedy] == [True, True]
+    assert levels(others)["stop"] == 0
+
+
+def test_a_drawing_that_is_wrapped_has_to_be_drawn_larger():
+    wrapped = ART.replace('on = "box-left"', 'wrap = ["box-left", "box-front"]')
+    cause = job(wrapped.replace("bleed = true\n", "")).findings[0]
+    assert cause.code == "face-uncovered"
+    assert cause.remedy.startswith("Draw it larger")
+
+
 def test_hardware_at_the_end_of_the_drawing_is_told_with_it():
     """A lock in the gap of a lost board, 5 mm from where the drawing ends; with the drawing at the
     face's edge nothing is thin there."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from mateline.checks.grouping.rows import rows
 from mateline.checks.grouping.short_art import short_art
 from mateline.checks.grouping.small_pieces import small_pieces
 
@@ -19,4 +20,4 @@ if TYPE_CHECKING:
 
 def by_cause(findings: Sequence[Finding], subject: Subject) -> tuple[Finding, ...]:
     """The findings of the whole `subject`, each with what comes of it."""
-    return small_pieces(short_art(findings, subject))
+    return small_pieces(rows(short_art(findings, subject)))

@@ -24,7 +24,7 @@ from mateline.checks.findings import Finding
 from mateline.checks.places import area_size, listed, size
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from shapely import Geometry
 
@@ -45,37 +45,50 @@ LEVELS: tuple[Level, ...] = ("stop", "warn", "note")
 class Strip:
     """What the drawing `art` leaves of the face of `stencil` beyond its box, and no other covers.
 
-    It ends `short` of each of the face's edges, mm, as in `SIDES`. `alone` says that its entry has
-    no other face.
+    It ends `short` of each of the face's edges, mm, as in `SIDES`.
     """
 
     art: PlacedArt
     stencil: Stencil
     area: Geometry
     short: tuple[float, ...]
-    alone: bool
 
 
 def short_art(findings: Sequence[Finding], subject: Subject) -> tuple[Finding, ...]:
-    """The findings, where those that come of a strip are in one of the drawing that leaves it."""
+    """The findings, where those that come of strips are in one of the drawing that leaves them."""
     strips = {each.stencil.face.name: each for each in _strips(subject)}
     of_face: dict[str, list[int]] = {}
     for at, each in enumerate(findings):
         strip = strips.get(each.face or "")
         if strip is not None and _comes_of(each, strip, subject):
             of_face.setdefault(strip.stencil.face.name, []).append(at)
-    of_face = {
-        name: found
-        for name, found in of_face.items()
-        if any(findings[at].code != "face-uncovered" for at in found)
-    }
-    _mirrored_to_source(of_face, strips, subject)
-    told = {at for found in of_face.values() for at in found}
-    causes = [
-        _cause(strips[name], [findings[at] for at in found], subject)
-        for name, found in of_face.items()
-    ]
+    told: set[int] = set()
+    causes: list[Finding] = []
+    here = [name for name in strips if name in of_face]
+    for faces in _of_one_entry(strips, here, subject):
+        places = [at for face in faces for at in of_face[face]]
+        found = [findings[at] for at in places]
+        if any(each.code != "face-uncovered" for each in found):
+            told |= set(places)
+            causes.append(_cause(strips[faces[0]], found, subject))
     return (*(each for at, each in enumerate(findings) if at not in told), *causes)
+
+
+def _of_one_entry(
+    strips: Mapping[str, Strip], faces: Iterable[str], subject: Subject
+) -> Iterator[list[str]]:
+    """The faces on which one entry's drawing is short, also where it is mirrored to."""
+    across = {pair.left: pair.right for pair in subject.pairs}
+    across |= {pair.right: pair.left for pair in subject.pairs}
+    of_entry: dict[int, list[str]] = {}
+    for name in sorted(faces, key=lambda name: strips[name].art.mirrored):  # sources first
+        art = strips[name].art
+        source = strips.get(across.get(name, ""))
+        if art.mirrored and source is not None and source.art.placement in of_entry:
+            of_entry[source.art.placement].append(name)
+        else:
+            of_entry.setdefault(art.placement, []).append(name)
+    yield from of_entry.values()
 
 
 def _strips(subject: Subject) -> Iterator[Strip]:
@@ -93,8 +106,7 @@ def _strips(subject: Subject) -> Iterator[Strip]:
         if shapely.area(rest) <= BARE:
             continue
         largest = [each for each in art if each.page is not None][most]
-        alone = sum(each.placement == largest.placement for each in subject.art) == 1
-        yield Strip(largest, stencil, rest, _short(rest, boxes[most].bounds), alone)
+        yield Strip(largest, stencil, rest, _short(rest, boxes[most].bounds))
 
 
 def _bare(rest: Geometry, art: Sequence[PlacedArt]) -> Geometry:
@@ -126,18 +138,6 @@ def _comes_of(finding: Finding, strip: Strip, subject: Subject) -> bool:
     colours = {piece.id: piece.colour for piece in strip.stencil.pieces}
     of_base = finding.piece is not None and colours[finding.piece] == strip.stencil.base
     return finding.code == "face-uncovered" or (finding.code.startswith(OF_PIECES) and of_base)
-
-
-def _mirrored_to_source(
-    of_face: dict[str, list[int]], strips: Mapping[str, Strip], subject: Subject
-) -> None:
-    """What a drawing that was mirrored causes is told with what it causes where it comes from."""
-    across = {pair.left: pair.right for pair in subject.pairs}
-    across |= {pair.right: pair.left for pair in subject.pairs}
-    for name in list(of_face):
-        source = across.get(name)
-        if source in of_face and strips[name].art.mirrored and not strips[source].art.mirrored:
-            of_face[source] += of_face.pop(name)
 
 
 def _cause(strip: Strip, found: Sequence[Finding], subject: Subject) -> Finding:
@@ -178,7 +178,7 @@ def _remedy(strip: Strip, subject: Subject) -> str:
     """One that mends all of it."""
     if strip.art.mirrored:
         return "Draw it larger where it is mirrored from, or put a background under it."
-    if strip.art.landmarks or not strip.alone:
+    if strip.art.landmarks or strip.art.wrapped:
         most = max(strip.short)
         return (
             f"Draw it larger, by {size(most, subject.tape)} at the least on that side, or put a "
