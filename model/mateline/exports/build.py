@@ -18,11 +18,13 @@ from mateline.exports.plan_json import as_json
 from mateline.survey import planned, silent, with_true_borders
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from shapely import Polygon
 
     from mateline.cabinet.panel import Panel
+    from mateline.checks.findings import Finding
     from mateline.crew import Task
     from mateline.paint.plan import Plan
     from mateline.survey import Job, Say
@@ -89,7 +91,7 @@ def _faces(job: Job, folder: Path) -> list[Task]:
         pair = pairs.get(name)
         work = FaceWork(
             stencil=stencils[name],
-            findings=tuple(each for each in job.findings if each.face == name),
+            findings=tuple(_on(name, job.findings)),
             settled=tuple(each for each in job.settled if each.finding.face == name),
             tape=job.tape,
             board=job.board,
@@ -99,6 +101,15 @@ def _faces(job: Job, folder: Path) -> list[Task]:
         )
         tasks.append((_write_face, (work, folder / "faces" / name)))
     return tasks
+
+
+def _on(face: str, findings: Sequence[Finding]) -> Iterator[Finding]:
+    """The findings of one face, and what comes of those of others there."""
+    for each in findings:
+        if each.face == face:
+            yield each
+        else:
+            yield from (one for one in each.consequences if one.face == face)
 
 
 def _write_face(work: FaceWork, place: Path) -> None:

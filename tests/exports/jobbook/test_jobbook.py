@@ -179,6 +179,23 @@ def test_what_comes_of_a_finding_is_told_with_it_in_full(job, plan):
         assert each.message in said
 
 
+def test_what_comes_of_a_finding_is_marked_with_its_number_wherever_it_is(job, plan):
+    first, *others = job.findings
+    assert len({each.face for each in job.findings}) > 1
+    cause = replace(first, consequences=tuple(replace(each, piece=None) for each in others))
+    text = html(replace(job, findings=(cause,)), plan)
+    page = lxml.html.document_fromstring(text)
+    marks = page.xpath("//*[@data-finding]")
+    assert [mark.get("data-finding") for mark in marks] == ["1"] * len(job.findings)
+    assert [mark.get("id") for mark in marks].count("mark-1") == 1
+    for each in job.findings:
+        (face,) = page.xpath(f"//article[@id='face-{each.face}']")
+        assert len(face.xpath(".//*[@data-finding]")) == sum(
+            one.face == each.face for one in job.findings
+        )
+        assert f"Findings here: 1 {first.code}" in face.text_content()
+
+
 def test_the_tapes_readings_are_there_as_they_were_read(page):
     cells = {cell.text_content() for cell in page.xpath("//section[@id='measurements']//td")}
     # from the starter's definition
