@@ -25,6 +25,8 @@ from mateline.checks import (
     pieces,
     readings,
 )
+from mateline.checks.findings import STAGES
+from mateline.checks.grouping.causes import by_cause
 from mateline.memory import AFRESH
 
 if TYPE_CHECKING:
@@ -37,10 +39,11 @@ if TYPE_CHECKING:
     Parts = Callable[[Subject], Iterator[Subject]]
 
 LEVELS = MappingProxyType({"stop": 0, "warn": 1, "note": 2})
+STAGE_OF = MappingProxyType({code: at for at, stage in enumerate(STAGES) for code in stage})
 
 
 def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding, ...]:
-    """What all checks find: stops first, then by face, code and place."""
+    """What all checks find, each with what comes of it: stops first, and causes before others."""
     recall = (AFRESH if stages is None else stages).recall
     found = [
         finding
@@ -48,7 +51,7 @@ def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding
         for part in parts(subject)
         for finding in recall(check, part)
     ]
-    return in_order(found)
+    return in_order(by_cause(found, subject))
 
 
 def _only(subject: Subject, **kept: Any) -> Subject:
@@ -146,13 +149,16 @@ CHECKS: tuple[tuple[Check, Parts], ...] = (
 
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Stops first, then by face, code and place."""
+    """Stops first; then by the stage whose flaw it is, so that causes come first; then by face,
+    code and place.
+    """
     return tuple(sorted(findings, key=_order))
 
 
-def _order(finding: Finding) -> tuple[int, str, str, tuple[float, ...], str]:
+def _order(finding: Finding) -> tuple[int, int, str, str, tuple[float, ...], str]:
     return (
         LEVELS[finding.level],
+        STAGE_OF.get(finding.code, -1),  # before all: what is told of settlements
         finding.face or "",
         finding.code,
         finding.at or (),

@@ -19,6 +19,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
 from mateline.cabinet.specification import View  # noqa: TC001
+from mateline.checks.findings import Code  # noqa: TC001
 from mateline.errors import InputError, InputFaultsError
 from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
@@ -325,7 +326,8 @@ class ArtTable(Part):
     `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
     moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off
     body-front" names the face that one unfolds from. `landmarks` match elements of the drawing
-    to points of the face instead; `ignored_landmarks` stay written but place nothing.
+    to points of the face instead; `ignored_landmarks` stay written but place nothing. `bleed`
+    says that its shapes run off the face on purpose, or how far they may.
     """
 
     drawing: str | None = None
@@ -345,6 +347,25 @@ class ArtTable(Part):
     only: tuple[str, ...] = ()
     leave_out: tuple[str, ...] = ()
     reads_one_way: tuple[str, ...] = ()
+    bleed: bool | Reading = False
+
+
+class SettledTable(Part):
+    """A finding that is meant to be so, and why: it is told apart and counts no more.
+
+    It is found by its `code` and what else is stated of it: `face`, `piece`, `hardware`, a place
+    `at` on the face that is within a centimetre of it, a text that its message `says`. `count` is
+    how many such findings are meant.
+    """
+
+    code: Code
+    because: Annotated[str, Field(min_length=1, pattern=r"\S")]
+    face: Name | None = None
+    piece: str | None = None
+    hardware: str | None = None
+    at: tuple[Reading, Reading] | None = None
+    says: Annotated[str, Field(min_length=1)] | None = None
+    count: Annotated[int, Field(ge=1, le=1000)] = 1
 
 
 class DefinitionTable(Part):
@@ -360,6 +381,7 @@ class DefinitionTable(Part):
     carcase: Annotated[tuple[CarcaseTable, ...], Field(min_length=1)]
     hardware: tuple[HardwareTable, ...] = ()
     art: tuple[ArtTable, ...] = ()
+    settled: tuple[SettledTable, ...] = ()
 
 
 def schema() -> dict[str, Any]:

@@ -19,12 +19,14 @@ from mateline.exports.plan_json import as_json
 from mateline.survey import planned, silent, with_true_borders
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from shapely import MultiPolygon, Polygon
 
     from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.panel import Panel
+    from mateline.checks.findings import Finding
     from mateline.crew import Task
     from mateline.paint.plan import Plan
     from mateline.survey import Job, Say
@@ -49,7 +51,8 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         step, model = _models(job, folder)
         tasks = [step, *_faces(job, folder), model, (_write_books, (job, folder))]
         *_, plan = (Crew() if crew is None else crew).done(tasks)
-        write_text(folder / "findings.json", findings_json(job.name, job.findings))
+        found = findings_json(job.name, job.findings, job.settled)
+        write_text(folder / "findings.json", found)
         files = [*files_in(folder), "job.json"]
         write_text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job, plan)))
 
@@ -115,7 +118,8 @@ def _faces(job: Job, folder: Path) -> list[Task]:
         pair = pairs.get(name)
         work = FaceWork(
             stencil=stencils[name],
-            findings=tuple(each for each in job.findings if each.face == name),
+            findings=tuple(_on(name, job.findings)),
+            settled=tuple(each for each in job.settled if each.finding.face == name),
             tape=job.tape,
             board=job.board,
             paper=job.definition.paper,
@@ -124,6 +128,15 @@ def _faces(job: Job, folder: Path) -> list[Task]:
         )
         tasks.append((_write_face, (work, folder / "faces" / name)))
     return tasks
+
+
+def _on(face: str, findings: Sequence[Finding]) -> Iterator[Finding]:
+    """The findings of one face, and what comes of those of others there."""
+    for each in findings:
+        if each.face == face:
+            yield each
+        else:
+            yield from (one for one in each.consequences if one.face == face)
 
 
 def _write_face(work: FaceWork, place: Path) -> None:

@@ -44,9 +44,10 @@ class PlacedArt:
     place it, told once an entry: on its first face, in whose frame their points are unless it is
     `cast`. `mirrored` says that it was turned over. `enlarged`
     is how many times a length of the drawing grows at most. `named` says that the entry names the
-    face: a cast may reach others too. `wrapped` art runs on round corners.
-    From where it was cast, `hidden` (in the face's frame) stands
-    behind the faces `before` it.
+    face: a cast may reach others too. From where it was cast, `hidden` (in the face's frame) stands
+    behind the faces `before` it. Its shapes may run off the face by `bleed`, mm.
+    `page` is the drawing's box in the face's frame; None where it was cast. One that is `wrapped`
+    goes on over other faces.
     """
 
     placement: int
@@ -60,9 +61,11 @@ class PlacedArt:
     enlarged: float = 1.0
     named: bool = True
     cast: bool = False
-    wrapped: bool = False
     hidden: shapely.MultiPolygon = field(default_factory=shapely.MultiPolygon)
     before: tuple[str, ...] = ()
+    bleed: float = 0.0
+    page: shapely.Polygon | None = None
+    wrapped: bool = False
 
 
 @dataclass(frozen=True, slots=True)
