@@ -174,7 +174,7 @@ def _trimmed(art: PlacedArt, stencil: Stencil, subject: Subject) -> Iterator[Fin
         "art-off-face",
         "note",
         f"The edge of {art.face} cuts {art.shapes[out[worst]].element} of {art.drawing} at "
-        f"{spot(at, subject.tape)}: {share[worst]:.0%} of it, up to "
+        f"{spot(at, subject.tape, stencil.face)}: {share[worst]:.0%} of it, up to "
         f"{size(reach[worst], subject.tape)} beyond the edge, is lost.{more}",
         "Leave it if the art is meant to run off the edge; otherwise move or scale the drawing.",
         face=art.face,
@@ -204,7 +204,7 @@ def _bare(stencil: Stencil, arts: Sequence[PlacedArt], subject: Subject) -> Iter
         "note",
         f"The art on {stencil.face.name} leaves {area_size(total, subject.tape)} of it "
         f"({total / outline.area:.1%}) in {places} uncovered, the largest round "
-        f"{spot(at, subject.tape)}; the base coat, {stencil.base}, shows there.",
+        f"{spot(at, subject.tape, stencil.face)}; the base coat, {stencil.base}, shows there.",
         f"Leave it if {stencil.base} is meant to show; otherwise enlarge the art or put a "
         "background under it.",
         face=stencil.face.name,

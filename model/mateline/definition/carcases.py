@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
     from fractions import Fraction
 
-    from mateline.definition.schema import CarcaseTable, Reading
+    from mateline.definition.part import Reading
+    from mateline.definition.schema import CarcaseTable
     from mateline.tape.accuracy import Tape
 
     Measured = Readings | Corners

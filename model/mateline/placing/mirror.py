@@ -12,7 +12,6 @@ import shapely
 
 from mateline.cabinet.cabinet import reflection
 from mateline.placing.placed import carried
-from mateline.placing.similarity import inverse
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -120,11 +119,4 @@ def _reflected(
 
 
 def _across(source: Face, target: Face, cabinet: Cabinet) -> Array | None:
-    if source.panel.carcase != target.panel.carcase or source.name == target.name:
-        return None
-    if {source.panel.name, target.panel.name} != {"left", "right"}:
-        return None
-    matrix = reflection(cabinet, source.panel.carcase)
-    if matrix is None or source.panel.name == "left":
-        return matrix
-    return inverse(matrix)
+    return None if source.name == target.name else reflection(cabinet, source, target)
