@@ -72,11 +72,13 @@ def settled(table: DefinitionTable, faults: Faults) -> Definition:
     Raises InputError or InputFaultsError with everything in it that can't be read.
     """
     ruler = ruler_for(table, faults)
+    colours = colours_of(table.palette, faults)
+    carcases = carcases_of(table.carcase, ruler)  # faults are told in the file's order
     hardware = hardware_of(table.hardware, table.group, ruler)
     definition = Definition(
         title=table.title,
-        colours=colours_of(table.palette, faults),
-        carcases=carcases_of(table.carcase, ruler),
+        colours=colours,
+        carcases=carcases,
         hardware=hardware,
         art=art_of(table.art, ruler),
         tape=ruler.tape,
