@@ -8,6 +8,7 @@ import re
 
 from shapely import Point, box
 
+from hardware_words import of_groups
 from mateline.drawing.shapes import drawing_of
 
 FILE = """
@@ -128,6 +129,7 @@ BESIDE = 'on = "box-left"\nstate'
 IN_FRONT = HARDWARE["slot"].replace(BESIDE, 'on = "box-front"\nstate').replace("front =", "left =")
 ROW = HARDWARE["round"] + "row = { count = 3, pitch = 40 }\n"
 GRID = HARDWARE["round"] + "grid = { columns = 2, rows = 2, across = 40, up = 50 }\n"
+OF_GROUPS = of_groups(ON, KINDS, FROM)
 KNIFE = "knife = { offset = 0.5, depth = 0.6, swivel_depth = 0.3 }"
 COLD = "air = 10\nhumidity_percent = 60"
 CAN = 'method = "can"'
@@ -499,8 +501,10 @@ CASES = {
     ],
     "HardwareTable.both_sides": [
         add("both_sides = true", HARDWARE["slot"]),
-        add("both_sides = true", IN_FRONT, REFUSED),
+        add("both_sides = true", IN_FRONT),
+        add("both_sides = true", IN_FRONT.replace("left = 200", "left = 150"), REFUSED),
     ],
+    **OF_GROUPS,
     "HardwareTable.row": [
         add("row = { count = 2, pitch = 30 }", HARDWARE["round"]),
         add("row = { count = 2, pitch = 30 }", GRID, REFUSED),

@@ -48,8 +48,9 @@ def test_a_hole_that_the_right_side_lacks_is_missing_at_its_mirror_place():
     assert (finding.code, finding.level) == ("mirror-missing", "warn")
     assert (finding.face, finding.hardware) == ("body-right", "bolt")
     assert finding.at == pytest.approx((300, 250))
-    assert "100 mm from the face's left edge" in finding.message
-    assert "300 mm from the face's left edge" in finding.message
+    # 100 from one upright edge of the left side, 100 from the other one of the right side
+    assert finding.message.count("100 mm from its edge with") == 2
+    assert finding.message.count("50 mm from its edge with") == 2
 
 
 def test_a_hole_that_only_the_right_side_has_is_extra():

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.cabinet.carcase import ENDS, Placed, panels_of
+from mateline.cabinet.carcase import Placed, panels_of
 from mateline.cabinet.edges.ends import painted_beyond, seen_ends
 from mateline.cabinet.faces import NetError, unrolled
+from mateline.cabinet.fitting.middle_plane import middle_plane
 from mateline.cabinet.hardware_layout import with_hardware
 from mateline.cabinet.laps import laps
 from mateline.cabinet.outlines import outlines_of, sides_of
@@ -22,12 +23,13 @@ from mateline.products import norm, product
 from mateline.tape.arcs.path import alike, meant, moved
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
     from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.faces import Face
+    from mateline.cabinet.fitting.middle_plane import MiddlePlane
     from mateline.cabinet.panel import Panel
     from mateline.cabinet.specification import Carcase, Hardware, Standing, View
     from mateline.errors import Faults
@@ -41,13 +43,13 @@ if TYPE_CHECKING:
 class Cabinet:
     """All faces, in the order of the file, and the outlines that they stand on.
 
-    `middles` is the X of each carcase's middle plane, mm, for carcases drawn in side view. `ends`
-    are the ends of boards that are seen.
+    `planes` are the carcases' middle planes; None where the two halves are not alike. `ends` are
+    the ends of boards that are seen.
     """
 
     faces: tuple[Face, ...]
     outlines: dict[str, Outline]
-    middles: dict[str, float]
+    planes: dict[str, MiddlePlane | None]
     ends: tuple[SeenEnd, ...] = ()
 
     def face(self, name: str) -> Face | None:
@@ -85,14 +87,10 @@ def cabinet_of(
     if not faces:
         faults.add("carcase", "Every board is missing.", "Leave at least one that is painted.")
         faults.settle()
-    complete = with_hardware(faces, hardware, faults)
+    planes = {name: middle_plane(here) for name, here in placed.items()}
+    complete = with_hardware(faces, hardware, planes, faults)
     faults.settle()
-    middles = {
-        name: (here.low + here.high) / 2
-        for name, here in placed.items()
-        if here.carcase.view == "side"
-    }
-    return Cabinet(complete, outlines, middles, seen_ends(complete))
+    return Cabinet(complete, outlines, planes, seen_ends(complete))
 
 
 def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> None:
@@ -120,18 +118,36 @@ def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> Non
         )
 
 
-def reflection(cabinet: Cabinet, carcase: str) -> Array | None:
-    """(2, 3): from the frame of a carcase's left face to that of its right one, by reflection.
+def opposites(cabinet: Cabinet) -> Iterator[tuple[Face, Face]]:
+    """The faces that lie opposite each other, the one on the player's left first."""
+    for face in cabinet.faces:
+        plane = cabinet.planes[face.panel.carcase]
+        if plane is not None:
+            other = cabinet.face(f"{face.panel.carcase}-{plane.name(face.panel.name)}")
+            if other is not None and _middle_x(face) < _middle_x(other):
+                yield face, other
 
-    None where one of the two is missing.
+
+def _middle_x(face: Face) -> float:
+    left, low, right, high = face.flat.bounds
+    middle = (left + right) / 2, (low + high) / 2, 1.0
+    return float(product(face.cells[0].lift[0], middle))
+
+
+def reflection(cabinet: Cabinet, face: Face, other: Face) -> Array | None:
+    """(2, 3): from the frame of a face to that of the opposite one, by reflection in space.
+
+    None where `other` does not lie opposite `face`.
     """
-    left, right = (cabinet.face(f"{carcase}-{end}") for end in ENDS["side"])
-    if left is None or right is None or carcase not in cabinet.middles:
+    plane = cabinet.planes[face.panel.carcase]
+    if plane is None or face.panel.carcase != other.panel.carcase:
         return None
-    lift = left.cells[0].lift.copy()
+    if plane.name(face.panel.name) != other.panel.name:
+        return None
+    lift = face.cells[0].lift.copy()
     lift[0] *= -1
-    lift[0, 2] += 2 * cabinet.middles[carcase]
-    frame = right.panel.frame
+    lift[0, 2] += 2 * plane.middle
+    frame = other.panel.frame
     lift[:, 2] -= frame.corner
     flat: Array = product(np.array([frame.along_x, frame.along_y]), lift)
     return flat

@@ -33,7 +33,8 @@ from mateline.tape.readings import Readings
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from mateline.definition.schema import CarcaseTable, Reading
+    from mateline.definition.part import Reading
+    from mateline.definition.schema import CarcaseTable
     from mateline.tape.accuracy import Tape
 
     Measured = Readings | Corners

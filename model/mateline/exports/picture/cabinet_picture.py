@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from mateline.cabinet.hole import keep_clear, open_area, opening
+from mateline.cabinet.hole import keep_clear, on_face, open_area, opening
 from mateline.exports.picture.legend import DARK, GREY, ROW, page, palette, swatch, words
 from mateline.exports.picture.painted import fills
 from mateline.exports.picture.projection import facets, ordered, raised, view_from
@@ -116,11 +116,14 @@ def _artwork(stencil: Stencil) -> str:
     """The face's regions and hardware, mm, y = 0 at the face's lower edge and down from there."""
     top = stencil.face.outline.bounds[3]
     parts = [f'<path fill="{paint}" d="{data}"/>' for paint, data in fills(stencil)]
+    outline = stencil.face.outline
     for hole in stencil.face.holes:
         if hole.stays:
-            parts.append(f'<path fill="#e3e6e9" d="{path_data([keep_clear(hole)], top)}"/>')
+            clear = path_data(on_face(keep_clear(hole), outline), top)
+            parts.append(f'<path fill="#e3e6e9" d="{clear}"/>')
         fill = STAYS if hole.stays else OPEN
-        parts.append(f'<path fill="{fill}" d="{path_data([opening(hole)], top)}"/>')
+        shown = path_data(on_face(opening(hole), outline), top)
+        parts.append(f'<path fill="{fill}" d="{shown}"/>')
     inner = "".join(parts)
     return f'<g id="art-{stencil.face.name}" fill-rule="evenodd">{inner}</g>'
 

@@ -66,7 +66,7 @@ class Rings:
 
 def cells_of(board: Board, painted: Sequence[tuple[Polygon, str]], wood: str) -> Cells:
     """The net of `board` cut into cells by `painted`; what that leaves open is `wood`."""
-    net, strips = _net(board.panel)
+    net, strips = net_of(board.panel)
     regions = [area for area, _ in painted] or [net]
     colours = [colour for _, colour in painted] or [wood]
     thin = shapely.coverage_simplify(regions, THINNED, simplify_boundary=False)
@@ -155,7 +155,7 @@ def loops_of(rings: Rings) -> list[Ints]:
     return sorted(loops, key=lambda loop: -Polygon(rings.points[loop]).area)
 
 
-def _net(panel: Panel) -> tuple[Polygon, list[Geometry]]:
+def net_of(panel: Panel) -> tuple[Polygon, list[Geometry]]:
     """The whole net, and its strips by edge: those of one edge as one, empty without any."""
     face = unrolled(panel)  # whose frame may be moved
     (x, y), (moved_x, moved_y) = panel.outline[0], face.panel.outline[0]
