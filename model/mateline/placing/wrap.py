@@ -7,8 +7,8 @@ Stands after faces, before place.
     |   flat    |  strip  |end|    flat     |     a drawing runs on without a jump
     +-----------+---------+---+-------------+
 
-Where one board lies over the other its end is seen between them; it takes its true width though
-nobody paints it.
+Where one board lies over the other its end is seen between them; it takes its true width, whoever
+paints it.
 """
 
 from __future__ import annotations
@@ -110,5 +110,7 @@ def _in_plane(to: Face, face: Face) -> Array | None:
 
 
 def _edge(panel: Panel, neighbour: str) -> int | None:
-    found = [i for i, edge in enumerate(panel.edges) if edge.neighbour == neighbour]
+    found = [
+        i for i, edge in enumerate(panel.edges) if edge.neighbour == neighbour and not edge.apart
+    ]
     return found[0] if found else None

@@ -19,7 +19,7 @@ from mateline.exports.solid.skin import skin
 from mateline.paint.lightness import linear
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Container, Mapping, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -43,10 +43,12 @@ def write(
     *,
     wood: str,
     ends: Mapping[str, Mapping[int, Sequence[tuple[Area, str]]]] = NO_PAINT,
+    elsewhere: Container[str] = (),
 ) -> None:
     """Write `panels` to `path`. `painted` takes "carcase-panel" to regions of its net and their
     "#rrggbb"; a board that is not in it is all `wood`, as is what regions leave open. `ends` has
-    the paint on the ends of its boards, by edge.
+    the paint on the ends of its boards, by edge; paint on those named in `elsewhere` need not end
+    at the rim of the net.
 
     Raises ValueError where a hole runs over an edge of its board, and where regions do not tile
     the net.
@@ -64,7 +66,10 @@ def write(
     data = bytearray()
     for index, panel in enumerate(panels):
         name = f"{panel.carcase}-{panel.name}"
-        part = indexed(skin(panel, painted.get(name, ()), wood, ends.get(name, {})))
+        made = skin(
+            panel, painted.get(name, ()), wood, ends.get(name, {}), elsewhere=name in elsewhere
+        )
+        part = indexed(made)
         document["nodes"].append({"name": name, "mesh": index})
         document["meshes"].append({"name": name, "primitives": [_primitive(part, document, data)]})
     document["buffers"] = [{"byteLength": len(data)}]
