@@ -72,12 +72,16 @@ class Edge:
     end cut, those before it are strips of the outside face. `shows_end` says that the board
     lies over its neighbour, so that what is left of its end is seen from outside. `end` says how
     an end that is seen is painted (with the art of the face beyond, the base coat, not at all).
+    `proud` is how far the board stands out before the neighbour's outside, along its own inside,
+    mm; `apart` says that the two stop short of each other.
     """
 
     neighbour: str
     section: Chain
     shows_end: bool = False
     end: Finish | None = None
+    proud: float = 0.0
+    apart: bool = False
 
     @property
     def strips(self) -> int:

@@ -33,13 +33,19 @@ class Distance:
 class Board:
     """One board of a carcase: its thickness and the edge of the outline that it stands on.
 
-    `edge` names the two corners; None for an end of the carcase. A `missing` board is not there.
+    `edge` names the two corners; None for an end of the carcase. A `missing` board is not there;
+    `shared` names the face of another carcase that stands in its place. Its outside lies
+    `set_back` behind the outline, and it stops `short` of its neighbours by distances from the
+    sharp edges.
     """
 
     name: str
     thickness: float
     edge: tuple[str, str] | None = None
     missing: bool = False
+    set_back: float = 0.0
+    short: tuple[tuple[str, float], ...] = ()
+    shared: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +73,18 @@ class EndFinish:
 
     boards: tuple[str, str]
     finish: Finish
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Moulding:
+    """A strip of wood along the edge where two `boards` meet, which is not painted with them.
+
+    `covers` has how far it reaches over a board's outside, from the sharp edge.
+    """
+
+    boards: tuple[str, str]
+    covers: tuple[tuple[str, float], ...]
     place: str = ""
 
 
@@ -116,6 +134,7 @@ class Carcase:
     where: Position | Standing = Position()
     ends: Finish | None = None
     finishes: tuple[EndFinish, ...] = ()
+    mouldings: tuple[Moulding, ...] = ()
     place: str = ""
 
     @property

@@ -210,24 +210,33 @@ class MeasuredTable(Part):
 
 
 class BoardTable(Part):
-    """One panel: the edge of the outline it stands on (none for an end), its board."""
+    """One panel: the edge of the outline it stands on (none for an end), its board.
+
+    It may lie `set_back` behind the outline, or stop `short` of neighbours: readings from the
+    sharp edges to its ends. `shared` names the face of another carcase that stands in its place.
+    """
 
     edge: str | None = None
     board: Reading | None = None
     missing: bool = False
+    set_back: Reading | None = None
+    short: dict[Name, Reading] = {}
+    shared: Name | None = None
 
 
 class EdgeTable(Part):
     """How an outside edge is shaped: a bevel by width and angle, or a round by radius.
 
     `end` says how the end of the board that is seen there is painted: with the `art` of the face
-    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate).
+    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate). A
+    `moulding` covers a strip of boards' faces, by reading from the sharp edge; it is not painted.
     """
 
     bevel: Reading | None = None
     angle: Annotated[float, Field(gt=0, lt=90)] | None = None
     round: Reading | None = None
     end: Finish | None = None
+    moulding: Annotated[dict[Name, Reading], Field(min_length=1)] | None = None
 
 
 class PlaceTable(Part):

@@ -132,8 +132,11 @@ def _drawn(
     facet: Facet, painted: Mapping[str, Stencil], placed: _Placed, name: str
 ) -> Iterator[str]:
     stencil = painted.get(facet.skin or facet.face)
-    bare = stencil is None or facet.kind == "inside" or facet.end == "left"
-    ground = WOOD if stencil is None or bare else stencil.paints[stencil.base]
+    if stencil is None and facet.end == "base":  # of a board whose face nobody sees
+        any_of = next(iter(painted.values()), None)
+        ground = WOOD if any_of is None else any_of.paints[any_of.base]
+    else:
+        ground = _ground(facet, stencil)
     dark = _darkness(facet, placed.view)
     shape = _flat(facet.points, placed)
     if stencil is not None and facet.kind == "strip":
@@ -143,9 +146,16 @@ def _drawn(
     if stencil is not None and (facet.kind == "flat" or facet.skin is not None):
         yield from _painted_flat(facet, stencil, placed, name, shape)
         yield f'<path fill="#000000" fill-opacity="{number(dark, 3)}" d="{shape}"/>'
-    if facet.kind in {"flat", "cut"}:
+    if facet.kind in {"flat", "cut", "proud"}:
         line = f'stroke="{DARK}" stroke-opacity="0.5" stroke-width="0.8"'
         yield f'<path fill="none" {line} d="{shape}"/>'
+
+
+def _ground(facet: Facet, stencil: Stencil | None) -> str:
+    """What a facet is painted with under its artwork."""
+    covered = stencil is not None and facet.kind == "flat" and stencil.face.covered
+    bare = facet.kind == "inside" or facet.end == "left" or covered
+    return WOOD if stencil is None or bare else stencil.paints[stencil.base]
 
 
 def _filled(shape: str, paint: str) -> str:

@@ -26,7 +26,7 @@ from mateline.exports.solid.skin import skin
 from mateline.paint.lightness import linear
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Container, Mapping, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -51,10 +51,12 @@ def write(
     *,
     wood: str,
     ends: Mapping[str, Mapping[int, Sequence[tuple[Area, str]]]] = NO_PAINT,
+    elsewhere: Container[str] = (),
 ) -> None:
     """Write `panels` to `path`. `painted` takes "carcase-panel" to regions of its net and their
     "#rrggbb"; a board that is not in it is all `wood`, as is what regions leave open. `ends` has
-    the paint on the ends of its boards, by edge.
+    the paint on the ends of its boards, by edge; paint on those named in `elsewhere` need not end
+    at the rim of the net.
 
     A hole that reaches over an edge of its board to the next one is shown as a patch of wood.
     Raises ValueError where holes run into each other, and where regions do not tile the net.
@@ -72,9 +74,9 @@ def write(
     data = bytearray()
     for index, panel in enumerate(panels):
         name = f"{panel.carcase}-{panel.name}"
-        part = indexed(
-            skin(*_patched(panel, painted.get(name, ()), wood), wood, ends.get(name, {}))
-        )
+        board, paint = _patched(panel, painted.get(name, ()), wood)
+        made = skin(board, paint, wood, ends.get(name, {}), elsewhere=name in elsewhere)
+        part = indexed(made)
         document["nodes"].append({"name": name, "mesh": index})
         document["meshes"].append({"name": name, "primitives": [_primitive(part, document, data)]})
     document["buffers"] = [{"byteLength": len(data)}]
