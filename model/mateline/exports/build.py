@@ -16,6 +16,7 @@ from mateline.exports.json_report import findings_json, job_json
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
 from mateline.survey import planned, silent, with_true_borders
+from mateline.tape.arcs.told import arc_json
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -127,7 +128,18 @@ def _more(job: Job, plan: Plan) -> dict[str, Any]:
         "title": job.definition.title,
         "plan": as_json(plan),
         "outlines": {name: _outline(outline) for name, outline in job.cabinet.outlines.items()},
+        **_curves(job),
     }
+
+
+def _curves(job: Job) -> dict[str, Any]:
+    """The curves of all outlines that have any; no word of them where none has."""
+    found = {
+        name: [arc_json(arc) for arc in outline.arcs]
+        for name, outline in job.cabinet.outlines.items()
+        if outline.arcs
+    }
+    return {"curves": found} if found else {}
 
 
 def _outline(outline: Outline) -> dict[str, list[float]]:
