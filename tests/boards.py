@@ -39,8 +39,8 @@ def carcase(name, corners, panels, low, high, **more):
     faults = Faults("boards")
     (box,) = settled(parsed(table, "boards"), faults).carcases
     points = np.array(list(corners.values()), dtype=float)
-    sides = sides_of(names, points, ())
-    placed = Placed(box, (sides, sides), sides, points, float(low), float(high))
+    around = sides_of(list(corners), points, ())
+    placed = Placed(box, (around, around), around, points, float(low), float(high))
     panels = panels_of(placed, faults, name)
     faults.settle()
     return panels

@@ -1,6 +1,7 @@
 """model.glb and model.step read back and held against the boards they were made from."""
 
 import numpy as np
+import shapely
 import trimesh
 
 from mateline.cabinet.hole import keep_clear, sink_depth
@@ -29,19 +30,36 @@ def glb_complaints(job, folder):
                 slack += size * 4 * 0.1 / (3 * abs(panel.bend.radius))
             if abs(mesh.volume * 1e9 - size) > slack + 1e-3 * size:
                 yield f"model.glb: {name} has {mesh.volume * 1e9:.1f} mm³ and not {size:.1f}"
-        yield from _coloured(name, mesh, stencils[name])
+        yield from _coloured(mesh, stencils[name], _on_ends(name, job, stencils))
 
 
-def _coloured(name, mesh, stencil):
-    """The area of each paint is that of its pieces, and nothing has a colour of its own."""
+def _on_ends(name, job, stencils):
+    """mm² of each colour on the ends of a board."""
+    found = dict.fromkeys(job.colours.paints, 0.0)
+    for end in job.cabinet.ends:
+        if end.board != name:
+            continue
+        if end.finish == "base":
+            found[job.colours.base] += end.size
+        elif end.finish == "art":
+            for piece in stencils[end.owner].pieces:
+                found[piece.colour] += piece.area.intersection(end.on_owner).area
+    return found
+
+
+def _coloured(mesh, stencil, ends):
+    """The area of each paint is that of its pieces on the board, and of its ends."""
+    name, beyond = stencil.face.name, shapely.union_all(stencil.face.beyond)
     a, b, c = np.moveaxis(mesh.triangles, 1, 0)
     sizes = np.linalg.norm(np.cross(b - a, c - a), axis=1) / 2 * 1e6
     tint = np.asarray(mesh.visual.vertex_attributes["color"])[mesh.faces[:, 0], :3]
     for colour, paint in stencil.paints.items():
-        wanted = sum(piece.size for piece in stencil.pieces if piece.colour == colour)
+        own = [piece for piece in stencil.pieces if piece.colour == colour]
+        wanted = ends[colour] + sum(piece.size for piece in own)
+        wanted -= sum(piece.area.intersection(beyond).area for piece in own)
         holes = sum(area(keep_clear(each)) for each in stencil.face.holes)
         near = np.abs(tint - np.array(linear(paint))).max(axis=1) < 0.006
-        rims = sum(piece.area.length for piece in stencil.pieces if piece.colour == colour)
+        rims = sum(piece.area.length for piece in own)
         slack = 0.3 * rims + holes + 0.01 * wanted
         if abs(sizes[near].sum() - wanted) > slack:
             yield f"model.glb: {name} has {sizes[near].sum():.1f} mm² of {colour}, not {wanted:.1f}"

@@ -107,6 +107,7 @@ WRAP = '[[art]]\ndrawing = "sign"\nwrap = ["box-left", "box-front"]\noffset = [3
 CAST = '[[art]]\ndrawing = "sign"\ncast = "front"\n'
 THREE_MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146], "3" = [255, 152] }}\n'
 MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146] }}\n'
+OFF_MARKS = '{ "1" = [50, 145], "2" = [10, 146] }'  # a good part of it lies off the face
 CORNERS = "from_corners = { A = 300, B = 300 }\n"
 FROM = "from = { front = 200, bottom = 70 }\n"
 KINDS = {
@@ -153,6 +154,9 @@ drawing = "sign"
 cast = "right"
 """
 STANDING = HEAD.format('stands_on = { carcase = "box", edge = "C-D" }')
+
+# The slot is on one side only, which the right side is told of.
+SETTLED = f'{HARDWARE["slot"]}[[settled]]\ncode = "mirror-missing"\nbecause = "It is there only."\n'
 
 ADDED, REFUSED, TOLD = "changes", "refused", "told"
 
@@ -419,6 +423,18 @@ CASES = {
         swap(EDGE.format("round = 8"), EDGE.format("round = 8, angle = 30"), REFUSED),
     ],
     "EdgeTable.round": [swap("", EDGE.format("round = 8"))],
+    "EdgeTable.end": [
+        swap("", EDGE.format('end = "art"')),
+        swap("", EDGE.format('end = "left"')),
+        swap(EDGE.format("round = 8"), EDGE.format('round = 8, end = "art"')),
+        swap("", EDGE.format('end = "art"').replace("front", "back"), REFUSED),
+        (
+            {"carcase": 'joints = ["left mitre front"]'},
+            {"carcase": 'joints = ["left mitre front"]', "more": EDGE.format('end = "left"')},
+            REFUSED,
+        ),
+        swap("", EDGE.format('end = "left", angle = 30'), REFUSED),
+    ],
     **{
         f"PlaceTable.{word}": [swap(HEAD.format(""), HEAD.format(f"at = {{ {word} = 20 }}"))]
         for word in ("x", "y", "z", "turn")
@@ -435,6 +451,10 @@ CASES = {
     ],
     "CarcaseTable.width": [swap(HEAD.format(""), HEAD.format("").replace("= 200\n", "= 210\n"))],
     "CarcaseTable.board": [swap(HEAD.format(""), HEAD.format("").replace("= 12", "= 13"))],
+    "CarcaseTable.ends": [
+        add('ends = "art"', slot="carcase"),
+        add('ends = "left"', slot="carcase"),
+    ],
     "CarcaseTable.joints": [add('joints = ["bottom over front"]', slot="carcase")],
     "CarcaseTable.corners": [
         swap(HEAD.format(""), HEAD.format("").replace('"C", "D"', '"D", "C"'), REFUSED)
@@ -486,6 +506,14 @@ CASES = {
         add("row = { count = 2, pitch = 30 }", GRID, REFUSED),
     ],
     "HardwareTable.grid": [swap(HARDWARE["round"], GRID)],
+    "SettledTable.code": [swap(SETTLED, SETTLED.replace('"mirror-missing"', '"mirror-extra"'))],
+    "SettledTable.because": [swap(SETTLED, SETTLED.replace("there only", "meant"))],
+    "SettledTable.face": [add('face = "box-left"', SETTLED)],  # it is on the other one
+    "SettledTable.piece": [add('piece = "box-right R1"', SETTLED)],
+    "SettledTable.hardware": [add('hardware = "c"', SETTLED)],
+    "SettledTable.at": [add("at = [211, 70]", SETTLED)],  # 10.3 mm beside it
+    "SettledTable.says": [add('says = "moon"', SETTLED)],
+    "SettledTable.count": [add("count = 2", SETTLED)],
     "ArtTable.drawing": [add('drawing = "sign"', MIRROR, REFUSED)],
     "ArtTable.on": [add('on = "box-back"', text, REFUSED) for text in (WRAP, CAST, MIRROR)],
     "ArtTable.wrap": [add('wrap = ["box-back"]', text, REFUSED) for text in (ON, CAST, MIRROR)],
@@ -502,7 +530,7 @@ CASES = {
     "ArtTable.offset": of_art("offset", "[11, 12]"),
     "ArtTable.turn": of_art("turn", 20),
     "ArtTable.scale": of_art("scale", 1.3),
-    "ArtTable.fit": of_art("fit", '"width"'),
+    "ArtTable.fit": [*of_art("fit", '"width"'), add('fit = "face"', OFF)],
     "ArtTable.landmarks": [
         *of_art("landmarks", '{ "1" = [200, 145], "3" = [255, 152] }', wrap=REFUSED),
         add("landmarks = {}", ON, REFUSED),
@@ -517,6 +545,13 @@ CASES = {
         *of_art("leave_out", '["2"]', mirror=ADDED, landmarks=ADDED),
         add('leave_out = ["2"]', f'{ON}only = ["1"]', REFUSED),
         add('leave_out = ["2"]', f'{MIRROR}only = ["1"]', REFUSED),
+    ],
+    "ArtTable.bleed": [
+        add("bleed = true", f"{ON}offset = [-30, 0]"),
+        add("bleed = true", f"{ON}landmarks = {OFF_MARKS}"),
+        add("bleed = 20", f"{ON}offset = [-30, 0]"),
+        *of_art("bleed", "true", on=TOLD, wrap=TOLD, cast=TOLD, landmarks=TOLD),
+        add("bleed = 0", f"{ON}offset = [-30, 0]", REFUSED),
     ],
     "ArtTable.reads_one_way": [
         add('reads_one_way = ["3"]', MIRROR, REFUSED),

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.cabinet.carcase import ENDS, Placed, panels_of
+from mateline.cabinet.edges.ends import painted_beyond, seen_ends
 from mateline.cabinet.faces import NetError, unrolled
 from mateline.cabinet.hardware_layout import with_hardware
 from mateline.cabinet.laps import laps
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.faces import Face
     from mateline.cabinet.panel import Panel
     from mateline.cabinet.specification import Carcase, Hardware, Standing, View
@@ -39,12 +41,14 @@ if TYPE_CHECKING:
 class Cabinet:
     """All faces, in the order of the file, and the outlines that they stand on.
 
-    `middles` is the X of each carcase's middle plane, mm, for carcases drawn in side view.
+    `middles` is the X of each carcase's middle plane, mm, for carcases drawn in side view. `ends`
+    are the ends of boards that are seen.
     """
 
     faces: tuple[Face, ...]
     outlines: dict[str, Outline]
     middles: dict[str, float]
+    ends: tuple[SeenEnd, ...] = ()
 
     def face(self, name: str) -> Face | None:
         """The face called `name`."""
@@ -70,9 +74,11 @@ def cabinet_of(
         here = _placed(carcase, outlines, placed, faults, place)
         faults.settle()
         placed[carcase.name] = here
-        for panel in panels_of(here, faults, place):
+        panels = panels_of(here, faults, place)
+        beyond = painted_beyond(panels)
+        for panel in panels:
             try:
-                faces.append(unrolled(panel))
+                faces.append(unrolled(panel, beyond.get(panel.name, ())))
             except NetError as error:
                 _tell_laps(panel, error, faults, f"{place}, panels, {panel.name}")
     faults.settle()
@@ -86,7 +92,7 @@ def cabinet_of(
         for name, here in placed.items()
         if here.carcase.view == "side"
     }
-    return Cabinet(complete, outlines, middles)
+    return Cabinet(complete, outlines, middles, seen_ends(complete))
 
 
 def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> None:

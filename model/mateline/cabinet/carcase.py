@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.joints import Role
-    from mateline.cabinet.panel import Run
+    from mateline.cabinet.panel import Finish, Run
     from mateline.cabinet.specification import Carcase
     from mateline.errors import Faults
     from mateline.tape.arcs.path import Side
@@ -102,6 +102,8 @@ class _Rules:
         self.joints: dict[frozenset[str], tuple[str, str]] = {}
         self.shapes: dict[frozenset[str], Bevel | Round] = {}
         self.places: dict[frozenset[str], str] = {}
+        self.finishes: dict[frozenset[str], tuple[Finish, str]] = {}
+        self.finish: Finish = carcase.ends or "base"
         for joint in carcase.joints:
             where = joint.place or f"{place}, joints"
             pair = self._pair((joint.first, joint.second), faults, where)
@@ -117,6 +119,19 @@ class _Rules:
             if pair is not None:
                 self.places[pair] = where
                 self.shapes[pair] = edge.shape
+        for each in carcase.finishes:
+            where = each.place or f"{place}, edges"
+            pair = self._pair(each.boards, faults, where)
+            if pair is not None:
+                self.finishes[pair] = each.finish, where
+
+    def end(self, own: str, other: str, *, missing: bool) -> Finish:
+        """How the end of `own` is painted that is seen at `other`."""
+        stated = self.finishes.get(frozenset((own, other)))
+        if stated is not None:
+            return stated[0]
+        # No art runs on beyond a board that is not there.
+        return "base" if missing and self.finish == "art" else self.finish
 
     def role(self, own: str, other: str, *, inside: bool) -> Role:
         """How the board `own` meets `other`."""
@@ -159,7 +174,36 @@ def panels_of(placed: Placed, faults: Faults, place: str) -> tuple[Panel, ...]:
             panel = _jointed(board, carcase.name, rules, thick, missing, faults)
             if panel is not None:
                 found.append(panel)
+    _refuse_idle_finishes(carcase, rules, found, missing, faults, place)
     return tuple(found)
+
+
+def _refuse_idle_finishes(
+    carcase: Carcase,
+    rules: _Rules,
+    panels: list[Panel],
+    missing: set[str],
+    faults: Faults,
+    place: str,
+) -> None:
+    """Tell of what is said of ends that nobody sees."""
+    seen = {
+        frozenset((panel.name, edge.neighbour))
+        for panel in panels
+        for edge in panel.edges
+        if edge.end is not None
+    }
+    for pair, (finish, where) in rules.finishes.items():
+        if pair not in seen:
+            what = "No end of a board is seen there: these two don't meet, or are mitred."
+            faults.add(f"{where}, end", what, "Remove it, or let one board lie over the other.")
+        elif finish == "art" and pair & missing:
+            name = min(pair & missing)
+            what = f"There is no board {name} whose art could run over this end."
+            faults.add(f"{where}, end", what, 'Say end = "base" or "left".')
+    if carcase.ends is not None and not seen:
+        what = "It has no effect: no end of a board is seen."
+        faults.add(f"{place}, ends", what, "Remove it, or let a board lie over another.")
 
 
 def _edges(carcase: Carcase, sides: Sequence[Side], faults: Faults, place: str) -> list[str] | None:
@@ -362,7 +406,9 @@ def _edge(
     except SectionError as error:
         faults.add(where, f"This edge can't be made: {error}.", "Make it smaller.")
         return None
-    return Edge(met.board, cut, shows_end=role == "over")
+    seen = role in {"over", "free"}
+    end = rules.end(board.name, met.board, missing=met.missing) if seen else None
+    return Edge(met.board, cut, shows_end=role == "over", end=end)
 
 
 def _no_edge(

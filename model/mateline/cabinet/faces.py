@@ -24,6 +24,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 from shapely import LineString, Polygon, box
+from shapely.affinity import translate
 
 from mateline.cabinet.panel import corner_at, edge_axes, frame_at, inset, level, raised
 from mateline.curves import FACET, facet_count, radius, sweep
@@ -41,6 +42,8 @@ if TYPE_CHECKING:
 
 
 SLIT = 0.02  # mm: no knife cuts what is narrower
+FINE = 1e-9  # mm: rounding between areas that were worked out in two frames
+LAP = 1e-3  # mm²: what two areas share by rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +80,11 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """The outside of one panel, unrolled. `outline` is the whole net without its holes, mm."""
+    """The outside of one panel, unrolled. `outline` is the whole net without its holes, mm.
+
+    `beyond` are ends of other boards that lie in its plane and are painted with it; the outline
+    goes round them too, and no cell holds them.
+    """
 
     name: str
     panel: Panel
@@ -85,6 +92,7 @@ class Face:
     strips: tuple[Strip, ...]
     outline: Polygon
     cells: tuple[Cell, ...]
+    beyond: tuple[Polygon, ...] = ()
 
     @property
     def holes(self) -> tuple[Hole, ...]:
@@ -96,21 +104,24 @@ class NetError(ValueError):
     """A panel whose net laps over itself: at an inside corner, or where strips are too wide."""
 
 
-def unrolled(panel: Panel) -> Face:
+def unrolled(panel: Panel, beyond: Sequence[Polygon] = ()) -> Face:
     """The face of `panel`, whose frame is moved so that the net's lower-left corner is (0, 0).
 
-    The face's panel carries the moved frame, outline and holes.
+    `beyond` are the ends of other boards that it is painted over, in the panel's frame. The
+    face's panel carries the moved frame, outline and holes.
     Raises NetError.
     """
-    low = _net(panel).bounds[:2]
+    low = _joined(_net(panel), beyond).bounds[:2]
     shifted = _shifted(panel, low)
-    outline = _net(shifted)
-    for ring in (outline, *_slits_shut(shifted)):
+    ends = tuple(translate(end, -low[0], -low[1]) for end in beyond)
+    net = _net(shifted)
+    for ring in (net, *_slits_shut(shifted)):
         if not ring.is_valid or ring.area <= 0:
             raise NetError(shapely.is_valid_reason(ring))
+    outline = _joined(net, ends)
     flat = Polygon(_corners(shifted))
     if shifted.bend is not None:
-        return Face(_name(panel), shifted, flat, (), outline, tuple(bent_cells(shifted)))
+        return Face(_name(panel), shifted, flat, (), outline, tuple(bent_cells(shifted)), ends)
     cells = [Cell(flat, _lift(shifted.frame))]
     strips: list[Strip] = []
     for index, edge in enumerate(shifted.edges):
@@ -122,7 +133,7 @@ def unrolled(panel: Panel) -> Face:
             strips.append(Strip(index, segment, area, fold))
             cells.extend(_strip_cells(shifted, index, segment, depth))
             depth = bottom
-    return Face(_name(panel), shifted, flat, tuple(strips), outline, tuple(cells))
+    return Face(_name(panel), shifted, flat, tuple(strips), outline, tuple(cells), ends)
 
 
 def reach_beyond(edge: Edge) -> float:
@@ -134,6 +145,19 @@ def reach_beyond(edge: Edge) -> float:
     end = edge.section.segments[-1]
     before = edge.section.points[-2]
     return edge.strip_width + (math.dist(before, end.to) if edge.shows_end else 0.0)
+
+
+def _joined(net: Polygon, ends: Sequence[Polygon]) -> Polygon:
+    """The net and the ends beside it as one area, without corners where it runs on straight."""
+    if not ends or not net.is_valid:
+        return net
+    whole = shapely.union_all([net, *ends], grid_size=FINE)
+    if not isinstance(whole, Polygon) or whole.interiors:
+        raise NetError("the ends of other boards that it is painted over don't lie beside it")
+    lost = net.area + sum(end.area for end in ends) - whole.area
+    if lost > LAP:
+        raise NetError("the ends of other boards that it is painted over lap over its strips")
+    return shapely.orient_polygons(shapely.simplify(whole, FINE))
 
 
 def _name(panel: Panel) -> str:
@@ -300,6 +324,33 @@ def _unrolled_to(edge: Edge, depth: float) -> float:
         if depth <= at[1]:
             break
     return total
+
+
+def end_area(panel: Panel, index: int) -> Polygon:
+    """The end of the board at an edge, below its strips: (along the sharp edge, -down), mm."""
+    start, along, _ = edge_axes(panel, index)
+    count, ring = len(panel.edges), []
+    for end in (0, 1):
+        beside = panel.edges[index + 1 - count if end else index - 1]
+        top = panel.edges[index].section.points[-2][1]
+        depths = {top, panel.thickness, *(d for d in _samples(beside) if top < d < panel.thickness)}
+        for depth in sorted(depths, reverse=end == 1):
+            corner = np.array(corner_at(panel, (index + end) % count, depth))
+            ring.append((float(product(corner - start, along)), -depth))
+    return Polygon(ring)
+
+
+def end_lift(panel: Panel, index: int) -> Array:
+    """(3, 3): takes (along the sharp edge, -down, 1) of an end to the cabinet frame, mm."""
+    edge, frame = panel.edges[index], panel.frame
+    start, along, inward = edge_axes(panel, index)
+    (foot, top), (low, bottom) = edge.section.points[-2:]
+    slope = (low - foot) / (bottom - top)
+    flat = np.column_stack([frame.along_x, frame.along_y])
+    inward3 = product(flat, inward)
+    origin = np.array(frame.corner) + product(flat, start) + (foot - slope * top) * inward3
+    down = np.array(frame.outward) - slope * inward3
+    return np.column_stack([product(flat, along), down, origin])
 
 
 def _strip_cells(panel: Panel, index: int, segment: int, top: float) -> list[Cell]:

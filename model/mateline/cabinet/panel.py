@@ -22,7 +22,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 Vector = tuple[float, float, float]
+Finish = Literal["art", "base", "left"]
 STRAIGHT = 1e-9  # no unit: sine of the angle below which two edges run on in one line
 AXES_TOL = 1e-9  # no unit: error allowed in the dot products of two unit vectors
 
@@ -69,12 +70,14 @@ class Edge:
     `section` is a chain in (in, down), mm: `in` from the sharp edge into the face, `down` from
     the outside face. It starts at (a, 0) and ends at down == thickness; its last segment is the
     end cut, those before it are strips of the outside face. `shows_end` says that the board
-    lies over its neighbour, so that what is left of its end is seen from outside.
+    lies over its neighbour, so that what is left of its end is seen from outside. `end` says how
+    an end that is seen is painted (with the art of the face beyond, the base coat, not at all).
     """
 
     neighbour: str
     section: Chain
     shows_end: bool = False
+    end: Finish | None = None
 
     @property
     def strips(self) -> int:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from mateline.cabinet.hardware import Form
     from mateline.cabinet.joints import Bevel, Round
+    from mateline.cabinet.panel import Finish
     from mateline.curves import Point
     from mateline.tape.outline import Corners
     from mateline.tape.readings import Readings
@@ -61,6 +62,15 @@ class ShapedEdge:
 
 
 @dataclass(frozen=True, slots=True)
+class EndFinish:
+    """How the end of a board that is seen where two `boards` meet is painted."""
+
+    boards: tuple[str, str]
+    finish: Finish
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Position:
     """Where a carcase's first corner is, cabinet frame; `turn` is about it, in its view."""
 
@@ -91,7 +101,8 @@ class Carcase:
     from above (X and Y), front views from the player (X and Z). `outlines` is one, or the left
     and the right one of a side view whose sides were measured apart. `boards` has one for each
     edge, and may have the ends; an end that it lacks is `thickness` thick. Among boards that no
-    joint names, ends lie over all others, and earlier ones over later ones.
+    joint names, ends lie over all others, and earlier ones over later ones. Ends of boards that
+    are seen are painted as `finishes` say, else as `ends` does, else with the base coat.
     """
 
     name: str
@@ -103,6 +114,8 @@ class Carcase:
     joints: tuple[Joint, ...] = ()
     edges: tuple[ShapedEdge, ...] = ()
     where: Position | Standing = Position()
+    ends: Finish | None = None
+    finishes: tuple[EndFinish, ...] = ()
     place: str = ""
 
     @property

@@ -12,7 +12,15 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.joints import Bevel, Round
-from mateline.cabinet.specification import Board, Carcase, Joint, Position, ShapedEdge, Standing
+from mateline.cabinet.specification import (
+    Board,
+    Carcase,
+    EndFinish,
+    Joint,
+    Position,
+    ShapedEdge,
+    Standing,
+)
 from mateline.definition.curves import curves_of
 from mateline.definition.effect import refuse
 from mateline.definition.lengths import METRIC, Ruler
@@ -51,6 +59,8 @@ def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase
             joints=tuple(_joints(table, ruler, place)),
             edges=tuple(_edges(table, ruler, place)),
             where=_where(table, ruler, place),
+            ends=table.ends,
+            finishes=tuple(_finishes(table, place)),
             place=place,
         )
         if outlines:
@@ -199,6 +209,8 @@ def _edges(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[ShapedEdge
         if found is None:
             example = 'Write "left and front".'
             ruler.faults.add(where, "This names no two panels that meet.", example)
+        elif edge.bevel is None and edge.round is None and edge.end is not None:
+            refuse(edge, ("angle",), ruler.faults, where, "without bevel")
         elif (edge.bevel is None) == (edge.round is None):
             ruler.faults.add(where, "An edge has a bevel or a round.", "Give one of the two.")
         elif edge.round is not None:
@@ -209,6 +221,13 @@ def _edges(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[ShapedEdge
             lean = None if edge.angle is None else math.radians(edge.angle)
             width = ruler.size(edge.bevel, f"{where}, bevel")
             yield ShapedEdge((found[1], found[2]), Bevel(width, lean), where)
+
+
+def _finishes(table: CarcaseTable, place: str) -> Iterator[EndFinish]:
+    for text, edge in table.edges.items():
+        found = _EDGE.fullmatch(text.strip())
+        if edge.end is not None and found is not None:  # what names no edge has been told
+            yield EndFinish((found[1], found[2]), edge.end, f"{place}, edges, {text}")
 
 
 def _where(table: CarcaseTable, ruler: Ruler, place: str) -> Position | Standing:

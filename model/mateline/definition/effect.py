@@ -49,7 +49,8 @@ def idle_words(table: DefinitionTable) -> tuple[IdleWord, ...]:
 
 
 def _of_measures(table: DefinitionTable) -> Iterator[IdleWord]:
-    used = {name for text in _texts(table.model_dump()) for name in _NAME.findall(text)}
+    said = table.model_dump(exclude={"settled": {"__all__": {"because", "says"}}})
+    used = {name for text in _texts(said) for name in _NAME.findall(text)}
     for name in table.measures:
         if name not in used:
             yield IdleWord(f"measures, {name}", "no length is reckoned with it")

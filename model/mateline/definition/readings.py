@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     Values = Reading | tuple[Reading, ...]
 
 _PAIR = r"(\w+)\s*-\s*(\w+)"
-_DISTANCE = re.compile(_PAIR)
+DISTANCE = re.compile(_PAIR)  # "A-B"
 _FROM_LINE = re.compile(rf"(\w+)\s+(above|along|past)\s+{_PAIR}")
 _LEAN = re.compile(rf"{_PAIR}\s+to\s+{_PAIR}")
 _CELL = re.compile(r"([A-Za-z]\w*)\s+(?=\S)(.+)")
@@ -113,12 +113,12 @@ def _entries(
         if not 0 < len(values) <= MOST:
             what = f"It has {len(values)} readings, and one length is read 1 to {MOST} times."
             ruler.faults.add(where, what, "Keep those that were read.")
-        elif (pair := _DISTANCE.fullmatch(key)) is not None:
+        elif (pair := DISTANCE.fullmatch(key)) is not None:
             yield _Read(pair.groups(), values, where)
         elif (line := _FROM_LINE.fullmatch(key)) is not None:
             corner, word, *ends = line.groups()
             yield _Read((corner, *(() if word == "above" else (word,)), *ends), values, where)
-        elif len(pairs := _PARTED.split(key)) > 1 and all(map(_DISTANCE.fullmatch, pairs)):
+        elif len(pairs := _PARTED.split(key)) > 1 and all(map(DISTANCE.fullmatch, pairs)):
             yield from _pairs(pairs, values, ruler, where)
         elif re.fullmatch(r"\w+", key):
             yield from _row(key, values, corners, ruler, where)
@@ -140,7 +140,7 @@ def _pairs(
         ruler.faults.add(where, what, "Give one for each, or one that all have.")
         return
     for at, pair in enumerate(pairs):
-        named = _DISTANCE.fullmatch(pair)
+        named = DISTANCE.fullmatch(pair)
         if named is not None:
             own = tuple(each[at] if len(each) > 1 else each[0] for each in lengths)
             yield _Read(named.groups(), own, f"{where}, {pair}")

@@ -17,7 +17,9 @@ from unicodedata import category
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from mateline.cabinet.specification import View  # noqa: TC001  pydantic reads them
+from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
+from mateline.cabinet.specification import View  # noqa: TC001
+from mateline.checks.findings import Code  # noqa: TC001
 from mateline.errors import InputError, InputFaultsError
 from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
@@ -201,8 +203,8 @@ class MeasuredTable(Part):
     """How an outline was measured: readings between its corners, or points where it is known.
 
     A reading taken more than once is a list. `angles` are in degrees: B is what a bevel gauge has
-    there, "C-D to A-B" what a level shows on C-D that was set to 0 on A-B.
-    `curves` are sides ("A-B") that are curved, and round corners ("C").
+    there, "C-D to A-B" what a level shows on C-D that was set to 0 on A-B. `curves` are sides
+    ("A-B") that are curved, and round corners ("C").
     """
 
     readings: dict[str, Reading | tuple[Reading, ...]] = {}
@@ -223,11 +225,16 @@ class BoardTable(Part):
 
 
 class EdgeTable(Part):
-    """How an outside edge is shaped: a bevel by width and angle, or a round by radius."""
+    """How an outside edge is shaped: a bevel by width and angle, or a round by radius.
+
+    `end` says how the end of the board that is seen there is painted: with the `art` of the face
+    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate).
+    """
 
     bevel: Reading | None = None
     angle: Annotated[float, Field(gt=0, lt=90)] | None = None
     round: Reading | None = None
+    end: Finish | None = None
 
 
 class PlaceTable(Part):
@@ -252,7 +259,10 @@ class StandingTable(Part):
 
 
 class CarcaseTable(Part):
-    """A closed wooden box: an outline in one view carried over a width."""
+    """A closed wooden box: an outline in one view carried over a width.
+
+    `ends` says how ends of boards that are seen are painted, unless an edge says it itself.
+    """
 
     name: Name
     view: View
@@ -265,6 +275,7 @@ class CarcaseTable(Part):
     right: MeasuredTable | None = None
     joints: tuple[str, ...] = ()
     edges: dict[str, EdgeTable] = {}
+    ends: Finish | None = None
     at: PlaceTable | None = None
     stands_on: StandingTable | None = None
 
@@ -315,7 +326,8 @@ class ArtTable(Part):
     `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
     moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off
     body-front" names the face that one unfolds from. `landmarks` match elements of the drawing
-    to points of the face instead; `ignored_landmarks` stay written but place nothing.
+    to points of the face instead; `ignored_landmarks` stay written but place nothing. `bleed`
+    says that its shapes run off the face on purpose, or how far they may.
     """
 
     drawing: str | None = None
@@ -335,6 +347,25 @@ class ArtTable(Part):
     only: tuple[str, ...] = ()
     leave_out: tuple[str, ...] = ()
     reads_one_way: tuple[str, ...] = ()
+    bleed: bool | Reading = False
+
+
+class SettledTable(Part):
+    """A finding that is meant to be so, and why: it is told apart and counts no more.
+
+    It is found by its `code` and what else is stated of it: `face`, `piece`, `hardware`, a place
+    `at` on the face that is within a centimetre of it, a text that its message `says`. `count` is
+    how many such findings are meant.
+    """
+
+    code: Code
+    because: Annotated[str, Field(min_length=1, pattern=r"\S")]
+    face: Name | None = None
+    piece: str | None = None
+    hardware: str | None = None
+    at: tuple[Reading, Reading] | None = None
+    says: Annotated[str, Field(min_length=1)] | None = None
+    count: Annotated[int, Field(ge=1, le=1000)] = 1
 
 
 class DefinitionTable(Part):
@@ -350,6 +381,7 @@ class DefinitionTable(Part):
     carcase: Annotated[tuple[CarcaseTable, ...], Field(min_length=1)]
     hardware: tuple[HardwareTable, ...] = ()
     art: tuple[ArtTable, ...] = ()
+    settled: tuple[SettledTable, ...] = ()
 
 
 def schema() -> dict[str, Any]:

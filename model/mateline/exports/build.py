@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from mateline.cabinet.edges.ends import onto_end
 from mateline.crew import Crew
 from mateline.exports.calendar import icalendar, plain
 from mateline.exports.face_work import FaceWork
@@ -19,15 +20,20 @@ from mateline.survey import planned, silent, with_true_borders
 from mateline.tape.arcs.told import arc_json
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
-    from shapely import Polygon
+    from shapely import MultiPolygon, Polygon
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.panel import Panel
+    from mateline.checks.findings import Finding
     from mateline.crew import Task
     from mateline.paint.plan import Plan
     from mateline.survey import Job, Say
     from mateline.tape.outline import Outline
+
+    Ends = dict[str, dict[int, list[tuple[Polygon | MultiPolygon, str]]]]
 
 WOOD = "#c8a06a"  # what is not painted, in the models
 
@@ -46,7 +52,8 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         step, model = _models(job, folder)
         tasks = [step, *_faces(job, folder), model, (_write_books, (job, folder))]
         *_, plan = (Crew() if crew is None else crew).done(tasks)
-        write_text(folder / "findings.json", findings_json(job.name, job.findings))
+        found = findings_json(job.name, job.findings, job.settled)
+        write_text(folder / "findings.json", found)
         files = [*files_in(folder), "job.json"]
         write_text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job, plan)))
 
@@ -62,8 +69,28 @@ def _models(job: Job, folder: Path) -> tuple[Task, Task]:
     colours = dict.fromkeys(painted, WOOD)
     return (
         (_write_step, (panels, folder / "model.step", colours)),
-        (_write_glb, (panels, painted, folder / "model.glb")),
+        (_write_glb, (panels, painted, folder / "model.glb", _painted_ends(job))),
     )
+
+
+def _painted_ends(job: Job) -> Ends:
+    """The paint on ends of boards, by face and edge, (along the edge, -down)."""
+    stencils = {stencil.face.name: stencil for stencil in job.stencils}
+    base = job.colours.paints[job.colours.base]
+    found: Ends = {}
+    for end in job.cabinet.ends:
+        paint: list[tuple[Polygon | MultiPolygon, str]] = []
+        if end.finish == "base":
+            paint.append((end.area, base))
+        elif end.finish == "art" and end.owner is not None:
+            owner = stencils[end.owner]
+            paint += [
+                (onto_end(region.area, owner.face, end), owner.paints[region.colour])
+                for region in owner.pattern.regions
+                if region.area.intersects(end.on_owner)
+            ]
+        found.setdefault(end.board, {})[end.edge] = paint
+    return found
 
 
 def _write_step(panels: list[Panel], path: Path, colours: dict[str, str | None]) -> None:
@@ -73,11 +100,14 @@ def _write_step(panels: list[Panel], path: Path, colours: dict[str, str | None])
 
 
 def _write_glb(
-    panels: list[Panel], painted: dict[str, list[tuple[Polygon, str]]], path: Path
+    panels: list[Panel],
+    painted: dict[str, list[tuple[Polygon, str]]],
+    path: Path,
+    ends: Ends,
 ) -> None:
     from mateline.exports.solid import glb  # noqa: PLC0415  for whoever writes it only
 
-    glb.write(panels, painted, path, wood=WOOD)
+    glb.write(panels, painted, path, wood=WOOD, ends=ends)
 
 
 def _faces(job: Job, folder: Path) -> list[Task]:
@@ -89,7 +119,8 @@ def _faces(job: Job, folder: Path) -> list[Task]:
         pair = pairs.get(name)
         work = FaceWork(
             stencil=stencils[name],
-            findings=tuple(each for each in job.findings if each.face == name),
+            findings=tuple(_on(name, job.findings)),
+            settled=tuple(each for each in job.settled if each.finding.face == name),
             tape=job.tape,
             board=job.board,
             paper=job.definition.paper,
@@ -98,6 +129,15 @@ def _faces(job: Job, folder: Path) -> list[Task]:
         )
         tasks.append((_write_face, (work, folder / "faces" / name)))
     return tasks
+
+
+def _on(face: str, findings: Sequence[Finding]) -> Iterator[Finding]:
+    """The findings of one face, and what comes of those of others there."""
+    for each in findings:
+        if each.face == face:
+            yield each
+        else:
+            yield from (one for one in each.consequences if one.face == face)
 
 
 def _write_face(work: FaceWork, place: Path) -> None:
@@ -127,6 +167,7 @@ def _more(job: Job, plan: Plan) -> dict[str, Any]:
     return {
         "title": job.definition.title,
         "plan": as_json(plan),
+        "ends": [_end(end) for end in job.cabinet.ends],
         "outlines": {name: _outline(outline) for name, outline in job.cabinet.outlines.items()},
         **_curves(job),
     }
@@ -140,6 +181,16 @@ def _curves(job: Job) -> dict[str, Any]:
         if outline.arcs
     }
     return {"curves": found} if found else {}
+
+
+def _end(end: SeenEnd) -> dict[str, Any]:
+    return {
+        "board": end.board,
+        "edge": end.edge,
+        "owner": end.owner,
+        "finish": end.finish,
+        "area": round(end.size, 3),
+    }
 
 
 def _outline(outline: Outline) -> dict[str, list[float]]:

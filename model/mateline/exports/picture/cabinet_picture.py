@@ -128,15 +128,16 @@ def _artwork(stencil: Stencil) -> str:
 def _drawn(
     facet: Facet, painted: Mapping[str, Stencil], placed: _Placed, name: str
 ) -> Iterator[str]:
-    stencil = painted.get(facet.face)
-    ground = WOOD if stencil is None or facet.kind == "inside" else stencil.paints[stencil.base]
+    stencil = painted.get(facet.skin or facet.face)
+    bare = stencil is None or facet.kind == "inside" or facet.end == "left"
+    ground = WOOD if stencil is None or bare else stencil.paints[stencil.base]
     dark = _darkness(facet, placed.view)
     shape = _flat(facet.points, placed)
     if stencil is not None and facet.kind == "strip":
         yield from _painted_strip(facet, stencil, placed, dark)
         return
     yield _filled(shape, _shaded(ground, dark))
-    if stencil is not None and facet.kind == "flat":
+    if stencil is not None and (facet.kind == "flat" or facet.skin is not None):
         yield from _painted_flat(facet, stencil, placed, name, shape)
         yield f'<path fill="#000000" fill-opacity="{number(dark, 3)}" d="{shape}"/>'
     if facet.kind in {"flat", "cut"}:
@@ -158,7 +159,7 @@ def _shaded(paint: str, dark: float) -> str:
 def _painted_flat(
     facet: Facet, stencil: Stencil, placed: _Placed, name: str, shape: str
 ) -> Iterator[str]:
-    """The face's artwork through its affine map; clipped where strips go on beyond the fold."""
+    """The face's artwork through its affine map; clipped where it goes on beyond the flat."""
     if facet.lift is None:
         raise ValueError("a painted facet has a lift")
     affine = product(placed.matrix[:, :3], facet.lift)
@@ -169,7 +170,7 @@ def _painted_flat(
     affine[:, 1] *= -1
     values = " ".join(number(value, 6) for value in affine.T.ravel())
     use = f'<use href="#art-{stencil.face.name}" transform="matrix({values})"/>'
-    if not stencil.face.strips:
+    if not stencil.face.strips and not stencil.face.beyond:
         yield use
         return
     yield f'<clipPath id="{name}"><path d="{shape}"/></clipPath>'

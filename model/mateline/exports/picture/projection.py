@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.faces import Face
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Finish, Panel
 
     Array = NDArray[np.float64]
 
@@ -63,7 +63,9 @@ class Facet:
 
     A "curve" is a facet of a cut that runs round a curve: a cut without lines at its ends.
 
-    `area` and `lift` are those of a cell of the face's net; None for what isn't painted.
+    `area` and `lift` are those of a cell of the face's net; None for what isn't painted. A cut
+    that is the end of a board has its `end`; one that is painted with the face in whose plane it
+    lies has that face as its `skin`, and area and lift in that face's frame.
     """
 
     kind: Kind
@@ -71,6 +73,8 @@ class Facet:
     points: Array
     area: Polygon | None = None
     lift: Array | None = None
+    end: Finish | None = None
+    skin: str | None = None
 
     @property
     def outward(self) -> Array:
@@ -91,7 +95,8 @@ def view_from(azimuth: float, elevation: float) -> View:
 
 def facets(faces: Sequence[Face]) -> tuple[Facet, ...]:
     """All facets of the boards behind `faces`."""
-    return tuple(facet for face in faces for facet in _facets(face))
+    by_name = {face.name: face for face in faces}
+    return tuple(facet for face in faces for facet in _facets(face, by_name))
 
 
 def ordered(facets: Sequence[Facet], view: View) -> tuple[Facet, ...]:
@@ -119,7 +124,7 @@ def raised(points: Array, lift: Array) -> Array:
     return solid
 
 
-def _facets(face: Face) -> Iterator[Facet]:
+def _facets(face: Face, faces: Mapping[str, Face]) -> Iterator[Facet]:
     panel = face.panel
     if panel.bend is not None:
         yield from _bent_facets(face)
@@ -131,9 +136,17 @@ def _facets(face: Face) -> Iterator[Facet]:
     yield Facet("inside", face.name, inside[::-1])
     curved = curved_edges(panel)
     for index, after in _cuts(panel):
-        top = _at(panel, panel.edges[index].section.points[-2][1])
+        edge = panel.edges[index]
+        top = _at(panel, edge.section.points[-2][1])
         ends, kind = [index, after], _cut_kind(curved=index in curved)
-        yield Facet(kind, face.name, np.vstack([top[ends][::-1], inside[ends]]))
+        points = np.vstack([top[ends][::-1], inside[ends]])
+        owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
+        if edge.end == "art" and owner is not None:
+            lift = owner.cells[0].lift
+            flat = product(points - lift[:, 2], lift[:, :2])
+            yield Facet(kind, face.name, points, Polygon(flat), lift, edge.end, owner.name)
+        else:
+            yield Facet(kind, face.name, points, end=edge.end)
 
 
 def _cut_kind(*, curved: bool) -> Kind:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import struct
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -22,11 +23,14 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from numpy.typing import NDArray
-    from shapely import Polygon
+    from shapely import MultiPolygon, Polygon
 
     from mateline.cabinet.panel import Panel
     from mateline.exports.solid.indexed_mesh import Indexed
 
+    Area = Polygon | MultiPolygon
+
+NO_PAINT: Mapping[str, Mapping[int, Sequence[tuple[Area, str]]]] = MappingProxyType({})
 # Without a material a mesh is polished metal (section 3.9.2, metallicFactor), and nearly black.
 _PAINT = {"name": "paint", "pbrMetallicRoughness": {"metallicFactor": 0, "roughnessFactor": 0.8}}
 FLOAT, UINT32, ARRAY, INDEX = 5126, 5125, 34962, 34963  # glTF 2.0 section 5.1.3 and 5.11.5
@@ -38,9 +42,11 @@ def write(
     path: Path,
     *,
     wood: str,
+    ends: Mapping[str, Mapping[int, Sequence[tuple[Area, str]]]] = NO_PAINT,
 ) -> None:
     """Write `panels` to `path`. `painted` takes "carcase-panel" to regions of its net and their
-    "#rrggbb"; a board that is not in it is all `wood`, as is what regions leave open.
+    "#rrggbb"; a board that is not in it is all `wood`, as is what regions leave open. `ends` has
+    the paint on the ends of its boards, by edge.
 
     Raises ValueError where a hole runs over an edge of its board, and where regions do not tile
     the net.
@@ -58,7 +64,7 @@ def write(
     data = bytearray()
     for index, panel in enumerate(panels):
         name = f"{panel.carcase}-{panel.name}"
-        part = indexed(skin(panel, painted.get(name, ()), wood))
+        part = indexed(skin(panel, painted.get(name, ()), wood, ends.get(name, {})))
         document["nodes"].append({"name": name, "mesh": index})
         document["meshes"].append({"name": name, "primitives": [_primitive(part, document, data)]})
     document["buffers"] = [{"byteLength": len(data)}]

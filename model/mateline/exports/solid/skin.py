@@ -15,23 +15,33 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 from shapely import Polygon
 
+from mateline.cabinet.faces import end_lift
 from mateline.cabinet.hole import sink_depth
 from mateline.cabinet.volume import clear_depths, holes_meet, radius_at
-from mateline.exports.solid.cells import FLAT, cells_of, keys_of, loops_of, numbered
+from mateline.exports.solid.cells import (
+    FLAT,
+    cells_of,
+    keys_of,
+    loops_of,
+    numbered,
+    painted_within,
+)
 from mateline.exports.solid.net import board_of
 from mateline.exports.solid.seams import outer_parts, seams_of, sewn_up, straightened
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
+    from shapely import MultiPolygon
 
     from mateline.cabinet.hole import Hole
     from mateline.cabinet.panel import Panel
@@ -41,7 +51,10 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
     Ints = NDArray[np.int64]
+    Area = Polygon | MultiPolygon
     Areas = NDArray[np.object_]  # of shapely polygons
+
+NO_ENDS: Mapping[int, Sequence[tuple[Area, str]]] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +65,14 @@ class Skin:
     colours: tuple[str, ...]
 
 
-def skin(panel: Panel, painted: Sequence[tuple[Polygon, str]], wood: str) -> Skin:
-    """The skin of `panel`; `painted` tiles its net, or is empty for bare wood.
+def skin(
+    panel: Panel,
+    painted: Sequence[tuple[Polygon, str]],
+    wood: str,
+    ends: Mapping[int, Sequence[tuple[Area, str]]] = NO_ENDS,
+) -> Skin:
+    """The skin of `panel`; `painted` tiles its net, or is empty for bare wood. `ends` is the paint
+    on its ends, by edge, (along the sharp edge, -down).
 
     What is not painted is `wood`. A hole that runs out through an end, below the face, is drawn
     only as deep as it stays clear of it. Raises ValueError where a hole is over an edge of the
@@ -73,10 +92,9 @@ def skin(panel: Panel, painted: Sequence[tuple[Polygon, str]], wood: str) -> Ski
     spots = _rolled(board, cells, rings)
     sewn = sewn_up(board, rings.points, spots, (sides, seams))
     parts: list[tuple[Array, str | list[str]]] = [_painted(cells, rings, sewn)]
-    parts.extend(
-        (_end(board, edge, rings.points, (brinks[edge], sewn.spots, seams)), wood)
-        for edge in range(len(board.panel.edges))
-    )
+    for edge in range(len(board.panel.edges)):
+        ring, spots = _end(board, edge, rings.points, (brinks[edge], sewn.spots, seams))
+        parts.append(_coated(ring, spots, end_lift(board.panel, edge), ends.get(edge, ()), wood))
     parts.extend((part, wood) for part in _below(board, rings.points, (rims, sewn.spots, seams)))
     return Skin(
         np.concatenate([triangles for triangles, _ in parts]),
@@ -137,8 +155,12 @@ def _triangulated(areas: Areas, points: Array) -> tuple[Ints, Ints]:
     return numbers, owners
 
 
-def _end(board: Board, edge: int, points: Array, around: tuple[Ints, Array, list[Seam]]) -> Array:
-    """The end of the board below the strips of one edge, flat in (along the edge, -down)."""
+def _end(
+    board: Board, edge: int, points: Array, around: tuple[Ints, Array, list[Seam]]
+) -> tuple[Array, Array]:
+    """The rim of the board's end below the strips of one edge: (along the edge, -down), and in the
+    cabinet frame.
+    """
     brink, spots, seams = around
     top, low = board.panel.edges[edge].section.points[-2][1], board.panel.thickness
     flat: list[Array] = []
@@ -154,10 +176,29 @@ def _end(board: Board, edge: int, points: Array, around: tuple[Ints, Array, list
     beside = product(points[inner] - board.start[edge], board.along[edge])
     flat.append(np.column_stack((beside, np.full(len(inner), -top))))
     solid.append(spots[inner])
-    corners = np.concatenate(flat)
-    numbers, _ = _triangulated(np.array([Polygon(corners)]), corners)
-    triangles: Array = np.concatenate(solid)[numbers]
-    return triangles
+    return np.concatenate(flat), np.concatenate(solid)
+
+
+def _coated(
+    ring: Array, spots: Array, lift: Array, paint: Sequence[tuple[Area, str]], wood: str
+) -> tuple[Array, str | list[str]]:
+    """A flat part with the rim `ring` (n, 2), which lies at `spots` (n, 3), and its `paint`.
+
+    Paint ends a hair inside the rim, so that no border of it adds a vertex there that the parts
+    beyond would not have.
+    """
+    whole = Polygon(ring)
+    cells, colours = painted_within(whole, paint, wood)
+    if len(set(colours)) <= 1:
+        numbers, _ = _triangulated(np.array([whole]), ring)
+        return spots[numbers], colours[0] if colours else wood
+    inner = shapely.get_coordinates(cells)
+    points = np.concatenate([ring, inner])
+    solid = np.concatenate([spots, product(np.column_stack([inner, np.ones(len(inner))]), lift.T)])
+    rim = whole.difference(shapely.coverage_union_all(cells))
+    numbers, _ = _triangulated(np.array([*cells, rim], dtype=object), points)
+    nearest = shapely.STRtree(cells).nearest(shapely.points(points[numbers].mean(axis=1)))
+    return solid[numbers], [colours[cell] for cell in nearest.tolist()]
 
 
 def _below(

@@ -1,0 +1,184 @@
+r"""Ends of boards that are seen: whose they are, how they are painted, how much of them shows.
+
+Stands after faces, before cabinet. Where a board lies over its neighbour its end is flush with the
+neighbour's outside, and a strip of what looks like one face belongs to another board:
+
+     ______________________
+    |  |                |  |     seen from in front: the ends of both sides beside the front; with
+    |  |     front      |  |     end = "art" they are painted with it, as parts of its face
+    |__|________________|__|
+
+Where there is no neighbour the end is seen as well, and lies in no face. What another carcase
+stands against is not seen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeVar
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from mateline.cabinet.faces import end_area, end_lift
+from mateline.products import mapped, norm, product
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+    from shapely import MultiPolygon
+
+    from mateline.cabinet.faces import Face
+    from mateline.cabinet.panel import Finish, Frame, Panel
+
+    Array = NDArray[np.float64]
+    Area = Polygon | MultiPolygon
+
+AnyArea = TypeVar("AnyArea", "Polygon", "Area")
+AGAINST = 1.0  # mm: how far two boards that stand against each other may be apart
+OPPOSED = 1e-3  # no unit: how far their normals may differ
+SPECK = 1.0  # mm: what shows of an end and is no wider is what boards are out of true
+
+
+@dataclass(frozen=True, slots=True)
+class SeenEnd:
+    """The end of a board that is seen at one edge of it.
+
+    `board` and `owner` are faces: whose board it is, and in whose plane it lies (None where no
+    board is there). `area` is what shows, (along the sharp edge, -down), mm; `lift` (3, 3) takes
+    that to the cabinet frame, and `on_owner` is the same in the owner's face frame. `size` is its
+    true area, mm². `edge` is the number of the panel's edge.
+    """
+
+    board: str
+    edge: int
+    owner: str | None
+    finish: Finish
+    area: Area
+    lift: Array
+    size: float
+    on_owner: Area | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Patch:
+    """A flat part of a board's outside, or an end: its plane's points and lift to the cabinet."""
+
+    carcase: str
+    area: Area
+    lift: Array
+
+    @property
+    def outward(self) -> Array:
+        normal = np.cross(self.lift[:, 0], self.lift[:, 1])
+        unit: Array = normal / norm(normal)
+        return unit
+
+
+def painted_beyond(panels: Sequence[Panel]) -> dict[str, tuple[Polygon, ...]]:
+    """The ends that are painted with each panel of a carcase, by its name and in its frame."""
+    by_name = {panel.name: panel for panel in panels}
+    found: dict[str, tuple[Polygon, ...]] = {}
+    for panel in panels:
+        for index, edge in enumerate(panel.edges):
+            owner = by_name.get(edge.neighbour)
+            if edge.end == "art" and owner is not None:
+                end = end_area(panel, index)
+                laid = _laid(end, end_lift(panel, index), _lift(owner.frame))
+                found[owner.name] = (*found.get(owner.name, ()), laid)
+    return found
+
+
+def seen_ends(faces: Sequence[Face]) -> tuple[SeenEnd, ...]:
+    """All ends of boards that are seen, in the order of the faces and their edges."""
+    by_name = {face.name: face for face in faces}
+    patches = [patch for face in faces for patch in _patches(face)]
+    found = []
+    for face in faces:
+        panel = face.panel
+        for index, edge in enumerate(panel.edges):
+            if edge.end is None:
+                continue
+            lift = end_lift(panel, index)
+            shown = _shown(_Patch(panel.carcase, end_area(panel, index), lift), patches)
+            if shown is None:
+                continue
+            owner = by_name.get(f"{panel.carcase}-{edge.neighbour}")
+            slant = norm(np.cross(lift[:, 0], lift[:, 1]))
+            laid = None
+            if owner is not None:
+                laid = _laid(shown, lift, owner.cells[0].lift)
+            found.append(
+                SeenEnd(
+                    face.name,
+                    index,
+                    None if owner is None else owner.name,
+                    edge.end,
+                    shown,
+                    lift,
+                    shown.area * slant,
+                    laid,
+                )
+            )
+    return tuple(found)
+
+
+def onto_end(area: Area, owner: Face, end: SeenEnd) -> Area:
+    """An area of the face in whose plane the end lies, as it lies on the end."""
+    return _laid(area, owner.cells[0].lift, end.lift)
+
+
+def _into(lift: Array, plane: Array) -> Array:
+    """(2, 3): from points that `lift` (3, 3) takes to the cabinet to those that `plane` does.
+
+    The two lie in one plane; what they are apart is dropped.
+    """
+    moved = lift.copy()
+    moved[:, 2] -= plane[:, 2]
+    along, down = plane[:, 0], plane[:, 1]  # the first is a unit vector
+    lean = float(product(down, along))
+    across = down - lean * along
+    v = product(across, moved) / float(product(across, across))
+    matrix: Array = np.array([product(along, moved) - lean * v, v])
+    return matrix
+
+
+def _laid(area: AnyArea, lift: Array, plane: Array) -> AnyArea:
+    matrix = _into(lift, plane)
+    laid: AnyArea = shapely.transform(area, lambda points: mapped(points, matrix))
+    return laid
+
+
+def _lift(frame: Frame) -> Array:
+    return np.column_stack([frame.along_x, frame.along_y, frame.corner])
+
+
+def _patches(face: Face) -> Iterator[_Patch]:
+    panel = face.panel
+    yield _Patch(panel.carcase, face.flat, face.cells[0].lift)
+    for index, edge in enumerate(panel.edges):
+        if edge.end is not None:
+            yield _Patch(panel.carcase, end_area(panel, index), end_lift(panel, index))
+
+
+def _shown(end: _Patch, patches: Sequence[_Patch]) -> Area | None:
+    """What of an end no board of another carcase stands against; None where that is nothing."""
+    outward, at = end.outward, end.lift[:, 2]
+    shown: Area = end.area
+    for patch in patches:
+        if patch.carcase == end.carcase:
+            continue
+        if float(product(patch.outward, outward)) > OPPOSED - 1:
+            continue
+        if abs(float(product(patch.lift[:, 2] - at, outward))) > AGAINST:
+            continue
+        laid = _laid(patch.area, patch.lift, end.lift)
+        if laid.intersects(shown):
+            parts = shapely.get_parts(shown.difference(laid))
+            kept = [part for part in parts if not part.buffer(-SPECK / 2).is_empty]
+            if not kept:
+                return None
+            shown = kept[0] if len(kept) == 1 else shapely.MultiPolygon(kept)
+    return shown
