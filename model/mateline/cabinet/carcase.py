@@ -125,13 +125,13 @@ class _Rules:
             if pair is not None:
                 self.finishes[pair] = each.finish, where
 
-    def end(self, own: str, other: str, *, missing: bool) -> Finish:
-        """How the end of `own` is painted that is seen at `other`."""
+    def end(self, own: str, other: str, *, plain: bool) -> Finish:
+        """How the end of `own` is painted that is seen at `other`; `plain` where no art runs on."""
         stated = self.finishes.get(frozenset((own, other)))
         if stated is not None:
             return stated[0]
-        # No art runs on beyond a board that is not there.
-        return "base" if missing and self.finish == "art" else self.finish
+        # As beyond a board that is not there, or over a curve.
+        return "base" if plain and self.finish == "art" else self.finish
 
     def role(self, own: str, other: str, *, inside: bool) -> Role:
         """How the board `own` meets `other`."""
@@ -407,7 +407,12 @@ def _edge(
         faults.add(where, f"This edge can't be made: {error}.", "Make it smaller.")
         return None
     seen = role in {"over", "free"}
-    end = rules.end(board.name, met.board, missing=met.missing) if seen else None
+    at_curve = number in board.curved or number in board.meets
+    end = rules.end(board.name, met.board, plain=met.missing or at_curve) if seen else None
+    if end == "art" and at_curve:
+        what = f"{board.name} and {met.board} meet at a curve, over which no art is carried."
+        faults.add(where, what, 'Say end = "base" or "left" there.')
+        return None
     return Edge(met.board, cut, shows_end=role == "over", end=end)
 
 

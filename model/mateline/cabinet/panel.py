@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 Vector = tuple[float, float, float]
 Finish = Literal["art", "base", "left"]
 STRAIGHT = 1e-9  # no unit: sine of the angle below which two edges run on in one line
+CURVED = (0, 2)  # the edges of a bent board that run round its cylinder
 AXES_TOL = 1e-9  # no unit: error allowed in the dot products of two unit vectors
 
 
