@@ -8,6 +8,7 @@ import re
 
 from shapely import Point, box
 
+from hardware_words import of_groups
 from mateline.drawing.shapes import drawing_of
 
 FILE = """
@@ -128,6 +129,7 @@ BESIDE = 'on = "box-left"\nstate'
 IN_FRONT = HARDWARE["slot"].replace(BESIDE, 'on = "box-front"\nstate').replace("front =", "left =")
 ROW = HARDWARE["round"] + "row = { count = 3, pitch = 40 }\n"
 GRID = HARDWARE["round"] + "grid = { columns = 2, rows = 2, across = 40, up = 50 }\n"
+OF_GROUPS = of_groups(ON, KINDS, FROM)
 KNIFE = "knife = { offset = 0.5, depth = 0.6, swivel_depth = 0.3 }"
 COLD = "air = 10\nhumidity_percent = 60"
 CAN = 'method = "can"'
@@ -414,6 +416,24 @@ CASES = {
     "BoardTable.edge": [swap(BOARD, BOARD.replace("A-B", "A-C"), REFUSED, slot="panels")],
     "BoardTable.board": [swap(BOARD, BOARD.replace('B"', 'B", board = 30'), slot="panels")],
     "BoardTable.missing": [swap(BOARD, BOARD.replace('B"', 'B", missing = true'), slot="panels")],
+    "BoardTable.set_back": [
+        swap(BOARD, BOARD.replace('B"', 'B", set_back = 40'), slot="panels"),
+        swap(
+            BOARD, BOARD.replace('B"', 'B", missing = true, set_back = 40'), REFUSED, slot="panels"
+        ),
+    ],
+    "BoardTable.short": [
+        swap(BOARD, BOARD.replace('B"', 'B", short = { front = 60 }'), slot="panels"),
+        swap(BOARD, BOARD.replace('B"', 'B", short = { top = 60 }'), REFUSED, slot="panels"),
+        swap(BOARD, BOARD.replace('B"', 'B", short = { front = 6 }'), REFUSED, slot="panels"),
+    ],
+    "BoardTable.shared": [
+        swap(
+            STANDING,
+            STANDING.replace('A-B", missing = true', 'A-B", shared = "box-bottom"'),
+            REFUSED,
+        ),
+    ],
     "EdgeTable.bevel": [
         swap("", EDGE.format("bevel = 8")),
         swap(EDGE.format("round = 8"), EDGE.format("round = 8, bevel = 8"), REFUSED),
@@ -434,6 +454,13 @@ CASES = {
             REFUSED,
         ),
         swap("", EDGE.format('end = "left", angle = 30'), REFUSED),
+    ],
+    "EdgeTable.moulding": [
+        swap("", EDGE.replace("{}", "moulding = {{ left = 40 }}").format()),
+        swap("", EDGE.replace("{}", "moulding = {{ front = 40 }}").format()),
+        swap("", EDGE.replace("{}", "moulding = {{ front = 4 }}").format(), REFUSED),
+        swap("", EDGE.replace("{}", "moulding = {{ top = 40 }}").format(), REFUSED),
+        swap("", EDGE.replace("{}", "round = 8, moulding = {{ left = 40 }}").format(), REFUSED),
     ],
     **{
         f"PlaceTable.{word}": [swap(HEAD.format(""), HEAD.format(f"at = {{ {word} = 20 }}"))]
@@ -499,8 +526,10 @@ CASES = {
     ],
     "HardwareTable.both_sides": [
         add("both_sides = true", HARDWARE["slot"]),
-        add("both_sides = true", IN_FRONT, REFUSED),
+        add("both_sides = true", IN_FRONT),
+        add("both_sides = true", IN_FRONT.replace("left = 200", "left = 150"), REFUSED),
     ],
+    **OF_GROUPS,
     "HardwareTable.row": [
         add("row = { count = 2, pitch = 30 }", HARDWARE["round"]),
         add("row = { count = 2, pitch = 30 }", GRID, REFUSED),

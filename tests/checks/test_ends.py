@@ -49,7 +49,8 @@ def areas(job, tmp_path):
         for each in job.stencils
     }
     panels = [each.face.panel for each in job.stencils]
-    write(panels, painted, tmp_path / "m.glb", wood=WOOD, ends=_painted_ends(job))
+    ends = _painted_ends(job)
+    write(panels, painted, tmp_path / "m.glb", wood=WOOD, ends=ends, elsewhere=sorted(painted))
     sums = dict.fromkeys((RED, CREAM, WOOD), 0.0)
     for mesh in trimesh.load(tmp_path / "m.glb", process=False).geometry.values():
         assert mesh.is_watertight

@@ -11,10 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.cabinet.carcase import ENDS, Placed, panels_of
+from mateline.cabinet.carcase import Placed, panels_of, shared_walls
+from mateline.cabinet.edges.covered import behind_mouldings, behind_walls
 from mateline.cabinet.edges.ends import painted_beyond, seen_ends
-from mateline.cabinet.faces import NetError, unrolled
+from mateline.cabinet.faces import CoveredError, HiddenError, NetError, unrolled
+from mateline.cabinet.fitting.middle_plane import middle_plane
 from mateline.cabinet.hardware_layout import with_hardware
+from mateline.cabinet.hole import open_area
 from mateline.cabinet.laps import laps
 from mateline.cabinet.outlines import outlines_of, sides_of
 from mateline.cabinet.specification import Position
@@ -22,12 +25,14 @@ from mateline.products import norm, product
 from mateline.tape.arcs.path import alike, meant, moved
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
+    from mateline.cabinet.edges.covered import SharedWall
     from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.faces import Face
+    from mateline.cabinet.fitting.middle_plane import MiddlePlane
     from mateline.cabinet.panel import Panel
     from mateline.cabinet.specification import Carcase, Hardware, Standing, View
     from mateline.errors import Faults
@@ -41,14 +46,16 @@ if TYPE_CHECKING:
 class Cabinet:
     """All faces, in the order of the file, and the outlines that they stand on.
 
-    `middles` is the X of each carcase's middle plane, mm, for carcases drawn in side view. `ends`
-    are the ends of boards that are seen.
+    `planes` are the carcases' middle planes; None where the two halves are not alike. `ends` are
+    the ends of boards that are seen. The boards of `hidden` faces are there, but nothing of
+    the faces is seen: another carcase stands against them.
     """
 
     faces: tuple[Face, ...]
     outlines: dict[str, Outline]
-    middles: dict[str, float]
+    planes: dict[str, MiddlePlane | None]
     ends: tuple[SeenEnd, ...] = ()
+    hidden: tuple[Face, ...] = ()
 
     def face(self, name: str) -> Face | None:
         """The face called `name`."""
@@ -65,7 +72,7 @@ def cabinet_of(
     outlines = outlines_of(carcases, tape, faults)
     faults.settle()
     placed: dict[str, Placed] = {}
-    faces: list[Face] = []
+    panels: list[tuple[Carcase, tuple[Panel, ...]]] = []
     for carcase in carcases:
         place = carcase.called
         if carcase.name in placed:
@@ -74,25 +81,58 @@ def cabinet_of(
         here = _placed(carcase, outlines, placed, faults, place)
         faults.settle()
         placed[carcase.name] = here
-        panels = panels_of(here, faults, place)
-        beyond = painted_beyond(panels)
-        for panel in panels:
-            try:
-                faces.append(unrolled(panel, beyond.get(panel.name, ())))
-            except NetError as error:
-                _tell_laps(panel, error, faults, f"{place}, panels, {panel.name}")
+        panels.append((carcase, panels_of(here, faults, place)))
+    faults.settle()
+    shared = [wall for here in placed.values() for wall in shared_walls(here)]
+    faces, hidden = _unrolled(panels, shared, faults)
     faults.settle()
     if not faces:
         faults.add("carcase", "Every board is missing.", "Leave at least one that is painted.")
         faults.settle()
-    complete = with_hardware(faces, hardware, faults)
+    planes = {name: middle_plane(here) for name, here in placed.items()}
+    complete = with_hardware(faces, hardware, planes, faults)
+    _refuse_covered(complete, faults)
     faults.settle()
-    middles = {
-        name: (here.low + here.high) / 2
-        for name, here in placed.items()
-        if here.carcase.view == "side"
-    }
-    return Cabinet(complete, outlines, middles, seen_ends(complete))
+    ends = seen_ends(complete, hidden, shared)
+    return Cabinet(complete, outlines, planes, ends, hidden)
+
+
+def _unrolled(
+    panels: Sequence[tuple[Carcase, Sequence[Panel]]], shared: Sequence[SharedWall], faults: Faults
+) -> tuple[list[Face], tuple[Face, ...]]:
+    """The faces of all panels, and those of which nobody sees anything."""
+    by_face = {f"{each.carcase}-{each.name}": each for _, own in panels for each in own}
+    walls = behind_walls(shared, by_face, faults)
+    faces: list[Face] = []
+    hidden: list[Face] = []
+    for carcase, own in panels:
+        by_name = {panel.name: panel for panel in own}
+        beyond = painted_beyond(own)
+        trimmed = behind_mouldings(carcase.mouldings, by_name, faults)
+        for panel in own:
+            covered = (
+                *walls.get(f"{panel.carcase}-{panel.name}", ()), *trimmed.get(panel.name, ())
+            )  # fmt: skip
+            try:
+                faces.append(unrolled(panel, beyond.get(panel.name, ()), covered))
+            except HiddenError:
+                hidden.append(unrolled(panel))
+            except CoveredError as error:
+                what = f"{str(error).capitalize()}."
+                remedy = "Let it run to an edge of the face, or leave it out and mask it by hand."
+                faults.add(f"{carcase.called}, panels, {panel.name}", what, remedy)
+            except NetError as error:
+                _tell_laps(panel, error, faults, f"{carcase.called}, panels, {panel.name}")
+    return faces, tuple(hidden)
+
+
+def _refuse_covered(faces: Sequence[Face], faults: Faults) -> None:
+    """Tell of hardware where a face is covered."""
+    for face in faces:
+        for hole in face.holes:
+            if any(area.intersects(open_area(hole)) for area in face.covered):
+                what = f"It lies where {face.name} is covered, by a moulding or another carcase."
+                faults.add(f"hardware ({hole.name})", what, "Move it, or take it out.")
 
 
 def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> None:
@@ -120,18 +160,36 @@ def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> Non
         )
 
 
-def reflection(cabinet: Cabinet, carcase: str) -> Array | None:
-    """(2, 3): from the frame of a carcase's left face to that of its right one, by reflection.
+def opposites(cabinet: Cabinet) -> Iterator[tuple[Face, Face]]:
+    """The faces that lie opposite each other, the one on the player's left first."""
+    for face in cabinet.faces:
+        plane = cabinet.planes[face.panel.carcase]
+        if plane is not None:
+            other = cabinet.face(f"{face.panel.carcase}-{plane.name(face.panel.name)}")
+            if other is not None and _middle_x(face) < _middle_x(other):
+                yield face, other
 
-    None where one of the two is missing.
+
+def _middle_x(face: Face) -> float:
+    left, low, right, high = face.flat.bounds
+    middle = (left + right) / 2, (low + high) / 2, 1.0
+    return float(product(face.cells[0].lift[0], middle))
+
+
+def reflection(cabinet: Cabinet, face: Face, other: Face) -> Array | None:
+    """(2, 3): from the frame of a face to that of the opposite one, by reflection in space.
+
+    None where `other` does not lie opposite `face`.
     """
-    left, right = (cabinet.face(f"{carcase}-{end}") for end in ENDS["side"])
-    if left is None or right is None or carcase not in cabinet.middles:
+    plane = cabinet.planes[face.panel.carcase]
+    if plane is None or face.panel.carcase != other.panel.carcase:
         return None
-    lift = left.cells[0].lift.copy()
+    if plane.name(face.panel.name) != other.panel.name:
+        return None
+    lift = face.cells[0].lift.copy()
     lift[0] *= -1
-    lift[0, 2] += 2 * cabinet.middles[carcase]
-    frame = right.panel.frame
+    lift[0, 2] += 2 * plane.middle
+    frame = other.panel.frame
     lift[:, 2] -= frame.corner
     flat: Array = product(np.array([frame.along_x, frame.along_y]), lift)
     return flat

@@ -13,14 +13,17 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from shapely import Polygon
 
 from mateline.cabinet.bent.cuts import Corner, Wall
 from mateline.cabinet.bent.rings import bent, label, ring_of, runs_of, turned_round, walked
-from mateline.cabinet.joints import Bevel, Round, SectionError, section
-from mateline.cabinet.panel import Edge, Frame, Panel, inset, level, squarely_cut, vector
-from mateline.planar.offsets import NoCornerError
-from mateline.products import dots, norm, product
+from mateline.cabinet.edges.covered import SharedWall
+from mateline.cabinet.edges.rules import Rules, refuse_idle_finishes
+from mateline.cabinet.edges.sound import ALIKE, STRAIGHT, holds_together, shaped_inside, step
+from mateline.cabinet.joints import SectionError, section
+from mateline.cabinet.panel import Edge, Frame, Panel, moved_in, vector
+from mateline.curves import Chain, Segment
+from mateline.errors import Faults
+from mateline.products import norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -28,17 +31,14 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.joints import Role
-    from mateline.cabinet.panel import Finish, Run
-    from mateline.cabinet.specification import Carcase
-    from mateline.errors import Faults
+    from mateline.cabinet.panel import Run
+    from mateline.cabinet.specification import Board, Carcase
     from mateline.tape.arcs.path import Side
 
     Array = NDArray[np.float64]
 
 ENDS = {"side": ("left", "right"), "plan": ("bottom", "top"), "front": ("front", "back")}
 LYING = math.cos(math.radians(30))  # no unit: a face whose normal is nearer to Z lies down
-STRAIGHT = math.radians(3)  # a corner nearer to 180° is a butt of two boards in one plane
-ALIKE = 1e-6  # mm: insets that differ by less are equal
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,73 +82,32 @@ class _Board:
     meets: Mapping[int, tuple[Corner, bool]] = field(
         default_factory=dict
     )  # by edge: is it the later one?
+    spec: Board | None = None
+
+    @property
+    def back(self) -> float:
+        """How far its outside lies behind the outline, mm."""
+        return 0.0 if self.spec is None else self.spec.set_back
+
+    def short(self, neighbour: str) -> float | None:
+        """Where it ends that stops short of a neighbour, from the sharp edge, mm."""
+        stated = {} if self.spec is None else dict(self.spec.short)
+        return stated.get(neighbour)
 
 
 @dataclass(frozen=True, slots=True)
 class _Meeting:
-    """The board across an edge: its name, the angle through the wood, its thickness."""
+    """The board across an edge: its name, the angle through the wood, its thickness.
+
+    `back` is how far it lies behind the outline, mm; `short` says that it stops short of this one.
+    """
 
     board: str
     angle: float
     thickness: float
     missing: bool
-
-
-class _Rules:
-    """What is specified of joints and edges, by the pair of boards that meet."""
-
-    def __init__(self, carcase: Carcase, order: list[str], faults: Faults, place: str) -> None:
-        self.order, self.ends = order, ENDS[carcase.view]
-        self.joints: dict[frozenset[str], tuple[str, str]] = {}
-        self.shapes: dict[frozenset[str], Bevel | Round] = {}
-        self.places: dict[frozenset[str], str] = {}
-        self.finishes: dict[frozenset[str], tuple[Finish, str]] = {}
-        self.finish: Finish = carcase.ends or "base"
-        for joint in carcase.joints:
-            where = joint.place or f"{place}, joints"
-            pair = self._pair((joint.first, joint.second), faults, where)
-            if pair is None:
-                continue
-            if pair in self.joints:
-                faults.add(where, "This corner has a joint already.", "Keep one of the two.")
-            self.joints[pair] = (joint.first, joint.kind)
-            self.places[pair] = where
-        for edge in carcase.edges:
-            where = edge.place or f"{place}, edges"
-            pair = self._pair(edge.boards, faults, where)
-            if pair is not None:
-                self.places[pair] = where
-                self.shapes[pair] = edge.shape
-        for each in carcase.finishes:
-            where = each.place or f"{place}, edges"
-            pair = self._pair(each.boards, faults, where)
-            if pair is not None:
-                self.finishes[pair] = each.finish, where
-
-    def end(self, own: str, other: str, *, plain: bool) -> Finish:
-        """How the end of `own` is painted that is seen at `other`; `plain` where no art runs on."""
-        stated = self.finishes.get(frozenset((own, other)))
-        if stated is not None:
-            return stated[0]
-        # As beyond a board that is not there, or over a curve.
-        return "base" if plain and self.finish == "art" else self.finish
-
-    def role(self, own: str, other: str, *, inside: bool) -> Role:
-        """How the board `own` meets `other`."""
-        first, kind = self.joints.get(frozenset((own, other)), ("", ""))
-        if kind == "mitre" or (inside and not kind):
-            return "mitre"
-        if kind == "over":
-            return "over" if first == own else "under"
-        ranks = [(name not in self.ends, self.order.index(name)) for name in (own, other)]
-        return "over" if ranks[0] < ranks[1] else "under"
-
-    def _pair(self, boards: tuple[str, str], faults: Faults, where: str) -> frozenset[str] | None:
-        for name in boards:
-            if name not in self.order:
-                faults.unknown(where, name, "panel", self.order)
-                return None
-        return frozenset(boards)
+    back: float = 0.0
+    short: bool = False
 
 
 def panels_of(placed: Placed, faults: Faults, place: str) -> tuple[Panel, ...]:
@@ -161,49 +120,53 @@ def panels_of(placed: Placed, faults: Faults, place: str) -> tuple[Panel, ...]:
     thick |= {board.name: board.thickness for board in carcase.boards}
     named = [board.name for board in carcase.boards]
     order = [*(name for name in ENDS[carcase.view] if name not in named), *named]
-    rules = _Rules(carcase, order, faults, place)
+    rules = Rules(carcase, order, ENDS[carcase.view], (faults, place))
     missing = {board.name for board in carcase.boards if board.missing}
-    boards = [*_ends(placed, edges, thick), *_crossings(placed, edges, thick)]
+    specs = {board.name: board for board in carcase.boards}
+    boards = [
+        replace(board, spec=specs.get(board.name))
+        for board in (*_ends(placed, edges, thick), *_crossings(placed, edges, thick))
+    ]
     met = {frozenset((board.name, other)) for board in boards for other in board.neighbours}
     for pair, where in rules.places.items():
         if pair not in met:
             faults.add(where, "These two panels don't meet.", "Name two that share an edge.")
+    for board in boards:
+        for name, _ in () if board.spec is None else board.spec.short:
+            if name not in board.neighbours:
+                where = f"{place}, panels, {board.name}, short"
+                faults.unknown(where, name, "panel that it meets", board.neighbours)
+    by_name = {board.name: board for board in boards}
     found = []
     for board in boards:
         if board.name not in missing:
-            panel = _jointed(board, carcase.name, rules, thick, missing, faults)
+            panel = _jointed(board, carcase.name, rules, (by_name, missing), faults)
             if panel is not None:
                 found.append(panel)
-    _refuse_idle_finishes(carcase, rules, found, missing, faults, place)
+    refuse_idle_finishes(carcase, rules, found, missing, (faults, place))
     return tuple(found)
 
 
-def _refuse_idle_finishes(
-    carcase: Carcase,
-    rules: _Rules,
-    panels: list[Panel],
-    missing: set[str],
-    faults: Faults,
-    place: str,
-) -> None:
-    """Tell of what is said of ends that nobody sees."""
-    seen = {
-        frozenset((panel.name, edge.neighbour))
-        for panel in panels
-        for edge in panel.edges
-        if edge.end is not None
-    }
-    for pair, (finish, where) in rules.finishes.items():
-        if pair not in seen:
-            what = "No end of a board is seen there: these two don't meet, or are mitred."
-            faults.add(f"{where}, end", what, "Remove it, or let one board lie over the other.")
-        elif finish == "art" and pair & missing:
-            name = min(pair & missing)
-            what = f"There is no board {name} whose art could run over this end."
-            faults.add(f"{where}, end", what, 'Say end = "base" or "left".')
-    if carcase.ends is not None and not seen:
-        what = "It has no effect: no end of a board is seen."
-        faults.add(f"{place}, ends", what, "Remove it, or let a board lie over another.")
+def shared_walls(placed: Placed) -> tuple[SharedWall, ...]:
+    """The boards that a carcase lacks since walls of others stand in their places."""
+    carcase = placed.carcase
+    shared = {board.name: board for board in carcase.boards if board.shared is not None}
+    edges = _edges(carcase, placed.mean, Faults(), "") if shared else None
+    if edges is None:
+        return ()
+    thick = dict.fromkeys((*ENDS[carcase.view], *edges), carcase.thickness)
+    boards = (*_ends(placed, edges, thick), *_crossings(placed, edges, thick))
+    return tuple(
+        SharedWall(
+            board.name,
+            carcase.name,
+            spec.shared,
+            board.corners,
+            f"{carcase.called}, panels, {board.name}",
+        )
+        for board in boards
+        if (spec := shared.get(board.name)) is not None and spec.shared is not None
+    )
 
 
 def _edges(carcase: Carcase, sides: Sequence[Side], faults: Faults, place: str) -> list[str] | None:
@@ -325,21 +288,31 @@ def _corner_angles(sides: Sequence[Side]) -> Array:
 def _jointed(
     board: _Board,
     carcase: str,
-    rules: _Rules,
-    thick: dict[str, float],
-    missing: set[str],
+    rules: Rules,
+    boards: tuple[dict[str, _Board], set[str]],
     faults: Faults,
 ) -> Panel | None:
+    by_name, missing = boards
     edges = []
     for number, (other, angle) in enumerate(zip(board.neighbours, board.angles, strict=True)):
         pair = frozenset((board.name, other))
         where = rules.places.get(pair, f"carcase {carcase}, {board.name} and {other}")
-        met = _Meeting(other, angle, thick[other], missing=other in missing)
+        beyond = by_name[other]
+        met = _Meeting(
+            other,
+            angle,
+            beyond.thickness,
+            missing=other in missing,
+            back=beyond.back,
+            short=beyond.short(board.name) is not None,
+        )
         edge = _edge(board, met, rules, faults, (where, number))
         if edge is None:
             return None
         edges.append(edge)
     frame, flat = _framed(board.corners)
+    if board.back > 0:
+        frame, flat = _set_back(board, frame, flat)
     panel = Panel(board.name, carcase, board.thickness, frame, flat, board.names, tuple(edges))
     if board.bend is not None:
         panel = bent(panel, board.bend)
@@ -354,14 +327,14 @@ def _jointed(
                 replace(run, centre=centre) for run, centre in zip(board.runs, centres, strict=True)
             ),
         )
-    if (step := _step(panel)) is not None:
+    if (jump := step(panel)) is not None:
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
-            f"It meets {step[0]} and {step[1]} in one line, but not alike.",
+            f"It meets {jump[0]} and {jump[1]} in one line, but not alike.",
             "Give it the same joint with both, and the same bevel or round.",
         )
         return None
-    if (shaped := _shaped_inside(panel)) is not None:
+    if (shaped := shaped_inside(panel)) is not None:
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
             f"Its edge at {shaped} is no square one and ends at an inside corner of a curved "
@@ -369,7 +342,7 @@ def _jointed(
             "Leave that edge square.",
         )
         return None
-    if not _holds_together(panel):
+    if not holds_together(panel):
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
             f"At {board.thickness:.1f} mm this board has nothing left between its joints.",
@@ -380,7 +353,7 @@ def _jointed(
 
 
 def _edge(
-    board: _Board, met: _Meeting, rules: _Rules, faults: Faults, at: tuple[str, int]
+    board: _Board, met: _Meeting, rules: Rules, faults: Faults, at: tuple[str, int]
 ) -> Edge | None:
     """The edge at which `board` meets another one; None with its fault told.
 
@@ -389,34 +362,44 @@ def _edge(
     where, number = at
     pair = frozenset((board.name, met.board))
     shape = rules.shapes.get(pair)
-    inside, straight = met.angle > math.pi, abs(met.angle - math.pi) < STRAIGHT
-    role: Role = "free" if met.missing else rules.role(board.name, met.board, inside=inside)
-    fault = _no_edge(board, met, (pair in rules.places, shape is not None), (number, role))
-    if fault is not None:
-        faults.add(where, *fault)
+    short = board.short(met.board) is not None or met.short
+    if (short or board.back or met.back) and (number in board.meets or board.bend is not None):
+        what = f"{board.name} and {met.board} meet at a curve, where none is set back or short."
+        faults.add(where, what, "Let both reach the outline there.")
         return None
-    if straight:
+    if short:
+        return _apart(board, met, rules, faults, where)
+    inside = met.angle > math.pi
+    role: Role = "free" if met.missing else rules.role(board.name, met.board, inside=inside)
+    wrong = _wrong(board, met, (pair in rules.places, shape is not None), (number, role))
+    if wrong is not None:
+        faults.add(where, *wrong)
+        return None
+    if abs(met.angle - math.pi) < STRAIGHT:
         return Edge(met.board, section("free", board.thickness, 0.0, math.pi / 2, None))
     try:
+        back = 0.0 if met.missing else met.back
+        if role == "mitre":
+            back = max(back, board.back)
         if number in board.meets:
             corner, after = board.meets[number]
             cut = corner.section(role, after=after)
         else:
-            cut = section(role, board.thickness, met.thickness, met.angle, shape)
+            cut = section(role, board.thickness, met.thickness, met.angle, shape, other_back=back)
     except SectionError as error:
         faults.add(where, f"This edge can't be made: {error}.", "Make it smaller.")
         return None
     seen = role in {"over", "free"}
+    proud = met.back / math.sin(met.angle) if role == "over" else 0.0
     at_curve = number in board.curved or number in board.meets
-    end = rules.end(board.name, met.board, plain=met.missing or at_curve) if seen else None
-    if end == "art" and at_curve:
-        what = f"{board.name} and {met.board} meet at a curve, over which no art is carried."
-        faults.add(where, what, 'Say end = "base" or "left" there.')
-        return None
-    return Edge(met.board, cut, shows_end=role == "over", end=end)
+    bare = met.missing or proud > 0 or at_curve  # no art runs on in its plane
+    finish = rules.end(board.name, met.board, missing=bare) if seen else None
+    if finish == "art" and at_curve:  # which is told where ends are looked through
+        finish = "base"
+    return Edge(met.board, cut, shows_end=role == "over", end=finish, proud=proud)
 
 
-def _no_edge(
+def _wrong(
     board: _Board, met: _Meeting, said: tuple[bool, bool], at: tuple[int, Role]
 ) -> tuple[str, str] | None:
     """What is wrong with what is `said` of an edge (anything; a shape), and its remedy."""
@@ -425,47 +408,66 @@ def _no_edge(
     if shaped and (number in board.meets or number in board.curved):
         what = f"{board.name} and {met.board} meet at a curve: no bevel or round is cut there."
         return what, "Remove the shape of this edge."
-    if straight and named:
-        what = "These two boards run on in one plane and are butted square."
-        return what, "Remove their joint and the shape of this edge."
+    if straight:
+        return _in_one_plane(board, met, named=named)
     if role == "mitre" and number in board.curved:
         what = f"{board.name} and {met.board} meet along a curve, where boards are not mitred."
         return what, f'Write "{board.name} over {met.board}", or the other way round.'
-    if inside and not straight and (role in {"over", "under"} or shaped):
+    if inside and (role in {"over", "under"} or shaped):
         return "This is an inside corner.", "Its boards are mitred and it has no shape."
-    if role == "free" and not straight and shaped:
+    if role == "free" and shaped:
         return f"There is no board {met.board}.", "Remove the shape of this edge."
     return None
 
 
-def _step(panel: Panel) -> tuple[str, str] | None:
-    """Two boards at which the edge of this one jumps: they are in one line, their insets differ."""
-    sharp = np.array(panel.outline)
-    along = np.roll(sharp, -1, axis=0) - sharp
-    along /= np.linalg.norm(along, axis=1)[:, None]
-    for index, edge in enumerate(panel.edges):
-        before = panel.edges[index - 1]
-        (ax, ay), (bx, by) = along[index - 1], along[index]
-        if abs(ax * by - ay * bx) < math.sin(STRAIGHT) and any(
-            abs(inset(edge, down) - inset(before, down)) > ALIKE
-            for down in np.linspace(0, panel.thickness, 9).tolist()
-        ):
-            return before.neighbour, edge.neighbour
-    return None
+def _in_one_plane(board: _Board, met: _Meeting, *, named: bool) -> tuple[str, str] | None:
+    if abs(board.back - met.back) > ALIKE and not met.missing:
+        what = "These two boards run on in one plane, and one of them is set back."
+        return what, "Set both back alike."
+    what = "These two boards run on in one plane and are butted square."
+    return (what, "Remove their joint and the shape of this edge.") if named else None
 
 
-def _shaped_inside(panel: Panel) -> str | None:
-    """The board at an edge that is not square, beside an inside corner of a curved outline."""
-    if not panel.runs:
+def _apart(board: _Board, met: _Meeting, rules: Rules, faults: Faults, where: str) -> Edge | None:
+    """The edge of a board that stops short of its neighbour, or that one of it."""
+    pair = frozenset((board.name, met.board))
+    if pair in rules.joints or pair in rules.shapes:
+        what = "One of these two boards stops short of the other: they don't meet."
+        faults.add(where, what, "Remove their joint and the shape of this edge.")
         return None
-    sharp = np.array(panel.outline)
-    along = np.roll(sharp, -1, axis=0) - sharp
-    before = np.roll(along, 1, axis=0)
-    inside = before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0] < 0
-    for at, edge in enumerate(panel.edges):
-        if not squarely_cut(edge) and (inside[at] or inside[(at + 1) % len(inside)]):
-            return edge.neighbour
-    return None
+    end = board.short(met.board)
+    finish = rules.end(board.name, met.board, missing=True)
+    if end is None:
+        cut = section("free", board.thickness, 0.0, met.angle, None)
+        return Edge(met.board, cut, end=finish, apart=True)
+    deepest = (board.thickness * math.cos(met.angle) + met.thickness + met.back) / abs(
+        math.sin(met.angle)
+    )
+    least = max(deepest, (met.thickness + met.back) / abs(math.sin(met.angle)))
+    if end < least and not met.missing:
+        what = f"It would reach into {met.board}, which takes {faults.said(least)} there."
+        faults.add(where, what, "Give the distance from the sharp edge to the end of the board.")
+        return None
+    cut = Chain((end, 0.0), (Segment((end, board.thickness)),))
+    return Edge(met.board, cut, end=finish, apart=True)
+
+
+def _set_back(
+    board: _Board, frame: Frame, flat: tuple[tuple[float, float], ...]
+) -> tuple[Frame, tuple[tuple[float, float], ...]]:
+    """The frame and the outline of a board that lies behind the cabinet's outline.
+
+    Its sharp edges are where its own outside meets those of its neighbours.
+    """
+    behind = np.array(frame.corner) - board.back * np.array(frame.outward)
+    insets = [
+        0.0
+        if abs(angle - math.pi / 2) < ALIKE or abs(angle - math.pi) < STRAIGHT
+        else board.back / math.tan(angle)
+        for angle in board.angles
+    ]
+    moved = moved_in(flat, insets) if any(insets) else np.array(flat)
+    return replace(frame, corner=vector(behind)), tuple((float(x), float(y)) for x, y in moved)
 
 
 def _framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:
@@ -485,18 +487,3 @@ def _framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:
     )
     frame = Frame(vector(corners[0]), vector(right), vector(up))
     return frame, tuple((float(x), float(y)) for x, y in flat)
-
-
-def _holds_together(panel: Panel) -> bool:
-    """Whether the board has an area at both its faces, with each edge running its own way."""
-    sharp = np.array(panel.outline)
-    along = np.roll(sharp, -1, axis=0) - sharp
-    for down in (0.0, panel.thickness):
-        try:
-            corners = level(panel, down)
-        except NoCornerError:
-            return False
-        kept = dots(np.roll(corners, -1, axis=0) - corners, along)
-        if (kept <= 0).any() or not Polygon(corners).is_valid:
-            return False
-    return True

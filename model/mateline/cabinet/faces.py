@@ -83,7 +83,7 @@ class Face:
     """The outside of one panel, unrolled. `outline` is the whole net without its holes, mm.
 
     `beyond` are ends of other boards that lie in its plane and are painted with it; the outline
-    goes round them too, and no cell holds them.
+    goes round them too, and no cell holds them. The outline leaves out what is `covered`.
     """
 
     name: str
@@ -93,6 +93,7 @@ class Face:
     outline: Polygon
     cells: tuple[Cell, ...]
     beyond: tuple[Polygon, ...] = ()
+    covered: tuple[Polygon, ...] = ()
 
     @property
     def holes(self) -> tuple[Hole, ...]:
@@ -104,24 +105,35 @@ class NetError(ValueError):
     """A panel whose net laps over itself: at an inside corner, or where strips are too wide."""
 
 
-def unrolled(panel: Panel, beyond: Sequence[Polygon] = ()) -> Face:
+class CoveredError(NetError):
+    """A panel of whose face several parts are left, or one with a hole."""
+
+
+class HiddenError(NetError):
+    """A panel that nobody sees anything of."""
+
+
+def unrolled(panel: Panel, beyond: Sequence[Polygon] = (), covered: Sequence[Polygon] = ()) -> Face:
     """The face of `panel`, whose frame is moved so that the net's lower-left corner is (0, 0).
 
-    `beyond` are the ends of other boards that it is painted over, in the panel's frame. The
-    face's panel carries the moved frame, outline and holes.
-    Raises NetError.
+    `beyond` are the ends of other boards that it is painted over, and `covered` is what nobody
+    paints of all that, both in the panel's frame. The face's panel carries the moved frame,
+    outline and holes. Raises NetError, HiddenError where all of it is covered.
     """
-    low = _joined(_net(panel), beyond).bounds[:2]
+    low = _left(_joined(_net(panel), beyond), covered).bounds[:2]
     shifted = _shifted(panel, low)
     ends = tuple(translate(end, -low[0], -low[1]) for end in beyond)
+    hidden = tuple(translate(area, -low[0], -low[1]) for area in covered)
     net = _net(shifted)
     for ring in (net, *_slits_shut(shifted)):
         if not ring.is_valid or ring.area <= 0:
             raise NetError(shapely.is_valid_reason(ring))
-    outline = _joined(net, ends)
+    outline = _left(_joined(net, ends), hidden)
     flat = Polygon(_corners(shifted))
     if shifted.bend is not None:
-        return Face(_name(panel), shifted, flat, (), outline, tuple(bent_cells(shifted)), ends)
+        return Face(
+            _name(panel), shifted, flat, (), outline, tuple(bent_cells(shifted)), ends, hidden
+        )
     cells = [Cell(flat, _lift(shifted.frame))]
     strips: list[Strip] = []
     for index, edge in enumerate(shifted.edges):
@@ -133,18 +145,20 @@ def unrolled(panel: Panel, beyond: Sequence[Polygon] = ()) -> Face:
             strips.append(Strip(index, segment, area, fold))
             cells.extend(_strip_cells(shifted, index, segment, depth))
             depth = bottom
-    return Face(_name(panel), shifted, flat, tuple(strips), outline, tuple(cells), ends)
+    return Face(_name(panel), shifted, flat, tuple(strips), outline, tuple(cells), ends, hidden)
 
 
 def reach_beyond(edge: Edge) -> float:
     """Distance from an edge's flat line to the seam with its neighbour, unrolled, mm.
 
     The strips the face owns and, where its board lies over the neighbour, what is left of its
-    end: nobody paints the end, but a drawing that is wrapped round the corner passes over it.
+    end: a drawing that is wrapped round the corner passes over it. Where the board stands proud
+    of a neighbour that is set back, it goes on over what is seen of the board's inside.
     """
     end = edge.section.segments[-1]
     before = edge.section.points[-2]
-    return edge.strip_width + (math.dist(before, end.to) if edge.shows_end else 0.0)
+    beyond = math.dist(before, end.to) + edge.proud if edge.shows_end else 0.0
+    return edge.strip_width + beyond
 
 
 def _joined(net: Polygon, ends: Sequence[Polygon]) -> Polygon:
@@ -158,6 +172,20 @@ def _joined(net: Polygon, ends: Sequence[Polygon]) -> Polygon:
     if lost > LAP:
         raise NetError("the ends of other boards that it is painted over lap over its strips")
     return shapely.orient_polygons(shapely.simplify(whole, FINE))
+
+
+def _left(area: Polygon, covered: Sequence[Polygon]) -> Polygon:
+    """What is left of a face without what is covered."""
+    if not covered or not area.is_valid:
+        return area
+    rest = shapely.difference(area, shapely.union_all(covered), grid_size=FINE)
+    parts = [part for part in shapely.get_parts(rest) if part.area > LAP]
+    if not parts:
+        raise HiddenError("all of it is covered")
+    if len(parts) > 1 or parts[0].interiors:
+        raise CoveredError("what covers a part of it would leave several parts, or one with a hole")
+    kept: Polygon = shapely.orient_polygons(shapely.simplify(parts[0], FINE))
+    return kept
 
 
 def _name(panel: Panel) -> str:

@@ -73,12 +73,16 @@ class Edge:
     end cut, those before it are strips of the outside face. `shows_end` says that the board
     lies over its neighbour, so that what is left of its end is seen from outside. `end` says how
     an end that is seen is painted (with the art of the face beyond, the base coat, not at all).
+    `proud` is how far the board stands out before the neighbour's outside, along its own inside,
+    mm; `apart` says that the two stop short of each other.
     """
 
     neighbour: str
     section: Chain
     shows_end: bool = False
     end: Finish | None = None
+    proud: float = 0.0
+    apart: bool = False
 
     @property
     def strips(self) -> int:
@@ -202,20 +206,39 @@ def corner_at(panel: Panel, index: int, down: float) -> Point:
     )
 
 
+def run_at(panel: Panel, run: Run, inset: float) -> list[Point]:
+    """Corners of the outline along a run that is moved in, and of nothing else; mm.
+
+    Raises NoCornerError.
+    """
+    groups, sides = _grouped(panel), _sharp_sides(panel)
+    insets = [inset if each is run else 0.0 for _, _, each in groups]
+    side = next(
+        moved
+        for moved, (_, _, each) in zip(moved_sides(sides, insets), groups, strict=True)
+        if each is run
+    )
+    return [*spread(side, run.count), side.to]
+
+
 def sides_at(panel: Panel, down: float) -> tuple[Curved, ...]:
     """The sides of the board at depth `down`, each arc as one. Raises NoCornerError."""
-    groups = _grouped(panel)
+    insets = [inset(panel.edges[first], down) for first, _, _ in _grouped(panel)]
+    return moved_sides(_sharp_sides(panel), insets)
+
+
+def _sharp_sides(panel: Panel) -> list[Curved]:
+    """The sides of the outline, each arc as one."""
     count = len(panel.outline)
-    sides = [
+    return [
         Curved(
             panel.outline[first],
             panel.outline[(first + many) % count],
             None if run is None else run.centre,
             run is None or run.bulging,
         )
-        for first, many, run in groups
+        for first, many, run in _grouped(panel)
     ]
-    return moved_sides(sides, [inset(panel.edges[first], down) for first, _, _ in groups])
 
 
 def _grouped(panel: Panel) -> list[tuple[int, int, Run | None]]:

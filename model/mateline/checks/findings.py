@@ -157,13 +157,15 @@ class MirrorPair:
     """Two faces of one carcase that face each other across the cabinet's middle plane.
 
     `matrix` (2, 3) takes the left face's frame to the right face's, by reflection in space.
-    `shared` says that the left stencil, turned over, is meant to paint the right face.
+    `shared` says that the left stencil, turned over, is meant to paint the right face. Of a pair
+    `by_hardware` only hardware is said to be mirrored, and nothing else is compared.
     """
 
     left: str
     right: str
     matrix: NDArray[np.float64]
     shared: bool
+    by_hardware: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,7 +90,11 @@ def _pairs_with_art(subject: Subject) -> Iterator[Subject]:
 
 
 def _letterings(subject: Subject) -> Iterator[Subject]:
-    yield _only(subject, letterings=subject.letterings, rows=subject.rows)
+    told = {each.face for each in subject.letterings if each.backwards}
+    told |= {row.face for row in subject.rows}
+    stencils = tuple(each for each in subject.stencils if each.face.name in told)
+    kept = {"letterings": subject.letterings, "rows": subject.rows, "stencils": stencils}
+    yield _only(subject, **kept)
 
 
 def _notes(subject: Subject) -> Iterator[Subject]:

@@ -17,6 +17,7 @@ from mateline.cabinet.specification import (
     Carcase,
     EndFinish,
     Joint,
+    Moulding,
     Position,
     ShapedEdge,
     Standing,
@@ -33,7 +34,8 @@ from mateline.tape.readings import Readings
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from mateline.definition.schema import CarcaseTable, Reading
+    from mateline.definition.part import Reading
+    from mateline.definition.schema import CarcaseTable
     from mateline.tape.accuracy import Tape
 
     Measured = Readings | Corners
@@ -61,6 +63,7 @@ def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase
             where=_where(table, ruler, place),
             ends=table.ends,
             finishes=tuple(_finishes(table, place)),
+            mouldings=tuple(_mouldings(table, ruler, place)),
             place=place,
         )
         if outlines:
@@ -187,7 +190,25 @@ def _boards(table: CarcaseTable, common: float, ruler: Ruler, place: str) -> Ite
                 ruler.faults.add(where, f"“{board.edge}” names no edge.", 'Write "A-B".')
             else:
                 edge = ends[0], ends[-1]  # a round corner is both of its ends
-        yield Board(name, thick, edge, board.missing)
+        gone = board.missing or board.shared is not None
+        if gone:
+            why = "on a board that is not there"
+            refuse(board, ("set_back", "short"), ruler.faults, where, why)
+        if board.shared is not None:
+            refuse(board, ("missing", "board"), ruler.faults, where, "beside shared")
+        back = board.set_back
+        yield Board(
+            name,
+            thick,
+            edge,
+            gone,
+            0.0 if back is None else ruler.size(back, f"{where}, set_back"),
+            tuple(
+                (other, ruler.size(reading, f"{where}, short, {other}"))
+                for other, reading in board.short.items()
+            ),
+            board.shared,
+        )
 
 
 def _joints(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[Joint]:
@@ -209,7 +230,7 @@ def _edges(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[ShapedEdge
         if found is None:
             example = 'Write "left and front".'
             ruler.faults.add(where, "This names no two panels that meet.", example)
-        elif edge.bevel is None and edge.round is None and edge.end is not None:
+        elif edge.bevel is None and edge.round is None and (edge.end or edge.moulding):
             refuse(edge, ("angle",), ruler.faults, where, "without bevel")
         elif (edge.bevel is None) == (edge.round is None):
             ruler.faults.add(where, "An edge has a bevel or a round.", "Give one of the two.")
@@ -228,6 +249,18 @@ def _finishes(table: CarcaseTable, place: str) -> Iterator[EndFinish]:
         found = _EDGE.fullmatch(text.strip())
         if edge.end is not None and found is not None:  # what names no edge has been told
             yield EndFinish((found[1], found[2]), edge.end, f"{place}, edges, {text}")
+
+
+def _mouldings(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[Moulding]:
+    for text, edge in table.edges.items():
+        found = _EDGE.fullmatch(text.strip())
+        where = f"{place}, edges, {text}"
+        if edge.moulding is not None and found is not None:
+            covers = tuple(
+                (name, ruler.size(width, f"{where}, moulding, {name}"))
+                for name, width in edge.moulding.items()
+            )
+            yield Moulding((found[1], found[2]), covers, where)
 
 
 def _where(table: CarcaseTable, ruler: Ruler, place: str) -> Position | Standing:

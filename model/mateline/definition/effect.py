@@ -16,7 +16,8 @@ from mateline.paint.shop import LABEL_DEGREES
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from mateline.definition.schema import DefinitionTable, PaintingTable, PaintTable, Part
+    from mateline.definition.part import Part
+    from mateline.definition.schema import DefinitionTable, PaintingTable, PaintTable
     from mateline.errors import Faults
 
 ROUND = ("round", "bolt", "countersunk")  # kinds of hardware that look alike however turned
@@ -140,6 +141,16 @@ def _of_hardware(table: DefinitionTable) -> Iterator[IdleWord]:
 
         if "turn" in each.model_fields_set and each.kind in ROUND:
             yield IdleWord(f"hardware {number} ({each.name}), turn", "its hole is round")
+    for number, group in enumerate(table.group, start=1):
+        for place, part in enumerate(group.part, start=1):
+            where = f"group {number} ({group.name}), part {place} ({part.name})"
+            if "margin" in part.model_fields_set and part.state == "removed":
+                yield IdleWord(
+                    f"{where}, margin",
+                    "it is removed while painting, and board is cut only round what stays",
+                )
+            if "turn" in part.model_fields_set and part.kind in ROUND:
+                yield IdleWord(f"{where}, turn", "its hole is round")
 
 
 def _of_art(table: DefinitionTable) -> Iterator[IdleWord]:

@@ -1,7 +1,7 @@
 """The definition: what `cabinet.toml` may say, read and validated.
 
-Stands first in the room. Texts stay texts here; definition.py settles them. The same models give
-editors their JSON Schema (`schema`).
+Stands after part and hardware_tables. Texts stay texts here; definition.py settles them. The same
+models give editors their JSON Schema (`schema`).
 
     A word of the file            what it is here
     reading                       a text such as '51 1/2"', or a plain number of the file's unit
@@ -15,11 +15,13 @@ from datetime import date, time
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 from unicodedata import category
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import Field, ValidationError
 
 from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
 from mateline.cabinet.specification import View  # noqa: TC001
 from mateline.checks.findings import Code  # noqa: TC001
+from mateline.definition.hardware_tables import GroupTable, HardwareTable  # noqa: TC001
+from mateline.definition.part import Corner, Name, Part, Reading
 from mateline.errors import InputError, InputFaultsError
 from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
@@ -35,19 +37,10 @@ CONTROL = frozenset(["Cc", "Cs", "Zl", "Zp"])  # Unicode's categories; Zl and Zp
 NO_XML = frozenset(["\ufffe", "\uffff"])  # (XML 1.0, 2.2)
 REMEDY = "Name a folder that holds a cabinet.toml, or start one with `mateline new`."
 
-Reading = str | int | float
-Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=40)]
 Unfolded = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*( off [a-z][a-z0-9-]*)?$", max_length=90)]
-Corner = Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9_]*$", max_length=40)]
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 Percent = Annotated[float, Field(gt=0, le=100)]
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
-
-
-class Part(BaseModel):
-    """Any table of the file: no key is ignored, so a slip of the pen is found."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 class TapeTable(Part):
@@ -217,24 +210,33 @@ class MeasuredTable(Part):
 
 
 class BoardTable(Part):
-    """One panel: the edge of the outline it stands on (none for an end), its board."""
+    """One panel: the edge of the outline it stands on (none for an end), its board.
+
+    It may lie `set_back` behind the outline, or stop `short` of neighbours: readings from the
+    sharp edges to its ends. `shared` names the face of another carcase that stands in its place.
+    """
 
     edge: str | None = None
     board: Reading | None = None
     missing: bool = False
+    set_back: Reading | None = None
+    short: dict[Name, Reading] = {}
+    shared: Name | None = None
 
 
 class EdgeTable(Part):
     """How an outside edge is shaped: a bevel by width and angle, or a round by radius.
 
     `end` says how the end of the board that is seen there is painted: with the `art` of the face
-    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate).
+    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate). A
+    `moulding` covers a strip of boards' faces, by reading from the sharp edge; it is not painted.
     """
 
     bevel: Reading | None = None
     angle: Annotated[float, Field(gt=0, lt=90)] | None = None
     round: Reading | None = None
     end: Finish | None = None
+    moulding: Annotated[dict[Name, Reading], Field(min_length=1)] | None = None
 
 
 class PlaceTable(Part):
@@ -278,46 +280,6 @@ class CarcaseTable(Part):
     ends: Finish | None = None
     at: PlaceTable | None = None
     stands_on: StandingTable | None = None
-
-
-class RowTable(Part):
-    """Equal holes in a line: `pitch` apart, in the direction `turn` (degrees from the face's x)."""
-
-    count: Annotated[int, Field(ge=2, le=200)]
-    pitch: Reading
-    turn: float = 0.0
-
-
-class GridTable(Part):
-    """Equal holes in columns (along the face's x) and rows (up)."""
-
-    columns: Annotated[int, Field(ge=1, le=100)]
-    rows: Annotated[int, Field(ge=1, le=100)]
-    across: Reading
-    up: Reading
-
-
-class HardwareTable(Part):
-    """One piece of hardware, or equal ones in a row or a grid."""
-
-    name: str
-    kind: Literal["round", "slot", "rectangle", "bolt", "countersunk"]
-    on: Name
-    from_edges: dict[Name, Reading] = Field(default={}, alias="from")
-    from_corners: dict[Corner, Reading] = {}
-    size: str | None = None
-    diameter: Reading | None = None
-    length: Reading | None = None
-    width: Reading | None = None
-    corner: Reading = 0
-    turn: float = 0.0
-    head: Reading | None = None
-    head_angle: Literal[82, 90] | None = None
-    state: Literal["removed", "stays"] = "removed"
-    margin: Reading = "1 mm"
-    both_sides: bool = False
-    row: RowTable | None = None
-    grid: GridTable | None = None
 
 
 class ArtTable(Part):
@@ -379,6 +341,7 @@ class DefinitionTable(Part):
     painting: PaintingTable = PaintingTable()
     turned_over: bool = True
     carcase: Annotated[tuple[CarcaseTable, ...], Field(min_length=1)]
+    group: tuple[GroupTable, ...] = ()
     hardware: tuple[HardwareTable, ...] = ()
     art: tuple[ArtTable, ...] = ()
     settled: tuple[SettledTable, ...] = ()

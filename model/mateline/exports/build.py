@@ -16,6 +16,7 @@ from mateline.exports.folder import files_in, swapped_in, write_text
 from mateline.exports.json_report import findings_json, job_json
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
+from mateline.exports.solid.net import INSIDE
 from mateline.survey import planned, silent, with_true_borders
 from mateline.tape.arcs.told import arc_json
 
@@ -60,16 +61,18 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
 
 def _models(job: Job, folder: Path) -> tuple[Task, Task]:
     panels = [stencil.face.panel for stencil in job.stencils]
+    panels += [face.panel for face in job.cabinet.hidden]
     painted = {
         stencil.face.name: [
             (region.area, stencil.paints[region.colour]) for region in stencil.pattern.regions
         ]
         for stencil in job.stencils
     }
-    colours = dict.fromkeys(painted, WOOD)
+    elsewhere = [face.name for face in job.cabinet.faces if face.beyond or face.covered]
+    colours = dict.fromkeys((*painted, *(face.name for face in job.cabinet.hidden)), WOOD)
     return (
         (_write_step, (panels, folder / "model.step", colours)),
-        (_write_glb, (panels, painted, folder / "model.glb", _painted_ends(job))),
+        (_write_glb, (panels, painted, folder / "model.glb", _painted_ends(job), elsewhere)),
     )
 
 
@@ -89,7 +92,8 @@ def _painted_ends(job: Job) -> Ends:
                 for region in owner.pattern.regions
                 if region.area.intersects(end.on_owner)
             ]
-        found.setdefault(end.board, {})[end.edge] = paint
+        place = INSIDE if end.inside else end.edge
+        found.setdefault(end.board, {}).setdefault(place, []).extend(paint)
     return found
 
 
@@ -104,10 +108,11 @@ def _write_glb(
     painted: dict[str, list[tuple[Polygon, str]]],
     path: Path,
     ends: Ends,
+    elsewhere: list[str],
 ) -> None:
     from mateline.exports.solid import glb  # noqa: PLC0415  for whoever writes it only
 
-    glb.write(panels, painted, path, wood=WOOD, ends=ends)
+    glb.write(panels, painted, path, wood=WOOD, ends=ends, elsewhere=elsewhere)
 
 
 def _faces(job: Job, folder: Path) -> list[Task]:
@@ -151,7 +156,8 @@ def _write_books(job: Job, folder: Path) -> Plan:
     from mateline.exports import jobbook  # noqa: PLC0415  its library is slow to import
 
     title = job.definition.title
-    picture = cabinet_picture(job.cabinet.faces, job.stencils, title=title)
+    boards = (*job.cabinet.faces, *job.cabinet.hidden)
+    picture = cabinet_picture(boards, job.stencils, title=title)
     write_text(folder / "cabinet.svg", picture)
     plan = planned(job)
     places = jobbook.widest(job)
@@ -190,6 +196,7 @@ def _end(end: SeenEnd) -> dict[str, Any]:
         "owner": end.owner,
         "finish": end.finish,
         "area": round(end.size, 3),
+        "inside": end.inside,
     }
 
 

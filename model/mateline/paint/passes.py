@@ -84,9 +84,10 @@ def passes_of(
     """
     whole = sum(piece.size for stencil in stencils for piece in stencil.pieces)
     bare = tuple(FacePass(stencil.face.name, (), (), ()) for stencil in stencils)
-    coated = [end for end in ends if end.finish == "base"]
-    whole += sum(end.size for end in coated)
-    first = Pass(0, base, _under(ends, len(coated)), whole, bare)
+    whole += sum(end.size for end in ends if end.finish == "base")
+    seen = [end for end in ends if not end.inside]
+    coated = sum(end.finish == "base" for end in seen)
+    first = Pass(0, base, _under(seen, coated), whole, bare)
     rank = {placed.colour: number for number, placed in enumerate(order, start=1)}
     return (first, *(_pass(rank[each.colour], each, stencils, rank) for each in order))
 

@@ -7,8 +7,8 @@ Stands after faces, before place.
     |   flat    |  strip  |end|    flat     |     a drawing runs on without a jump
     +-----------+---------+---+-------------+
 
-Where one board lies over the other its end is seen between them; it takes its true width though
-nobody paints it. A bent board unfolds to the length of its outside.
+Where one board lies over the other its end is seen between them; it takes its true width, whoever
+paints it. A bent board unfolds to the length of its outside.
 """
 
 from __future__ import annotations
@@ -145,5 +145,7 @@ def _along_curve(to: Face, face: Face) -> bool:
 
 
 def _edge(panel: Panel, neighbour: str) -> int | None:
-    found = [i for i, edge in enumerate(panel.edges) if edge.neighbour == neighbour]
+    found = [
+        i for i, edge in enumerate(panel.edges) if edge.neighbour == neighbour and not edge.apart
+    ]
     return found[0] if found else None

@@ -43,9 +43,9 @@ def scene(job: Job) -> dict[str, Any]:
     painted = {stencil.face.name for stencil in job.stencils}
     base = job.colours.paints[job.colours.base]
     found = []
-    for facet in facets(job.cabinet.faces):
+    for facet in facets((*job.cabinet.faces, *job.cabinet.hidden)):
         entry = _facet(facet, painted=(facet.skin or facet.face) in painted)
-        if facet.end == "base" and facet.face in painted:
+        if facet.end == "base":
             entry["paint"] = base
         if entry["at"]:
             found.append(entry)

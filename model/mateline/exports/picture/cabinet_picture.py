@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from mateline.cabinet.hole import keep_clear, open_area, opening
+from mateline.cabinet.hole import keep_clear, on_face, open_area, opening
 from mateline.exports.picture.legend import DARK, GREY, ROW, page, palette, swatch, words
 from mateline.exports.picture.painted import fills
 from mateline.exports.picture.projection import facets, ordered, raised, view_from
@@ -116,11 +116,14 @@ def _artwork(stencil: Stencil) -> str:
     """The face's regions and hardware, mm, y = 0 at the face's lower edge and down from there."""
     top = stencil.face.outline.bounds[3]
     parts = [f'<path fill="{paint}" d="{data}"/>' for paint, data in fills(stencil)]
+    outline = stencil.face.outline
     for hole in stencil.face.holes:
         if hole.stays:
-            parts.append(f'<path fill="#e3e6e9" d="{path_data([keep_clear(hole)], top)}"/>')
+            clear = path_data(on_face(keep_clear(hole), outline), top)
+            parts.append(f'<path fill="#e3e6e9" d="{clear}"/>')
         fill = STAYS if hole.stays else OPEN
-        parts.append(f'<path fill="{fill}" d="{path_data([opening(hole)], top)}"/>')
+        shown = path_data(on_face(opening(hole), outline), top)
+        parts.append(f'<path fill="{fill}" d="{shown}"/>')
     inner = "".join(parts)
     return f'<g id="art-{stencil.face.name}" fill-rule="evenodd">{inner}</g>'
 
@@ -129,8 +132,11 @@ def _drawn(
     facet: Facet, painted: Mapping[str, Stencil], placed: _Placed, name: str
 ) -> Iterator[str]:
     stencil = painted.get(facet.skin or facet.face)
-    bare = stencil is None or facet.kind == "inside" or facet.end == "left"
-    ground = WOOD if stencil is None or bare else stencil.paints[stencil.base]
+    if stencil is None and facet.end == "base":  # of a board whose face nobody sees
+        any_of = next(iter(painted.values()), None)
+        ground = WOOD if any_of is None else any_of.paints[any_of.base]
+    else:
+        ground = _ground(facet, stencil)
     dark = _darkness(facet, placed.view)
     shape = _flat(facet.points, placed)
     if stencil is not None and facet.kind == "strip":
@@ -140,9 +146,16 @@ def _drawn(
     if stencil is not None and (facet.kind == "flat" or facet.skin is not None):
         yield from _painted_flat(facet, stencil, placed, name, shape)
         yield f'<path fill="#000000" fill-opacity="{number(dark, 3)}" d="{shape}"/>'
-    if facet.kind in {"flat", "cut"}:
+    if facet.kind in {"flat", "cut", "proud"}:
         line = f'stroke="{DARK}" stroke-opacity="0.5" stroke-width="0.8"'
         yield f'<path fill="none" {line} d="{shape}"/>'
+
+
+def _ground(facet: Facet, stencil: Stencil | None) -> str:
+    """What a facet is painted with under its artwork."""
+    covered = stencil is not None and facet.kind == "flat" and stencil.face.covered
+    bare = facet.kind == "inside" or facet.end == "left" or covered
+    return WOOD if stencil is None or bare else stencil.paints[stencil.base]
 
 
 def _filled(shape: str, paint: str) -> str:

@@ -25,22 +25,26 @@ import shapely
 from shapely import Polygon
 
 from mateline.cabinet.bent.rings import in_facets
+from mateline.cabinet.edges.ends import seen_insides
 from mateline.cabinet.faces import Cell, bent_cells
 from mateline.cabinet.panel import curved_edges, level
 from mateline.cabinet.panel import raised as raised_on
+from mateline.planar.unions import polygons
 from mateline.products import inverted, norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
+    from shapely import MultiPolygon
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.faces import Face
     from mateline.cabinet.panel import Finish, Panel
 
     Array = NDArray[np.float64]
 
-Kind = Literal["flat", "strip", "cut", "curve", "inside"]
+Kind = Literal["flat", "strip", "cut", "curve", "inside", "proud"]
 
 EDGE_ON = 1e-6  # no unit: facets whose normal is this square to the view are not seen
 TOUCHING = 1e-3  # mm², mm: overlap and depth below which two facets only touch
@@ -96,7 +100,8 @@ def view_from(azimuth: float, elevation: float) -> View:
 def facets(faces: Sequence[Face]) -> tuple[Facet, ...]:
     """All facets of the boards behind `faces`."""
     by_name = {face.name: face for face in faces}
-    return tuple(facet for face in faces for facet in _facets(face, by_name))
+    insides = seen_insides(faces)
+    return tuple(facet for face in faces for facet in _facets(face, by_name, insides))
 
 
 def ordered(facets: Sequence[Facet], view: View) -> tuple[Facet, ...]:
@@ -124,7 +129,7 @@ def raised(points: Array, lift: Array) -> Array:
     return solid
 
 
-def _facets(face: Face, faces: Mapping[str, Face]) -> Iterator[Facet]:
+def _facets(face: Face, faces: Mapping[str, Face], insides: Sequence[SeenEnd]) -> Iterator[Facet]:
     panel = face.panel
     if panel.bend is not None:
         yield from _bent_facets(face)
@@ -133,7 +138,7 @@ def _facets(face: Face, faces: Mapping[str, Face]) -> Iterator[Facet]:
     for cell in _strip_cells(face):
         yield Facet("strip", face.name, _lifted(cell), cell.area, cell.lift)
     inside = _at(panel, panel.thickness)
-    yield Facet("inside", face.name, inside[::-1])
+    yield from _insides(face, inside, insides)
     curved = curved_edges(panel)
     for index, after in _cuts(panel):
         edge = panel.edges[index]
@@ -141,10 +146,16 @@ def _facets(face: Face, faces: Mapping[str, Face]) -> Iterator[Facet]:
         ends, kind = [index, after], _cut_kind(curved=index in curved)
         points = np.vstack([top[ends][::-1], inside[ends]])
         owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
-        if edge.end == "art" and owner is not None:
-            lift = owner.cells[0].lift
-            flat = product(points - lift[:, 2], lift[:, :2])
-            yield Facet(kind, face.name, points, Polygon(flat), lift, edge.end, owner.name)
+        if owner is None or edge.end is None or not (edge.shows_end and edge.proud == 0):
+            yield Facet(kind, face.name, points, end=edge.end)
+            continue
+        lift = owner.cells[0].lift
+        flat = Polygon(product(points - lift[:, 2], lift[:, :2]))
+        covered = shapely.union_all(owner.covered).covers(flat.buffer(-TOUCHING))
+        if covered:  # by a moulding, say
+            yield Facet(kind, face.name, points, end="left")
+        elif edge.end == "art":
+            yield Facet(kind, face.name, points, flat, lift, edge.end, owner.name)
         else:
             yield Facet(kind, face.name, points, end=edge.end)
 
@@ -190,6 +201,27 @@ def _bent_facets(face: Face) -> Iterator[Facet]:
         straight = at in {len(cells), count - 1}
         around = np.vstack([outside[ends][::-1], inside[ends]])
         yield Facet(_cut_kind(curved=not straight), face.name, around, end=board.edges[at].end)
+
+
+def _insides(face: Face, whole: Array, seen: Sequence[SeenEnd]) -> Iterator[Facet]:
+    """The inside of a board, and apart from it what is seen of it beside a neighbour set back."""
+    strips = [each for each in seen if each.board == face.name]
+    if not strips:
+        yield Facet("inside", face.name, whole[::-1])
+        return
+    left: Polygon | MultiPolygon = Polygon(level(face.panel, face.panel.thickness))
+    for each in strips:
+        for part in shapely.get_parts(each.area):
+            yield Facet("proud", face.name, _turned(part, each.lift), end=each.finish)
+        left = polygons(left.difference(each.area))
+    for part in shapely.get_parts(left):
+        yield Facet("inside", face.name, _turned(part, strips[0].lift))
+
+
+def _turned(area: Polygon, lift: Array) -> Array:
+    """The ring of a part of the inside, counter-clockwise for whoever looks at it."""
+    ring = shapely.get_coordinates(shapely.orient_polygons(area).exterior)[:-1]
+    return raised(ring[::-1], lift)
 
 
 def _at(panel: Panel, down: float) -> Array:

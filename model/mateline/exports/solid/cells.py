@@ -37,7 +37,6 @@ if TYPE_CHECKING:
 
 THINNED = 0.25  # mm: root of the area of the bumps that borders lose, as in shapely's coverages
 WITHIN = 0.02  # mm: paint on the end of a board ends this far inside its rim
-PAST = 1.0  # mm²: paint that goes on beyond its net by less does so by rounding
 GRID = 1e-6  # mm: the net's vertices are rounded to this, so that near ones become one
 FLAT = -1  # the place of what lies on no strip
 
@@ -64,21 +63,29 @@ class Rings:
     cell: Ints
 
 
-def cells_of(board: Board, painted: Sequence[tuple[Polygon, str]], wood: str) -> Cells:
-    """The net of `board` cut into cells by `painted`; what that leaves open is `wood`."""
-    net, strips = _net(board.panel)
+def cells_of(
+    board: Board,
+    painted: Sequence[tuple[Polygon, str]],
+    wood: str,
+    *,
+    elsewhere: bool = False,
+) -> Cells:
+    """The net of `board` cut into cells by `painted`; what that leaves open is `wood`.
+
+    The paint may end `elsewhere` than the net: before it, or on the ends of other boards.
+    """
+    net, strips = net_of(board.panel)
     regions = [area for area, _ in painted] or [net]
     colours = [colour for _, colour in painted] or [wood]
     thin = shapely.coverage_simplify(regions, THINNED, simplify_boundary=False)
     rims = [Polygon(flattened(opening(hole), _deviation(hole))) for hole in board.panel.holes]
     lines = [*shapely.boundary(thin), *board.fold_lines(strips), *shapely.boundary(rims)]
-    past = shapely.union_all(thin).difference(net)
-    if past.area > PAST:  # it goes on over the ends of other boards
+    if elsewhere:
         lines.append(net.boundary)
     noded = shapely.get_parts(shapely.unary_union(lines, grid_size=GRID))
     areas = shapely.get_parts(shapely.polygonize(noded))
     inside = shapely.point_on_surface(areas)
-    if past.area > PAST:
+    if elsewhere:
         kept = shapely.intersects(net, inside)
         areas, inside = areas[kept], inside[kept]
     if rims:
@@ -155,7 +162,7 @@ def loops_of(rings: Rings) -> list[Ints]:
     return sorted(loops, key=lambda loop: -Polygon(rings.points[loop]).area)
 
 
-def _net(panel: Panel) -> tuple[Polygon, list[Geometry]]:
+def net_of(panel: Panel) -> tuple[Polygon, list[Geometry]]:
     """The whole net, and its strips by edge: those of one edge as one, empty without any."""
     face = unrolled(panel)  # whose frame may be moved
     (x, y), (moved_x, moved_y) = panel.outline[0], face.panel.outline[0]

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 SEEN = 0.1  # mm: how far a facet may leave what it stands for in a picture
+INSIDE = -1  # in place of an edge's number: the inside of the board
 OVERSHOOT = 0.02  # mm: folds are drawn this much too long first, for the net's sides are chords
 
 

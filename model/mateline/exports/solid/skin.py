@@ -34,7 +34,7 @@ from mateline.exports.solid.cells import (
     numbered,
     painted_within,
 )
-from mateline.exports.solid.net import board_of
+from mateline.exports.solid.net import INSIDE, board_of
 from mateline.exports.solid.seams import outer_parts, seams_of, sewn_up, straightened
 from mateline.products import norm, product
 
@@ -55,6 +55,7 @@ if TYPE_CHECKING:
     Area = Polygon | MultiPolygon
     Areas = NDArray[np.object_]  # of shapely polygons
 
+MIRROR = np.array([-1.0, 1.0])  # seen from inside
 NO_ENDS: Mapping[int, Sequence[tuple[Area, str]]] = MappingProxyType({})
 
 
@@ -66,14 +67,29 @@ class Skin:
     colours: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Flat:
+    """A flat part below the face: its vertices `rim` (n, 2) lie at `spots` (n, 3), and `lift`
+    (3, 3) takes others there.
+    """
+
+    area: Polygon
+    rim: Array
+    spots: Array
+    lift: Array
+
+
 def skin(
     panel: Panel,
     painted: Sequence[tuple[Polygon, str]],
     wood: str,
     ends: Mapping[int, Sequence[tuple[Area, str]]] = NO_ENDS,
+    *,
+    elsewhere: bool = False,
 ) -> Skin:
     """The skin of `panel`; `painted` tiles its net, or is empty for bare wood. `ends` is the paint
-    on its ends, by edge, (along the sharp edge, -down).
+    on its ends, by edge, (along the sharp edge, -down). The paint ends at the net's rim unless it
+    may end `elsewhere`.
 
     What is not painted is `wood`. A hole that runs out through an end, below the face, is drawn
     only as deep as it stays clear of it. Raises ValueError where a hole is over an edge of the
@@ -82,7 +98,7 @@ def skin(
     if holes_meet(panel) or min(clear_depths(panel), default=1.0) <= 0:
         raise ValueError(f"{panel.name}: a hole runs over an edge or into another hole")
     board = board_of(panel)
-    cells = cells_of(board, painted, wood)
+    cells = cells_of(board, painted, wood, elsewhere=elsewhere)
     rings = numbered(cells.areas)
     sides, _ = outer_parts(board, rings.points, loops_of(rings)[0])
     cells = straightened(cells, rings, sides)
@@ -98,8 +114,11 @@ def skin(
         paint = _paint_at(panel, board.panel, edge, ends)
         if edge in round_curves(board.panel) or panel.bend is not None:  # one paint, or none
             paint = [(Polygon(ring), colour) for _, colour in paint[:1]]
-        parts.append(_coated(ring, spots, end_lift(board.panel, edge), paint, wood))
-    parts.extend((part, wood) for part in _below(board, rings.points, (rims, sewn.spots, seams)))
+        flat = _Flat(Polygon(ring), ring, spots, end_lift(board.panel, edge))
+        parts.append(_coated(flat, paint, wood))
+    walls, inside = _below(board, rings.points, (rims, sewn.spots, seams))
+    parts.extend((part, wood) for part in walls)
+    parts.append(_coated(inside, _mirrored(ends.get(INSIDE, ())), wood))
     return Skin(
         np.concatenate([triangles for triangles, _ in parts]),
         tuple(
@@ -194,15 +213,20 @@ def _end(
     return np.concatenate(flat), np.concatenate(solid)
 
 
+def _mirrored(paint: Sequence[tuple[Area, str]]) -> list[tuple[Area, str]]:
+    """Paint of the face frame as it is seen from inside."""
+    return [(shapely.transform(area, lambda at: at * MIRROR), colour) for area, colour in paint]
+
+
 def _coated(
-    ring: Array, spots: Array, lift: Array, paint: Sequence[tuple[Area, str]], wood: str
+    flat: _Flat, paint: Sequence[tuple[Area, str]], wood: str
 ) -> tuple[Array, str | list[str]]:
-    """A flat part with the rim `ring` (n, 2), which lies at `spots` (n, 3), and its `paint`.
+    """The triangles of a flat part under its `paint`.
 
     Paint ends a hair inside the rim, so that no border of it adds a vertex there that the parts
     beyond would not have.
     """
-    whole = Polygon(ring)
+    whole, ring, spots, lift = flat.area, flat.rim, flat.spots, flat.lift
     cells, colours = painted_within(whole, paint, wood)
     if len(set(colours)) <= 1:
         numbers, _ = _triangulated(np.array([whole]), ring)
@@ -218,7 +242,7 @@ def _coated(
 
 def _below(
     board: Board, points: Array, around: tuple[list[Ints], Array, list[Seam]]
-) -> list[Array]:
+) -> tuple[list[Array], _Flat]:
     """The walls of the holes and the inside face."""
     rims, spots, seams = around
     panel = board.panel
@@ -239,19 +263,20 @@ def _below(
         else:  # its floor
             numbers, _ = _triangulated(np.array([Polygon(lower)]), lower)
             found.append(above[numbers])
-    found.append(_inside(board, seams, through))
-    return found
+    return found, _inside(board, seams, through)
 
 
-def _inside(board: Board, seams: list[Seam], holes: list[Array]) -> Array:
+def _inside(board: Board, seams: list[Seam], holes: list[Array]) -> _Flat:
     outline = np.array([seam.flat[-1] for seam in seams])
     every = np.concatenate([outline, *holes])
-    mirror = np.array([-1.0, 1.0])  # seen from inside
-    area = Polygon(outline * mirror, [hole * mirror for hole in holes])
-    numbers, _ = _triangulated(np.array([area]), every * mirror)
-    lifted = [board.raised(hole, board.panel.thickness) for hole in holes]
-    triangles: Array = np.concatenate([[seam.spots[-1] for seam in seams], *lifted])[numbers]
-    return triangles
+    area = Polygon(outline * MIRROR, [hole * MIRROR for hole in holes])
+    deep = board.panel.thickness
+    lifted = [board.raised(hole, deep) for hole in holes]
+    frame = board.panel.frame
+    corner = np.array(frame.corner) - deep * np.array(frame.outward)
+    lift = np.column_stack([-np.array(frame.along_x), frame.along_y, corner])
+    spots = np.concatenate([[seam.spots[-1] for seam in seams], *lifted])
+    return _Flat(area, every * MIRROR, spots, lift)
 
 
 def _apart(hole: Hole, rim: Array) -> float:

@@ -106,7 +106,7 @@ def short_of_edge(face: Face, edge: int) -> float | None:
 def _short(face: Face, edge: int, at: Floats) -> float:
     """How far the face ends from a spot on a sharp edge; less than 0 where strips fold over it."""
     made = face.panel.edges[edge]
-    if face.beyond and not made.strips:  # it may go on over the end of another board
+    if (face.beyond or face.covered) and not made.strips:  # it may end elsewhere than its board
         return face.outline.distance(Point(at))
     return made.section.start[0] - made.strip_width
 
