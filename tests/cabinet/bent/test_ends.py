@@ -46,7 +46,10 @@ def test_the_end_of_a_bent_board_over_a_flat_one_lies_in_its_plane():
 
 
 def test_no_art_is_carried_round_a_curve():
-    text = '[carcase.edges]\n"left and high" = { end = "art" }'
-    assert "no art runs on over it" in " ".join(faults_of(lambda: curved(panels=text)))
+    for pair in ("left and high", "far and high", "near and high"):
+        text = f'[carcase.edges]\n"{pair}" = {{ end = "art" }}'
+        assert "no art runs on over it" in " ".join(
+            faults_of(lambda text=text: curved(panels=text))
+        )
     (end,) = ends(curved(more='ends = "art"'), "left", "high")
     assert end.finish == "base"

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from mateline.cabinet.panel import curved_edges
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -93,11 +91,8 @@ def refuse_idle_finishes(
         for panel, edge in ends
         if edge.shows_end and edge.proud == 0
     }
-    flush -= {  # the ends of bent boards, and those along them
-        frozenset((panel.name, edge.neighbour))
-        for panel, edge in ends
-        if panel.bend is not None or panel.edges.index(edge) in curved_edges(panel)
-    }
+    bent = {panel.name for panel in panels if panel.bend is not None}
+    flush = {pair for pair in flush if not pair & bent}
     for pair, (finish, where) in rules.finishes.items():
         if pair not in seen:
             what = "No end of a board is seen there: these two don't meet, or are mitred."
