@@ -182,11 +182,20 @@ def _more(job: Job, plan: Plan) -> dict[str, Any]:
 def _curves(job: Job) -> dict[str, Any]:
     """The curves of all outlines that have any; no word of them where none has."""
     found = {
-        name: [arc_json(arc) for arc in outline.arcs]
+        name: [_rounded(arc_json(arc)) for arc in outline.arcs]
         for name, outline in job.cabinet.outlines.items()
         if outline.arcs
     }
     return {"curves": found} if found else {}
+
+
+def _rounded(value: Any) -> Any:
+    """Plain data with all numbers to four decimals: the last bits are each machine's own."""
+    if isinstance(value, dict):
+        return {key: _rounded(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [_rounded(inner) for inner in value]
+    return round(value, 4) + 0.0 if isinstance(value, float) else value
 
 
 def _end(end: SeenEnd) -> dict[str, Any]:
