@@ -64,6 +64,7 @@ from mateline.survey import (
     with_true_borders,
 )
 from mateline.tape.accuracy import Tape
+from mateline.tape.arcs.curve import Curve
 from mateline.tape.outline import Corners, Outline
 from mateline.tape.readings import Readings
 
@@ -80,6 +81,7 @@ __all__ = [
     "Cast",
     "Colours",
     "Corners",
+    "Curve",
     "Definition",
     "Distance",
     "Drawing",

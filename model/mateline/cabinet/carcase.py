@@ -13,18 +13,17 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from shapely import Polygon
 
 from mateline.cabinet.bent.cuts import Corner, Wall
 from mateline.cabinet.bent.rings import bent, label, ring_of, runs_of, turned_round, walked
 from mateline.cabinet.edges.covered import SharedWall
 from mateline.cabinet.edges.rules import Rules, refuse_idle_finishes
+from mateline.cabinet.edges.sound import ALIKE, STRAIGHT, holds_together, shaped_inside, step
 from mateline.cabinet.joints import SectionError, section
-from mateline.cabinet.panel import Edge, Frame, Panel, inset, level, moved_in, squarely_cut, vector
+from mateline.cabinet.panel import Edge, Frame, Panel, moved_in, vector
 from mateline.curves import Chain, Segment
 from mateline.errors import Faults
-from mateline.planar.offsets import NoCornerError
-from mateline.products import dots, norm, product
+from mateline.products import norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -40,8 +39,6 @@ if TYPE_CHECKING:
 
 ENDS = {"side": ("left", "right"), "plan": ("bottom", "top"), "front": ("front", "back")}
 LYING = math.cos(math.radians(30))  # no unit: a face whose normal is nearer to Z lies down
-STRAIGHT = math.radians(3)  # a corner nearer to 180° is a butt of two boards in one plane
-ALIKE = 1e-6  # mm: insets that differ by less are equal
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,14 +327,14 @@ def _jointed(
                 replace(run, centre=centre) for run, centre in zip(board.runs, centres, strict=True)
             ),
         )
-    if (step := _step(panel)) is not None:
+    if (jump := step(panel)) is not None:
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
-            f"It meets {step[0]} and {step[1]} in one line, but not alike.",
+            f"It meets {jump[0]} and {jump[1]} in one line, but not alike.",
             "Give it the same joint with both, and the same bevel or round.",
         )
         return None
-    if (shaped := _shaped_inside(panel)) is not None:
+    if (shaped := shaped_inside(panel)) is not None:
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
             f"Its edge at {shaped} is no square one and ends at an inside corner of a curved "
@@ -345,7 +342,7 @@ def _jointed(
             "Leave that edge square.",
         )
         return None
-    if not _holds_together(panel):
+    if not holds_together(panel):
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
             f"At {board.thickness:.1f} mm this board has nothing left between its joints.",
@@ -394,8 +391,11 @@ def _edge(
         return None
     seen = role in {"over", "free"}
     proud = met.back / math.sin(met.angle) if role == "over" else 0.0
-    bare = met.missing or proud > 0  # no art runs on in its plane
+    at_curve = number in board.curved or number in board.meets
+    bare = met.missing or proud > 0 or at_curve  # no art runs on in its plane
     finish = rules.end(board.name, met.board, missing=bare) if seen else None
+    if finish == "art" and at_curve:  # which is told where ends are looked through
+        finish = "base"
     return Edge(met.board, cut, shows_end=role == "over", end=finish, proud=proud)
 
 
@@ -470,36 +470,6 @@ def _set_back(
     return replace(frame, corner=vector(behind)), tuple((float(x), float(y)) for x, y in moved)
 
 
-def _step(panel: Panel) -> tuple[str, str] | None:
-    """Two boards at which the edge of this one jumps: they are in one line, their insets differ."""
-    sharp = np.array(panel.outline)
-    along = np.roll(sharp, -1, axis=0) - sharp
-    along /= np.linalg.norm(along, axis=1)[:, None]
-    for index, edge in enumerate(panel.edges):
-        before = panel.edges[index - 1]
-        (ax, ay), (bx, by) = along[index - 1], along[index]
-        if abs(ax * by - ay * bx) < math.sin(STRAIGHT) and any(
-            abs(inset(edge, down) - inset(before, down)) > ALIKE
-            for down in np.linspace(0, panel.thickness, 9).tolist()
-        ):
-            return before.neighbour, edge.neighbour
-    return None
-
-
-def _shaped_inside(panel: Panel) -> str | None:
-    """The board at an edge that is not square, beside an inside corner of a curved outline."""
-    if not panel.runs:
-        return None
-    sharp = np.array(panel.outline)
-    along = np.roll(sharp, -1, axis=0) - sharp
-    before = np.roll(along, 1, axis=0)
-    inside = before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0] < 0
-    for at, edge in enumerate(panel.edges):
-        if not squarely_cut(edge) and (inside[at] or inside[(at + 1) % len(inside)]):
-            return edge.neighbour
-    return None
-
-
 def _framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:
     """The face frame of corners that run counter-clockwise from outside, and they in it."""
     # Newell's normal: of any plane polygon, convex or not.
@@ -517,18 +487,3 @@ def _framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:
     )
     frame = Frame(vector(corners[0]), vector(right), vector(up))
     return frame, tuple((float(x), float(y)) for x, y in flat)
-
-
-def _holds_together(panel: Panel) -> bool:
-    """Whether the board has an area at both its faces, with each edge running its own way."""
-    sharp = np.array(panel.outline)
-    along = np.roll(sharp, -1, axis=0) - sharp
-    for down in (0.0, panel.thickness):
-        try:
-            corners = level(panel, down)
-        except NoCornerError:
-            return False
-        kept = dots(np.roll(corners, -1, axis=0) - corners, along)
-        if (kept <= 0).any() or not Polygon(corners).is_valid:
-            return False
-    return True

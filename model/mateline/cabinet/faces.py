@@ -131,7 +131,9 @@ def unrolled(panel: Panel, beyond: Sequence[Polygon] = (), covered: Sequence[Pol
     outline = _left(_joined(net, ends), hidden)
     flat = Polygon(_corners(shifted))
     if shifted.bend is not None:
-        return Face(_name(panel), shifted, flat, (), outline, tuple(bent_cells(shifted)), ends)
+        return Face(
+            _name(panel), shifted, flat, (), outline, tuple(bent_cells(shifted)), ends, hidden
+        )
     cells = [Cell(flat, _lift(shifted.frame))]
     strips: list[Strip] = []
     for index, edge in enumerate(shifted.edges):
@@ -371,6 +373,10 @@ def end_lift(panel: Panel, index: int) -> Array:
     edge, frame = panel.edges[index], panel.frame
     start, along, inward = edge_axes(panel, index)
     (foot, top), (low, bottom) = edge.section.points[-2:]
+    if panel.bend is not None:  # its ends are cut flat from the outside to the inside
+        spots = np.array([start, start + along, start]) + np.outer((foot, foot, low), inward)
+        origin, on, deep = raised(panel, spots, np.array([top, top, bottom]))
+        return np.column_stack([on - origin, (origin - deep) / (bottom - top), origin])
     slope = (low - foot) / (bottom - top)
     flat = np.column_stack([frame.along_x, frame.along_y])
     inward3 = product(flat, inward)

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 Vector = tuple[float, float, float]
 Finish = Literal["art", "base", "left"]
 STRAIGHT = 1e-9  # no unit: sine of the angle below which two edges run on in one line
+CURVED = (0, 2)  # the edges of a bent board that run round its cylinder
 AXES_TOL = 1e-9  # no unit: error allowed in the dot products of two unit vectors
 
 
@@ -205,20 +206,39 @@ def corner_at(panel: Panel, index: int, down: float) -> Point:
     )
 
 
+def run_at(panel: Panel, run: Run, inset: float) -> list[Point]:
+    """Corners of the outline along a run that is moved in, and of nothing else; mm.
+
+    Raises NoCornerError.
+    """
+    groups, sides = _grouped(panel), _sharp_sides(panel)
+    insets = [inset if each is run else 0.0 for _, _, each in groups]
+    side = next(
+        moved
+        for moved, (_, _, each) in zip(moved_sides(sides, insets), groups, strict=True)
+        if each is run
+    )
+    return [*spread(side, run.count), side.to]
+
+
 def sides_at(panel: Panel, down: float) -> tuple[Curved, ...]:
     """The sides of the board at depth `down`, each arc as one. Raises NoCornerError."""
-    groups = _grouped(panel)
+    insets = [inset(panel.edges[first], down) for first, _, _ in _grouped(panel)]
+    return moved_sides(_sharp_sides(panel), insets)
+
+
+def _sharp_sides(panel: Panel) -> list[Curved]:
+    """The sides of the outline, each arc as one."""
     count = len(panel.outline)
-    sides = [
+    return [
         Curved(
             panel.outline[first],
             panel.outline[(first + many) % count],
             None if run is None else run.centre,
             run is None or run.bulging,
         )
-        for first, many, run in groups
+        for first, many, run in _grouped(panel)
     ]
-    return moved_sides(sides, [inset(panel.edges[first], down) for first, _, _ in groups])
 
 
 def _grouped(panel: Panel) -> list[tuple[int, int, Run | None]]:

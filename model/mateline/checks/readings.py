@@ -65,7 +65,8 @@ def _of_curves(name: str, outline: Outline) -> Iterator[Finding]:
                 "warn",
                 f"The {wrong.label} of {name} does not go with what else was read: it is "
                 f"{abs(wrong.w or 0.0):.1f} times out of what is usual for it. The curve "
-                f"{arc.label}, and the board on it, may be out of shape by part of that.",
+                f"{arc.label}, the corners at its ends and the boards there may be out of shape by "
+                "part of that.",
                 f"Measure {wrong.label} again, and look whether the curve is an arc and runs on "
                 "into its neighbours as stated.",
             )

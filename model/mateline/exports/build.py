@@ -18,6 +18,7 @@ from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
 from mateline.exports.solid.net import INSIDE
 from mateline.survey import planned, silent, with_true_borders
+from mateline.tape.arcs.told import arc_json
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -174,7 +175,27 @@ def _more(job: Job, plan: Plan) -> dict[str, Any]:
         "plan": as_json(plan),
         "ends": [_end(end) for end in job.cabinet.ends],
         "outlines": {name: _outline(outline) for name, outline in job.cabinet.outlines.items()},
+        **_curves(job),
     }
+
+
+def _curves(job: Job) -> dict[str, Any]:
+    """The curves of all outlines that have any; no word of them where none has."""
+    found = {
+        name: [_rounded(arc_json(arc)) for arc in outline.arcs]
+        for name, outline in job.cabinet.outlines.items()
+        if outline.arcs
+    }
+    return {"curves": found} if found else {}
+
+
+def _rounded(value: Any) -> Any:
+    """Plain data with all numbers to four decimals: the last bits are each machine's own."""
+    if isinstance(value, dict):
+        return {key: _rounded(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [_rounded(inner) for inner in value]
+    return round(value, 4) + 0.0 if isinstance(value, float) else value
 
 
 def _end(end: SeenEnd) -> dict[str, Any]:

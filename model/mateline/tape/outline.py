@@ -244,7 +244,7 @@ def _curved(
     tape: Tape | None,
     where: Where,
 ) -> Outline:
-    """The outline with its curves; corners move where a curve is tangent and the readings close."""
+    """The outline with its curves; where one is said to be tangent, that moves the corners too."""
     if not curves:
         return outline
     figure = Figure(outline.corners, outline.points, outline.covariance, observations)

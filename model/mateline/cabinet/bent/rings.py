@@ -12,11 +12,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.cabinet.panel import Bend, Frame, Run, vector
+from mateline.cabinet.panel import CURVED, Bend, Frame, Run, vector
 from mateline.curves import facet_count
 from mateline.planar.offsets import Curved, spread
-
-CURVED = (0, 2)  # edges of a bent board that run round its cylinder
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

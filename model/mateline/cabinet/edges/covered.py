@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from shapely import Polygon
 
-from mateline.cabinet.panel import edge_axes, edge_length, moved_in
+from mateline.cabinet.panel import edge_axes, edge_length, moved_in, run_at
 from mateline.products import product
 
 if TYPE_CHECKING:
@@ -120,7 +120,13 @@ def behind_mouldings(
 
 
 def _strip(panel: Panel, index: int, width: float) -> Polygon:
-    """All of the net within `width` of a sharp edge, and a bit beyond the edge and its ends."""
+    """All of the net within `width` of a sharp edge, and a bit beyond the edge and its ends.
+
+    Along a curve it is as wide all round, and ends where its neighbours are.
+    """
+    run = next((run for run in panel.runs if run.first == index), None)
+    if run is not None:
+        return Polygon([*run_at(panel, run, -WIDER), *reversed(run_at(panel, run, width))])
     count = len(panel.edges)
     start, along, inward = edge_axes(panel, index)
     size = edge_length(panel, index)

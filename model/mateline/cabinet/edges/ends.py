@@ -20,15 +20,26 @@ from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import Polygon, box
 
 from mateline.cabinet.faces import end_area, end_lift
-from mateline.cabinet.panel import edge_axes, edge_length, level
+from mateline.cabinet.panel import (
+    CURVED,
+    curved_edges,
+    edge_axes,
+    edge_length,
+    frame_at,
+    level,
+    sides_at,
+)
+from mateline.cabinet.volume import profile
+from mateline.curves import area as outline_area
+from mateline.planar.offsets import sweep_of
 from mateline.planar.unions import polygons
 from mateline.products import mapped, norm, product
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
     from shapely import MultiPolygon
@@ -109,11 +120,13 @@ def seen_ends(
     every = (*faces, *hidden)
     patches = [patch for face in every for patch in _patches(face)]
     patches += [_wall(each) for each in shared]
-    found = []
+    found: list[SeenEnd] = []
     for face in every:
         panel = face.panel
+        found.extend(_along_curves(face, by_name))
+        round_it = round_curves(panel)
         for index, edge in enumerate(panel.edges):
-            if edge.end is None:
+            if edge.end is None or index in round_it:
                 continue
             lift = end_lift(panel, index)
             flush = edge.shows_end and edge.proud == 0
@@ -125,7 +138,7 @@ def seen_ends(
             slant = norm(np.cross(lift[:, 0], lift[:, 1]))
             laid = None
             if owner is not None:
-                laid = _laid(shown, lift, owner.cells[0].lift)
+                laid = _laid(shown, lift, _plane_at(owner, panel.name))
             found.append(
                 SeenEnd(
                     face.name,
@@ -179,6 +192,65 @@ def seen_insides(faces: Sequence[Face]) -> tuple[SeenEnd, ...]:
                     )
                 )  # fmt: skip
     return tuple(found)
+
+
+def round_curves(panel: Panel) -> frozenset[int]:
+    """The edges of a board whose ends run round a curve."""
+    return curved_edges(panel) if panel.bend is None else frozenset(CURVED)
+
+
+def _along_curves(face: Face, faces: Mapping[str, Face]) -> Iterator[SeenEnd]:
+    """The ends of a board that run round a curve, each as one; what stands against them is not
+    looked at. Their `area` is as if they were straight.
+    """
+    panel = face.panel
+    firsts = CURVED if panel.bend is not None else [run.first for run in panel.runs]
+    for index in firsts:
+        edge = panel.edges[index]
+        if edge.end is None or index not in round_curves(panel):
+            continue
+        owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
+        if panel.bend is not None:
+            size = outline_area(profile(panel))
+        else:
+            sides = sides_at(panel, 0.0)
+            run = next(run for run in panel.runs if run.first == index)
+            side = next(side for side in sides if side.centre == run.centre)
+            size = abs(side.radius * sweep_of(side)) * panel.thickness
+        yield SeenEnd(
+            face.name,
+            index,
+            None if owner is None else owner.name,
+            edge.end,
+            box(0.0, -panel.thickness, size / panel.thickness, 0.0),
+            end_lift(panel, index),
+            size,
+            None if owner is None else _beside(owner.panel, panel.name),
+        )
+
+
+def _beside(owner: Panel, board: str) -> Area:
+    """What lies between the sharp edge of a face along a curve and where its board ends."""
+    at = [i for i, edge in enumerate(owner.edges)
+          if edge.neighbour == board and i in round_curves(owner)]  # fmt: skip
+    if not at:
+        return Polygon()
+    corners = [*at, (at[-1] + 1) % len(owner.edges)]
+    sharp, there = np.array(owner.outline)[corners], level(owner, 0.0)[corners]
+    ring = Polygon(np.vstack([sharp, there[::-1]]))
+    return ring if ring.area > 0 else Polygon()
+
+
+def _plane_at(owner: Face, board: str) -> Array:
+    """The lift (3, 3) of a face where a board meets it: of a bent one, what touches it there."""
+    panel = owner.panel
+    if panel.bend is None:
+        return owner.cells[0].lift
+    edge = next(i for i, edge in enumerate(panel.edges) if edge.neighbour == board)
+    x, y = panel.outline[edge]
+    frame = frame_at(panel, (x, y))
+    corner = np.array(frame.corner) - x * np.array(frame.along_x) - y * np.array(frame.along_y)
+    return np.column_stack([frame.along_x, frame.along_y, corner])
 
 
 def _inside(panel: Panel) -> _Patch:
@@ -244,9 +316,11 @@ def _lift(frame: Frame) -> Array:
 
 def _patches(face: Face) -> Iterator[_Patch]:
     panel = face.panel
+    if panel.bend is not None:  # nothing flat stands against it
+        return
     yield _Patch(panel.carcase, face.flat, face.cells[0].lift)
     for index, edge in enumerate(panel.edges):
-        if edge.end is not None:
+        if edge.end is not None and index not in round_curves(panel):
             yield _Patch(panel.carcase, end_area(panel, index), end_lift(panel, index))
 
 

@@ -91,6 +91,8 @@ def refuse_idle_finishes(
         for panel, edge in ends
         if edge.shows_end and edge.proud == 0
     }
+    bent = {panel.name for panel in panels if panel.bend is not None}
+    flush = {pair for pair in flush if not pair & bent}
     for pair, (finish, where) in rules.finishes.items():
         if pair not in seen:
             what = "No end of a board is seen there: these two don't meet, or are mitred."

@@ -200,7 +200,7 @@ def _bent_facets(face: Face) -> Iterator[Facet]:
         ends = [at, (at + 1) % count]
         straight = at in {len(cells), count - 1}
         around = np.vstack([outside[ends][::-1], inside[ends]])
-        yield Facet(_cut_kind(curved=not straight), face.name, around)
+        yield Facet(_cut_kind(curved=not straight), face.name, around, end=board.edges[at].end)
 
 
 def _insides(face: Face, whole: Array, seen: Sequence[SeenEnd]) -> Iterator[Facet]:

@@ -77,6 +77,7 @@ class Board:
     along: Array
     inward: Array
     profiles: tuple[Profile, ...]
+    flat: Array  # where the flat part has its corners
 
     def raised(self, spots: Array, down: Array | float) -> Array:
         """Spots (k, 2) of the face frame at a depth, in the cabinet frame (k, 3)."""
@@ -102,7 +103,7 @@ class Board:
     def laid(self, edge: int, end: int, reach: float) -> Array:
         """Where the first (0) or second (1) end of an edge's strips is in the net, (2,)."""
         if reach == 0:
-            flat: Array = level(self.panel, 0.0)[(edge + end) % len(self.profiles)]
+            flat: Array = self.flat[(edge + end) % len(self.profiles)]
             return flat
         _, down = self.profiles[edge].at(np.array([reach]))
         corner = level(self.panel, float(down[0]))[(edge + end) % len(self.profiles)]
@@ -119,9 +120,8 @@ class Board:
         """
         lines: list[Geometry] = []
         if self.panel.bend is not None:
-            flat, count = level(self.panel, 0.0), self.panel.runs[0].count
-            for step in range(1, count):  # the curved edges run opposite ways
-                ends = flat[[step, len(flat) - 1 - step]]
+            for step in range(1, self.panel.runs[0].count):  # the curved edges run opposite ways
+                ends = self.flat[[step, len(self.flat) - 1 - step]]
                 over = OVERSHOOT * (ends[1] - ends[0]) / math.dist(*ends)
                 lines.append(LineString([ends[0] - over, ends[1] + over]))
         for edge, profile in enumerate(self.profiles):
@@ -143,7 +143,8 @@ def board_of(panel: Panel) -> Board:
     along = np.roll(start, -1, axis=0) - start
     along /= np.linalg.norm(along, axis=1)[:, None]
     inward = np.column_stack((-along[:, 1], along[:, 0]))
-    return Board(panel, start, along, inward, tuple(_profile(edge) for edge in panel.edges))
+    profiles = tuple(_profile(edge) for edge in panel.edges)
+    return Board(panel, start, along, inward, profiles, level(panel, 0.0))
 
 
 def _profile(edge: Edge) -> Profile:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -112,6 +113,7 @@ def straightened(cells: Cells, rings: Rings, sides: list[tuple[Ints, Ints]]) -> 
 def seams_of(board: Board, points: Array, sides: list[tuple[Ints, Ints]]) -> list[Seam]:
     """The seam at each corner, with the depths of all vertices on either side of it."""
     found = []
+    corners_at = cache(lambda depth: level(board.panel, depth))
     for corner in range(len(sides)):
         exact = [0.0, board.panel.thickness]
         wanted: list[float] = []
@@ -123,7 +125,7 @@ def seams_of(board: Board, points: Array, sides: list[tuple[Ints, Ints]]) -> lis
             if all(abs(depth - known) > SAME for known in depths):
                 depths.append(depth)
         depths.sort()
-        flat = np.array([level(board.panel, depth)[corner] for depth in depths])
+        flat = np.array([corners_at(depth)[corner] for depth in depths])
         found.append(Seam(np.array(depths), board.raised(flat, np.array(depths)), flat))
     return found
 

@@ -22,6 +22,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from mateline.cabinet.edges.ends import round_curves
 from mateline.cabinet.faces import end_lift
 from mateline.cabinet.hole import sink_depth
 from mateline.cabinet.volume import clear_depths, holes_meet, radius_at
@@ -110,8 +111,11 @@ def skin(
     parts: list[tuple[Array, str | list[str]]] = [_painted(cells, rings, sewn)]
     for edge in range(len(board.panel.edges)):
         ring, spots = _end(board, edge, rings.points, (brinks[edge], sewn.spots, seams))
+        paint = _paint_at(panel, board.panel, edge, ends)
+        if edge in round_curves(board.panel) or panel.bend is not None:  # one paint, or none
+            paint = [(Polygon(ring), colour) for _, colour in paint[:1]]
         flat = _Flat(Polygon(ring), ring, spots, end_lift(board.panel, edge))
-        parts.append(_coated(flat, ends.get(edge, ()), wood))
+        parts.append(_coated(flat, paint, wood))
     walls, inside = _below(board, rings.points, (rims, sewn.spots, seams))
     parts.extend((part, wood) for part in walls)
     parts.append(_coated(inside, _mirrored(ends.get(INSIDE, ())), wood))
@@ -124,6 +128,17 @@ def skin(
             )
         ),
     )
+
+
+def _paint_at(
+    panel: Panel, board: Panel, edge: int, ends: Mapping[int, Sequence[tuple[Area, str]]]
+) -> Sequence[tuple[Area, str]]:
+    """The paint on the end of one edge of a `board` in facets, as the `panel`'s edges have it."""
+    run = next((run for run in board.runs if run.first <= edge < run.first + run.count), None)
+    if panel.bend is not None:
+        before = sum(each.count - 1 for each in board.runs if each.first + each.count <= edge)
+        return ends.get((edge if run is None else run.first) - before, ())
+    return ends.get(edge if run is None else run.first, ())
 
 
 def _rolled(board: Board, cells: Cells, rings: Rings) -> Array:

@@ -1,0 +1,67 @@
+"""Whether a board is one once its edges are cut.
+
+Stands after panel, before carcase.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+from shapely import Polygon
+
+from mateline.cabinet.panel import inset, level, squarely_cut
+from mateline.planar.offsets import NoCornerError
+from mateline.products import dots
+
+if TYPE_CHECKING:
+    from mateline.cabinet.panel import Panel
+
+STRAIGHT = math.radians(3)  # a corner nearer to 180° is a butt of two boards in one plane
+ALIKE = 1e-6  # mm: insets that differ by less are equal
+
+
+def step(panel: Panel) -> tuple[str, str] | None:
+    """Two boards at which the edge of this one jumps: they are in one line, their insets differ."""
+    sharp = np.array(panel.outline)
+    along = np.roll(sharp, -1, axis=0) - sharp
+    along /= np.linalg.norm(along, axis=1)[:, None]
+    for index, edge in enumerate(panel.edges):
+        before = panel.edges[index - 1]
+        (ax, ay), (bx, by) = along[index - 1], along[index]
+        if abs(ax * by - ay * bx) < math.sin(STRAIGHT) and any(
+            abs(inset(edge, down) - inset(before, down)) > ALIKE
+            for down in np.linspace(0, panel.thickness, 9).tolist()
+        ):
+            return before.neighbour, edge.neighbour
+    return None
+
+
+def shaped_inside(panel: Panel) -> str | None:
+    """The board at an edge that is not square, beside an inside corner of a curved outline."""
+    if not panel.runs:
+        return None
+    sharp = np.array(panel.outline)
+    along = np.roll(sharp, -1, axis=0) - sharp
+    before = np.roll(along, 1, axis=0)
+    inside = before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0] < 0
+    for at, edge in enumerate(panel.edges):
+        if not squarely_cut(edge) and (inside[at] or inside[(at + 1) % len(inside)]):
+            return edge.neighbour
+    return None
+
+
+def holds_together(panel: Panel) -> bool:
+    """Whether the board has an area at both its faces, with each edge running its own way."""
+    sharp = np.array(panel.outline)
+    along = np.roll(sharp, -1, axis=0) - sharp
+    for down in (0.0, panel.thickness):
+        try:
+            corners = level(panel, down)
+        except NoCornerError:
+            return False
+        kept = dots(np.roll(corners, -1, axis=0) - corners, along)
+        if (kept <= 0).any() or not Polygon(corners).is_valid:
+            return False
+    return True
