@@ -41,6 +41,7 @@ EVERY = {
     "lettering-left-out",
     "drawing-left-out",
     "word-without-effect",
+    "art-over-end",
 }
 
 

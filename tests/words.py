@@ -8,6 +8,7 @@ import re
 
 from shapely import Point, box
 
+from hardware_words import of_groups
 from mateline.drawing.shapes import drawing_of
 
 FILE = """
@@ -64,6 +65,8 @@ D-A = 500
 A-C = 640
 B-D = 641
 """
+GAUGED = READ.format("angles = { A = 90.3 }")
+LEVEL = READ.format('angles = { "C-D to A-B" = 0.1 }')
 POINTS = """[carcase.outline]
 {}
 [carcase.outline.points]
@@ -72,6 +75,7 @@ B = [400, 0]
 C = [400, 500]
 D = [0, 500]
 """
+CURVED = READ + "[carcase.outline.curves]\n"
 BARE = READ.replace("A-C = 640\nB-D = 641\n", "").replace("C-D = 400", "C-D = 410")
 # C may lie on either side of B-D:
 LOOSE = (
@@ -125,6 +129,7 @@ BESIDE = 'on = "box-left"\nstate'
 IN_FRONT = HARDWARE["slot"].replace(BESIDE, 'on = "box-front"\nstate').replace("front =", "left =")
 ROW = HARDWARE["round"] + "row = { count = 3, pitch = 40 }\n"
 GRID = HARDWARE["round"] + "grid = { columns = 2, rows = 2, across = 40, up = 50 }\n"
+OF_GROUPS = of_groups(ON, KINDS, FROM)
 KNIFE = "knife = { offset = 0.5, depth = 0.6, swivel_depth = 0.3 }"
 COLD = "air = 10\nhumidity_percent = 60"
 CAN = 'method = "can"'
@@ -358,13 +363,77 @@ CASES = {
     "MeasuredTable.about": [  # tests/tape/test_outline.py shows where it chooses
         swap(POINTS.format(""), POINTS.format('about = { "A-C" = 6 }'), REFUSED, slot="outline"),
     ],
+    "MeasuredTable.angles": [
+        swap(READ.format(""), GAUGED, slot="outline"),
+        swap(READ.format(""), LEVEL, slot="outline"),
+        swap(POINTS.format(""), POINTS.format("angles = { A = 90 }"), REFUSED, slot="outline"),
+    ],
+    "TapeTable.gauge_deg": [
+        add("gauge_deg = 2", expected=TOLD, slot="tape"),
+        ({"tape": "", "outline": GAUGED}, {"tape": "gauge_deg = 2", "outline": GAUGED}, ADDED),
+    ],
+    "TapeTable.level_deg": [
+        add("level_deg = 2", expected=TOLD, slot="tape"),
+        ({"tape": "", "outline": LEVEL}, {"tape": "level_deg = 2", "outline": LEVEL}, ADDED),
+    ],
     "MeasuredTable.reflex": [
         swap(LOOSE.format(""), LOOSE.format('reflex = ["C"]'), slot="outline"),
         swap(POINTS.format(""), POINTS.format('reflex = ["C"]'), REFUSED, slot="outline"),
     ],
+    "CurveTable.rise": [
+        swap(CURVED.format(""), CURVED.format("") + "C-D = { rise = 40 }", slot="outline"),
+    ],
+    "CurveTable.radius": [
+        swap(CURVED.format(""), CURVED.format("") + "C-D = { radius = 400 }", slot="outline")
+    ],
+    "CurveTable.points": [
+        swap(
+            CURVED.format(""),
+            CURVED.format("") + "C-D = { points = [[100, 20], [200, 28], [300, 21]] }",
+            slot="outline",
+        )
+    ],
+    "CurveTable.tangent": [
+        swap(
+            CURVED.format("") + "C-D = { rise = 20 }",
+            CURVED.format("") + 'C-D = { rise = 20, tangent = ["C"] }',
+            slot="outline",
+        )
+    ],
+    "CurveTable.hollow": [
+        swap(
+            CURVED.format("") + "C-D = { rise = 20 }",
+            CURVED.format("") + "C-D = { rise = 20, hollow = true }",
+            slot="outline",
+        ),
+        swap(
+            CURVED.format("") + 'C-D = { tangent = ["C"] }',
+            CURVED.format("") + 'C-D = { tangent = ["C"], hollow = true }',
+            REFUSED,
+            slot="outline",
+        ),
+    ],
     "BoardTable.edge": [swap(BOARD, BOARD.replace("A-B", "A-C"), REFUSED, slot="panels")],
     "BoardTable.board": [swap(BOARD, BOARD.replace('B"', 'B", board = 30'), slot="panels")],
     "BoardTable.missing": [swap(BOARD, BOARD.replace('B"', 'B", missing = true'), slot="panels")],
+    "BoardTable.set_back": [
+        swap(BOARD, BOARD.replace('B"', 'B", set_back = 40'), slot="panels"),
+        swap(
+            BOARD, BOARD.replace('B"', 'B", missing = true, set_back = 40'), REFUSED, slot="panels"
+        ),
+    ],
+    "BoardTable.short": [
+        swap(BOARD, BOARD.replace('B"', 'B", short = { front = 60 }'), slot="panels"),
+        swap(BOARD, BOARD.replace('B"', 'B", short = { top = 60 }'), REFUSED, slot="panels"),
+        swap(BOARD, BOARD.replace('B"', 'B", short = { front = 6 }'), REFUSED, slot="panels"),
+    ],
+    "BoardTable.shared": [
+        swap(
+            STANDING,
+            STANDING.replace('A-B", missing = true', 'A-B", shared = "box-bottom"'),
+            REFUSED,
+        ),
+    ],
     "EdgeTable.bevel": [
         swap("", EDGE.format("bevel = 8")),
         swap(EDGE.format("round = 8"), EDGE.format("round = 8, bevel = 8"), REFUSED),
@@ -374,6 +443,25 @@ CASES = {
         swap(EDGE.format("round = 8"), EDGE.format("round = 8, angle = 30"), REFUSED),
     ],
     "EdgeTable.round": [swap("", EDGE.format("round = 8"))],
+    "EdgeTable.end": [
+        swap("", EDGE.format('end = "art"')),
+        swap("", EDGE.format('end = "left"')),
+        swap(EDGE.format("round = 8"), EDGE.format('round = 8, end = "art"')),
+        swap("", EDGE.format('end = "art"').replace("front", "back"), REFUSED),
+        (
+            {"carcase": 'joints = ["left mitre front"]'},
+            {"carcase": 'joints = ["left mitre front"]', "more": EDGE.format('end = "left"')},
+            REFUSED,
+        ),
+        swap("", EDGE.format('end = "left", angle = 30'), REFUSED),
+    ],
+    "EdgeTable.moulding": [
+        swap("", EDGE.replace("{}", "moulding = {{ left = 40 }}").format()),
+        swap("", EDGE.replace("{}", "moulding = {{ front = 40 }}").format()),
+        swap("", EDGE.replace("{}", "moulding = {{ front = 4 }}").format(), REFUSED),
+        swap("", EDGE.replace("{}", "moulding = {{ top = 40 }}").format(), REFUSED),
+        swap("", EDGE.replace("{}", "round = 8, moulding = {{ left = 40 }}").format(), REFUSED),
+    ],
     **{
         f"PlaceTable.{word}": [swap(HEAD.format(""), HEAD.format(f"at = {{ {word} = 20 }}"))]
         for word in ("x", "y", "z", "turn")
@@ -390,6 +478,10 @@ CASES = {
     ],
     "CarcaseTable.width": [swap(HEAD.format(""), HEAD.format("").replace("= 200\n", "= 210\n"))],
     "CarcaseTable.board": [swap(HEAD.format(""), HEAD.format("").replace("= 12", "= 13"))],
+    "CarcaseTable.ends": [
+        add('ends = "art"', slot="carcase"),
+        add('ends = "left"', slot="carcase"),
+    ],
     "CarcaseTable.joints": [add('joints = ["bottom over front"]', slot="carcase")],
     "CarcaseTable.corners": [
         swap(HEAD.format(""), HEAD.format("").replace('"C", "D"', '"D", "C"'), REFUSED)
@@ -434,8 +526,10 @@ CASES = {
     ],
     "HardwareTable.both_sides": [
         add("both_sides = true", HARDWARE["slot"]),
-        add("both_sides = true", IN_FRONT, REFUSED),
+        add("both_sides = true", IN_FRONT),
+        add("both_sides = true", IN_FRONT.replace("left = 200", "left = 150"), REFUSED),
     ],
+    **OF_GROUPS,
     "HardwareTable.row": [
         add("row = { count = 2, pitch = 30 }", HARDWARE["round"]),
         add("row = { count = 2, pitch = 30 }", GRID, REFUSED),

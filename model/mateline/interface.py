@@ -64,7 +64,8 @@ from mateline.survey import (
     with_true_borders,
 )
 from mateline.tape.accuracy import Tape
-from mateline.tape.outline import Corners, Outline, Readings
+from mateline.tape.outline import Corners, Outline
+from mateline.tape.readings import Readings
 
 if TYPE_CHECKING:
     from pathlib import Path

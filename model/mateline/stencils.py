@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import shapely
 
-from mateline.cabinet.cabinet import reflection
+from mateline.cabinet.cabinet import opposites, reflection
 from mateline.checks.findings import MirrorPair
 from mateline.errors import InputError
 from mateline.stencil.stencil import stencil_of
@@ -97,12 +97,21 @@ def _corners(face: str, art: tuple[PlacedArt, ...]) -> int:
 def mirror_pairs(
     definition: Definition, cabinet: Cabinet, art: tuple[PlacedArt, ...]
 ) -> tuple[MirrorPair, ...]:
-    """The carcases' sides that face each other, and whether one set is meant for both."""
+    """The faces that lie opposite each other, and whether one set is meant for both.
+
+    Boards of a plan or a front view only where something is said to be mirrored on them: a table
+    may well look different all round.
+    """
     pairs = []
-    for name in cabinet.middles:
-        matrix = reflection(cabinet, name)
-        if matrix is not None:
-            left, right = f"{name}-left", f"{name}-right"
-            turned = any(each.mirrored and each.face in {left, right} for each in art)
-            pairs.append(MirrorPair(left, right, matrix, definition.turned_over and turned))
+    meant = {each.on for each in definition.hardware if each.both_sides}
+    for left, right in opposites(cabinet):
+        both = {left.name, right.name}
+        matrix = reflection(cabinet, left, right)
+        turned = any(each.mirrored and each.face in both for each in art)
+        plane = cabinet.planes[left.panel.carcase]
+        sides = plane is not None and plane.of_sides
+        if matrix is not None and (sides or turned or both & meant):
+            shared = definition.turned_over and turned
+            by_hardware = not sides and not turned
+            pairs.append(MirrorPair(left.name, right.name, matrix, shared, by_hardware))
     return tuple(pairs)

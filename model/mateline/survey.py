@@ -153,6 +153,7 @@ def survey_of(
         notes=notes_of(definition.art, art, drawings),
         idle=definition.idle,
         rows=letter_rows(art, drawings, stages),
+        ends=cabinet.ends,
     )
     if definition.passes is not None:  # a check tells all that a build would stop at
         base = definition.colours.base
@@ -197,7 +198,9 @@ def planned(job: Job) -> Plan:
 
     stated = job.definition
     shop = stated.shop or usual_shop(stated.colours, stated.tape)
-    painting = Painting(shop, stated.board, stated.colours, stated.passes, job.file)
+    painting = Painting(
+        shop, stated.board, stated.colours, stated.passes, job.file, job.cabinet.ends
+    )
     # A piece that can't be turned over can't, whether that is settled or not.
     settled = (each.finding for each in job.settled)
     found = tuple(with_consequences((*job.findings, *settled)))

@@ -90,7 +90,39 @@ def test_a_grid_has_columns_and_rows():
         ("box-lid", "from = { front = 50, top = 60 }", "no face “box-lid”"),
         ("box-left", "from_corners = { A = 50, B = 100 }", "don't meet"),
         ("box-left", "from_corners = { A = 50, Z = 100 }", "no corner of box-left “Z”"),
-        ("box-front", "from = { left = 90, bottom = 90 }\nboth_sides = true", "no opposite side"),
+        ("box-front", "from = { left = 150, bottom = 90 }\nboth_sides = true", "its own opposite"),
+        (
+            "box-left",
+            "along = { edge = 'lid', from = 'A', at = 9, in = 30 }",
+            "no edge of box-left",
+        ),
+        ("box-left", "along = { edge = 'top', from = 'A', at = 9, in = 30 }", "no end of the edge"),
+        (
+            "box-left",
+            "along = { edge = 'top', from = 'front', at = 50, in = 30, count = 2 }",
+            "A count alone makes no row",
+        ),
+        (
+            "box-left",
+            "along = { edge = 'top', from = 'front', at = 300, in = 30, count = 2, leave = 150 }",
+            "150.0 mm can't be left at its other end",
+        ),
+        (
+            "box-left",
+            "along = { edge = 'top', from = 'front', at = 50, in = 30, pitch = 1, leave = 50 }",
+            "there would be 301 of them",
+        ),
+        (
+            "box-left",
+            "from = { front = 50, bottom = 90 }\nstraddles = 'box-front'",
+            "does not reach box-front",
+        ),
+        ("box-left", "from = { front = 3, bottom = 90 }\nstraddles = 'box-right'", "no joint"),
+        (
+            "box-left",
+            "from = { front = 3, bottom = 90 }\nstraddles = 'box-lid'",
+            "no face “box-lid”",
+        ),
         ("box-left", 'from = { front = "5 ells", bottom = 80 }', "cannot be worked out"),
     ],
 )

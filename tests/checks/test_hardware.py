@@ -37,7 +37,7 @@ def test_a_bar_across_a_band_splits_it_and_names_both_places():
     assert finding.piece == "body-front B1"
     assert band.contains(Point(finding.at))
     assert abs(finding.at[0] - 250) <= 5
-    assert "250 mm from the face's left edge" in finding.message
+    assert "150 mm from its edge with" in finding.message  # the nearest upright edge, at x = 400
     assert "into 2 loose parts" in finding.message
     assert "145.0 mm by 40.0 mm" in finding.message
     assert "6.0 mm" in finding.remedy

@@ -55,7 +55,7 @@ def _result(slots):
     stated = definition.title, definition.board, definition.paper, definition.radii, definition.tape
     made = (
         job.cabinet.faces,
-        job.cabinet.middles,
+        sorted(job.cabinet.planes),
         job.art,
         job.stencils,
         job.pairs,

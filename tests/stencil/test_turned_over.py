@@ -47,7 +47,7 @@ def test_twins_are_where_a_count_of_points_in_space_finds_them(job, pairs):
     rng = np.random.default_rng(4)
     twinned = 0
     for left, right, turn in pairs:
-        middle = job.cabinet.middles[left.face.panel.carcase]
+        middle = job.cabinet.planes[left.face.panel.carcase].middle
         tree = shapely.STRtree([piece.area for piece in right.pieces])
         for piece in left.pieces:
             low_x, low_y, high_x, high_y = piece.area.bounds

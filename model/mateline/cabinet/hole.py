@@ -14,11 +14,15 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import shapely
 from shapely import Polygon
 
 from mateline.curves import Chain, Point, Segment, circle, flattened, moved
 
 Kind = Literal["round", "slot", "rectangle", "countersunk"]
+# What a hole's place was measured from: two edges by the boards beyond them, two corners, or an
+# edge and the corner from which one measures along it.
+Measured = tuple[Literal["edges", "corners", "along"], tuple[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +32,8 @@ class Hole:
     `length` lies along `turn` from the face's x; a round or countersunk hole has
     length == width == diameter of its shank. `stays` says that the hardware is in place while
     painting, so that the board is cut round it with `margin` to spare; otherwise the hole is
-    open under the board. `deviation` is the standard deviation of the centre in x and y.
+    open under the board. `deviation` is the standard deviation of the centre in x and y, `measured`
+    what its place was taken from.
     """
 
     name: str
@@ -43,6 +48,7 @@ class Hole:
     stays: bool = False
     margin: float = 0.0
     deviation: Point = (0.0, 0.0)
+    measured: Measured | None = None
 
 
 def opening(hole: Hole) -> Chain:
@@ -82,6 +88,21 @@ def open_area(hole: Hole) -> Polygon:
 def kept_area(hole: Hole) -> Polygon:
     """What the board is cut away for round hardware that stays, as facets of its outline."""
     return Polygon(flattened(keep_clear(hole)))
+
+
+def on_face(chain: Chain, outline: Polygon) -> tuple[Chain, ...]:
+    """What the closed `chain` bounds of a face, in facets where it reaches over the face's rim."""
+    area = Polygon(flattened(chain))
+    if outline.contains(area):
+        return (chain,)
+    parts = shapely.get_parts(shapely.intersection(area, outline)).tolist()
+    rings = [
+        shapely.orient_polygons(part).exterior.coords for part in parts if isinstance(part, Polygon)
+    ]
+    return tuple(
+        Chain((ring[0][0], ring[0][1]), tuple(Segment((at[0], at[1])) for at in ring[1:]))
+        for ring in rings
+    )
 
 
 def sink_depth(hole: Hole) -> float:

@@ -75,7 +75,8 @@ def _lies_flat(panel: Panel, angle: float, pair: tuple[Edge, Edge]) -> bool:
     edges = (pair[1], *itertools.repeat(plain, len(outline) - 2), pair[0])
     names = (None,) * len(outline)
     try:
-        unrolled(replace(panel, outline=outline, corners=names, edges=edges, holes=()))
+        bare = replace(panel, outline=outline, corners=names, edges=edges, holes=(), runs=())
+        unrolled(bare)
     except NetError:
         return False
     return True

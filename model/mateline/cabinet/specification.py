@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from mateline.cabinet.hardware import Form
     from mateline.cabinet.joints import Bevel, Round
+    from mateline.cabinet.panel import Finish
     from mateline.curves import Point
-    from mateline.tape.outline import Corners, Readings
+    from mateline.tape.outline import Corners
+    from mateline.tape.readings import Readings
 
 View = Literal["side", "plan", "front"]
 
@@ -31,13 +33,19 @@ class Distance:
 class Board:
     """One board of a carcase: its thickness and the edge of the outline that it stands on.
 
-    `edge` names the two corners; None for an end of the carcase. A `missing` board is not there.
+    `edge` names the two corners; None for an end of the carcase. A `missing` board is not there;
+    `shared` names the face of another carcase that stands in its place. Its outside lies
+    `set_back` behind the outline, and it stops `short` of its neighbours by distances from the
+    sharp edges.
     """
 
     name: str
     thickness: float
     edge: tuple[str, str] | None = None
     missing: bool = False
+    set_back: float = 0.0
+    short: tuple[tuple[str, float], ...] = ()
+    shared: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +64,27 @@ class ShapedEdge:
 
     boards: tuple[str, str]
     shape: Bevel | Round
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EndFinish:
+    """How the end of a board that is seen where two `boards` meet is painted."""
+
+    boards: tuple[str, str]
+    finish: Finish
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Moulding:
+    """A strip of wood along the edge where two `boards` meet, which is not painted with them.
+
+    `covers` has how far it reaches over a board's outside, from the sharp edge.
+    """
+
+    boards: tuple[str, str]
+    covers: tuple[tuple[str, float], ...]
     place: str = ""
 
 
@@ -90,7 +119,8 @@ class Carcase:
     from above (X and Y), front views from the player (X and Z). `outlines` is one, or the left
     and the right one of a side view whose sides were measured apart. `boards` has one for each
     edge, and may have the ends; an end that it lacks is `thickness` thick. Among boards that no
-    joint names, ends lie over all others, and earlier ones over later ones.
+    joint names, ends lie over all others, and earlier ones over later ones. Ends of boards that
+    are seen are painted as `finishes` say, else as `ends` does, else with the base coat.
     """
 
     name: str
@@ -102,6 +132,9 @@ class Carcase:
     joints: tuple[Joint, ...] = ()
     edges: tuple[ShapedEdge, ...] = ()
     where: Position | Standing = Position()
+    ends: Finish | None = None
+    finishes: tuple[EndFinish, ...] = ()
+    mouldings: tuple[Moulding, ...] = ()
     place: str = ""
 
     @property
@@ -116,19 +149,54 @@ class Carcase:
 
 
 @dataclass(frozen=True, slots=True)
+class Along:
+    """A place, or some, along an edge of a face, which is named by the board beyond it.
+
+    The first lies `first` along the edge from a `corner`, which is named by itself or by the board
+    beyond the other edge there, and `inside` of the edge. With two of `count`, `pitch` and `rest`
+    there are more: `rest` is what the last one leaves to the other corner, with a pitch at least.
+    """
+
+    edge: str
+    corner: str
+    first: Distance
+    inside: Distance
+    count: int | None = None
+    pitch: float | None = None
+    rest: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Some equal holes of a group: their places and turn in the group's own directions."""
+
+    name: str
+    form: Form
+    spots: tuple[Point, ...] = ((0.0, 0.0),)
+    turn: float = 0.0
+    stays: bool = False
+    margin: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
 class Hardware:
     """One piece of hardware, or equal ones, on a face.
 
     The first one's centre lies at two distances, from two edges of the face (named by the boards
-    beyond them) or, with `corners`, from two corners of it. `spots` are the places of all of them
-    from the first, in the face's directions. `turn` is from the face's x. What `stays` is painted
-    round, `margin` away from it. `both_sides` puts it on the opposite side too, mirrored.
+    beyond them) or, with `corners`, from two corners of it; or all lie `along` an edge. `spots`
+    are the places of all of them from the first, in the face's directions, or with x along the
+    edge and y inward. `turn` is from the same x. What `stays` is painted round, `margin` away from
+    it. `both_sides` puts it on the opposite side too, mirrored about the cabinet's middle plane.
+    It may reach over joints into the faces that it `straddles`.
+
+    Of a group there is no form: it has `parts`, which are turned together by `turn` once they are
+    mirrored, if they are `mirrored`.
     """
 
     name: str
-    form: Form
+    form: Form | None
     on: str
-    distances: tuple[tuple[str, Distance], tuple[str, Distance]]
+    distances: tuple[tuple[str, Distance], tuple[str, Distance]] | None = None
     corners: bool = False
     spots: tuple[Point, ...] = ((0.0, 0.0),)
     turn: float = 0.0
@@ -136,6 +204,10 @@ class Hardware:
     margin: float = 1.0
     both_sides: bool = False
     place: str = ""
+    along: Along | None = None
+    parts: tuple[Part, ...] = ()
+    mirrored: bool = False
+    straddles: tuple[str, ...] = ()
 
     @property
     def called(self) -> str:

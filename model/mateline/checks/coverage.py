@@ -181,8 +181,8 @@ def _trimmed(art: PlacedArt, stencil: Stencil, subject: Subject) -> Iterator[Fin
         "art-off-face",
         "note",
         f"The edge of {art.face} cuts {art.shapes[found.positions[worst]].element} of "
-        f"{art.drawing} at {spot(at, subject.tape)}: {found.share[worst]:.0%} of it, up to "
-        f"{size(found.reach[worst], subject.tape)} beyond the edge, is lost{may}.{more}",
+        f"{art.drawing} at {spot(at, subject.tape, stencil.face)}: {found.share[worst]:.0%} of it, "
+        f"up to {size(found.reach[worst], subject.tape)} beyond the edge, is lost{may}.{more}",
         "If the art is meant to run off the edge, add bleed = true to its entry, or how far it may "
         "run off; otherwise move or scale the drawing.",
         face=art.face,
@@ -235,7 +235,7 @@ def _bare(stencil: Stencil, arts: Sequence[PlacedArt], subject: Subject) -> Iter
         "note",
         f"The art on {stencil.face.name} leaves {area_size(total, subject.tape)} of it "
         f"({total / outline.area:.1%}) in {places} uncovered, the largest round "
-        f"{spot(at, subject.tape)}; the base coat, {stencil.base}, shows there.",
+        f"{spot(at, subject.tape, stencil.face)}; the base coat, {stencil.base}, shows there.",
         f"Leave it if {stencil.base} is meant to show; otherwise enlarge the art or put a "
         "background under it.",
         face=stencil.face.name,

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.curves import Point
     from mateline.stencil.board import Board
     from mateline.stencil.stencil import Stencil
@@ -156,18 +157,24 @@ class MirrorPair:
     """Two faces of one carcase that face each other across the cabinet's middle plane.
 
     `matrix` (2, 3) takes the left face's frame to the right face's, by reflection in space.
-    `shared` says that the left stencil, turned over, is meant to paint the right face.
+    `shared` says that the left stencil, turned over, is meant to paint the right face. Of a pair
+    `by_hardware` only hardware is said to be mirrored, and nothing else is compared.
     """
 
     left: str
     right: str
     matrix: NDArray[np.float64]
     shared: bool
+    by_hardware: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """All that checks look at. Stencils in the order of the faces; outlines by carcase or side."""
+    """All that checks look at. Stencils in the order of the faces; outlines by carcase or side.
+
+    `ends` are the ends of boards that are seen. With those beside one face, `run_on` are the
+    placements of art on those boards' own faces.
+    """
 
     stencils: tuple[Stencil, ...]
     board: Board
@@ -179,3 +186,5 @@ class Subject:
     notes: tuple[DrawingNotes, ...] = ()
     idle: tuple[IdleWord, ...] = ()
     rows: tuple[LetterRow, ...] = ()
+    ends: tuple[SeenEnd, ...] = ()
+    run_on: tuple[int, ...] = ()

@@ -183,7 +183,8 @@ def _swallowed(clash: _Clash) -> Iterator[Finding]:
         clash.cut.near[int(np.argmax(overlap))],
         None,
         at,
-        f"Nothing of the {clash.region.colour} region at {spot(at, tape)} is left beside "
+        f"Nothing of the {clash.region.colour} region at "
+        f"{spot(at, tape, clash.stencil.face)} is left beside "
         f"{clash.names(clash.cut.near)}, which stays in place: this colour cannot be painted here.",
         "Enlarge the region or move it clear of the hardware, give its place to a neighbouring "
         "colour, or remove the hardware while painting.",
@@ -205,7 +206,8 @@ def _split(clash: _Clash) -> Iterator[Finding]:
             piece_at(clash.stencil, max(parts, key=lambda part: part.area)),
             at,
             f"{clash.names(group)} in place {'cuts' if len(group) == 1 else 'cut'} "
-            f"the {clash.region.colour} region at {spot(at, tape)} into {len(parts)} loose parts; "
+            f"the {clash.region.colour} region at "
+            f"{spot(at, tape, clash.stencil.face)} into {len(parts)} loose parts; "
             f"the smallest is {size(across, tape)} by {size(up, tape)}. Each has to be laid and "
             "taped on its own, and nothing keeps them in line.",
             f"Move the region's border or the hardware so that at least {size(least, tape)} of "
@@ -231,7 +233,9 @@ def _thinned(clash: _Clash) -> Iterator[Finding]:
                 piece_at(clash.stencil, part),
                 neck.at,
                 f"The {clash.region.colour} piece is only {size(neck.width, tape)} wide "
-                f"{beside}, at {spot(neck.at, tape)}; board narrower than {size(least, tape)} "
+                f"{beside}, at "
+                f"{spot(neck.at, tape, clash.stencil.face)}; "
+                f"board narrower than {size(least, tape)} "
                 "tears or lifts when it is handled.",
                 f"Move the border or the hardware {size(least - neck.width, tape)} farther apart, "
                 "let the border run into the hole, or remove the hardware while painting.",
@@ -316,7 +320,8 @@ def _bordered(
         "border-over-hole",
         "warn",
         f"The border between {colours} runs across the open hole “{hole.name}” at "
-        f"{spot(at, tape)}. Nothing carries the board there: its edge sags, spray creeps under it "
+        f"{spot(at, tape, stencil.face)}. "
+        "Nothing carries the board there: its edge sags, spray creeps under it "
         "into the hole, and tape holds on nothing.",
         "Plug the hole flush before painting, or leave the hardware in place; or move the border "
         f"by {size(move, tape)} so that {regions[0].colour} alone covers the hole.",

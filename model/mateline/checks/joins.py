@@ -12,6 +12,7 @@ from mateline.checks.findings import Finding
 from mateline.checks.places import area_size, size, spot
 
 if TYPE_CHECKING:
+    from mateline.cabinet.faces import Face
     from mateline.checks.findings import Subject
     from mateline.stencil.board import Board
     from mateline.stencil.sheets.slivers import Sliver
@@ -21,22 +22,23 @@ if TYPE_CHECKING:
 def check(subject: Subject) -> tuple[Finding, ...]:
     """Every face that takes more than one sheet of board."""
     return tuple(
-        _finding(stencil.face.name, sliver, subject)
+        _finding(stencil.face, sliver, subject)
         for stencil in subject.stencils
         for sliver in stencil.grid.slivers
     )
 
 
-def _finding(face: str, sliver: Sliver, subject: Subject) -> Finding:
+def _finding(face: Face, sliver: Sliver, subject: Subject) -> Finding:
     extent = _extent(sliver, subject.board, subject.tape)
     return Finding(
         "join-sliver",
         "warn",
         f"The join of two sheets through piece {sliver.piece} leaves a part of it at "
-        f"{spot(sliver.at, subject.tape)} that is {extent}, whichever way the sheets are laid: it "
+        f"{spot(sliver.at, subject.tape, face)} "
+        f"that is {extent}, whichever way the sheets are laid: it "
         "tears or is lost before it is taped.",
         "Use a larger sheet, shift the art, or give that part to a neighbouring colour.",
-        face=face,
+        face=face.name,
         piece=sliver.piece,
         at=sliver.at,
     )

@@ -39,7 +39,8 @@ def faceted(stencils: Sequence[Stencil], tape: Tape) -> tuple[Finding, ...]:
         Finding(
             "border-faceted",
             "note",
-            f"{_borders(stencil)} cut along short straight lines, the first at {spot(at, tape)}: "
+            f"{_borders(stencil)} cut along short straight lines, the first at "
+            f"{spot(at, tape, stencil.face)}: "
             "no arcs came near enough to it.",
             "Nothing is needed; a machine follows it, and by hand cut it as one curve.",
             face=stencil.face.name,
@@ -69,7 +70,7 @@ def _notes(subject: Subject) -> Iterator[Finding]:
                 "note",
                 f"{_counted(stencil.repairs)} on {stencil.face.name} "
                 f"{'was' if len(stencil.repairs) == 1 else 'were'} mended, the longest at "
-                f"{spot(worst.at, subject.tape)}; no border moved by more than "
+                f"{spot(worst.at, subject.tape, stencil.face)}; no border moved by more than "
                 f"{printed_exact(MENDED, subject.tape.unit)}.",
                 "Nothing is needed; let shapes overlap in the drawing, and no gap can open.",
                 face=stencil.face.name,

@@ -17,10 +17,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from shapely import Polygon
 
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import SLIVER, cut, kept_areas, piece_at, unpainted
-from mateline.checks.places import listed, size, spot
+from mateline.checks.places import face_of, listed, size, spot
 from mateline.placing.similarity import inverse
 from mateline.planar.farthest import farthest
 from mateline.products import comparable, mapped, product
@@ -29,8 +30,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
-    from shapely import Polygon
 
+    from mateline.cabinet.faces import Face
     from mateline.cabinet.hole import Hole
     from mateline.checks.findings import LetterRow, Level, MirrorPair, Subject
     from mateline.curves import Point
@@ -58,7 +59,8 @@ def check(subject: Subject) -> tuple[Finding, ...]:
     for pair in subject.pairs:
         left, right = stencils[pair.left], stencils[pair.right]
         found += _hardware(left, right, pair, subject.tape)
-        found += _outlines(left, right, pair, subject)
+        if not pair.by_hardware:
+            found += _outlines(left, right, pair, subject)
         if pair.shared and not unpainted(left):
             found += _broken(left, right, pair, subject.tape)
     return tuple(found)
@@ -123,25 +125,27 @@ def _hardware(left: Stencil, right: Stencil, pair: MirrorPair, tape: Tape) -> It
     here, there = left.face.holes, right.face.holes
     pairs = twins(here, there, pair.matrix)
     for i in sorted(set(range(len(here))) - {i for i, _ in pairs}):
-        yield _missing(here[i], pair, tape)
+        yield _missing(here[i], (left.face, right.face), pair, tape)
     for j in sorted(set(range(len(there))) - {j for _, j in pairs}):
-        yield _extra(there[j], pair, tape)
+        yield _extra(there[j], right.face, pair, tape)
     for i, j in pairs:
-        yield from _moved(here[i], there[j], pair, tape)
-        yield from _resized(here[i], there[j], pair, tape)
+        yield from _moved((here[i], there[j]), right.face, pair, tape)
+        yield from _resized((here[i], there[j]), right.face, pair, tape)
 
 
 def _level(*holes: Hole) -> Level:
     return "warn" if any(hole.stays for hole in holes) else "note"
 
 
-def _missing(hole: Hole, pair: MirrorPair, tape: Tape) -> Finding:
+def _missing(hole: Hole, faces: tuple[Face, Face], pair: MirrorPair, tape: Tape) -> Finding:
+    left, right = faces
     at = _carried(hole.centre, pair.matrix)
     return Finding(
         "mirror-missing",
         _level(hole),
-        f"{pair.left} has “{hole.name}” at {spot(hole.centre, tape)}; {pair.right} has nothing at "
-        f"its mirror place, {spot(at, tape)}. A stencil turned over leaves a bare patch there.",
+        f"{pair.left} has “{hole.name}” at {spot(hole.centre, tape, left, hole)}; {pair.right} "
+        "has nothing at its mirror place, "
+        f"{spot(at, tape, right)}. A stencil turned over leaves a bare patch there.",
         f"Look whether {pair.right} really lacks it; if so, cut this region of the right side on "
         "its own, or plug the hole in the stencil with tape.",
         face=pair.right,
@@ -150,12 +154,12 @@ def _missing(hole: Hole, pair: MirrorPair, tape: Tape) -> Finding:
     )
 
 
-def _extra(hole: Hole, pair: MirrorPair, tape: Tape) -> Finding:
+def _extra(hole: Hole, face: Face, pair: MirrorPair, tape: Tape) -> Finding:
     return Finding(
         "mirror-extra",
         _level(hole),
-        f"{pair.right} has “{hole.name}” at {spot(hole.centre, tape)}; {pair.left} has nothing at "
-        "its mirror place. A stencil made for the left side does not lie flat over it.",
+        f"{pair.right} has “{hole.name}” at {spot(hole.centre, tape, face, hole)}; {pair.left} has "
+        "nothing at its mirror place. A stencil made for the left side does not lie flat over it.",
         f"Look whether {pair.left} really lacks it; if so, cut the hole into the right side's "
         "board only, or remove the hardware while painting.",
         face=pair.right,
@@ -164,7 +168,8 @@ def _extra(hole: Hole, pair: MirrorPair, tape: Tape) -> Finding:
     )
 
 
-def _moved(left: Hole, right: Hole, pair: MirrorPair, tape: Tape) -> Iterator[Finding]:
+def _moved(holes: tuple[Hole, Hole], face: Face, pair: MirrorPair, tape: Tape) -> Iterator[Finding]:
+    left, right = holes
     step = np.array(right.centre) - reflected(np.array([left.centre]), pair.matrix)[0]
     squares = product(pair.matrix[:, :2] ** 2, np.square(left.deviation)) + np.square(
         right.deviation
@@ -178,7 +183,7 @@ def _moved(left: Hole, right: Hole, pair: MirrorPair, tape: Tape) -> Iterator[Fi
         _level(left, right),
         f"“{right.name}” on {pair.right} sits {shift_words(step, tape)} of where “{left.name}” on "
         f"{pair.left} says; the tape explains up to {size(sure, tape)}. Its place is "
-        f"{spot(right.centre, tape)}.",
+        f"{spot(right.centre, tape, face, right)}.",
         "Measure both again; if they do differ, cut the hole for each side at its own place, or "
         f"give it {size(float(np.hypot(*step)), tape)} more margin, so that one does for both.",
         face=pair.right,
@@ -201,7 +206,10 @@ def shift_words(step: Floats, tape: Tape) -> str:
     return " and ".join(words)
 
 
-def _resized(left: Hole, right: Hole, pair: MirrorPair, tape: Tape) -> Iterator[Finding]:
+def _resized(
+    holes: tuple[Hole, Hole], face: Face, pair: MirrorPair, tape: Tape
+) -> Iterator[Finding]:
+    left, right = holes
     mirrored = _turn(left, pair.matrix)
     told = []
     if left.kind != right.kind:
@@ -218,7 +226,8 @@ def _resized(left: Hole, right: Hole, pair: MirrorPair, tape: Tape) -> Iterator[
     yield Finding(
         "mirror-size",
         _level(left, right),
-        f"“{right.name}” on {pair.right}, at {spot(right.centre, tape)}, {', '.join(told)} as "
+        f"“{right.name}” on {pair.right}, at "
+        f"{spot(right.centre, tape, face, right)}, {', '.join(told)} as "
         f"“{left.name}” on {pair.left} is. One of the two stencils would be cut for a wrong size.",
         "Measure both again; if they do differ, cut the stencil for the larger one on both sides.",
         face=pair.right,
@@ -247,7 +256,10 @@ def _outlines(
     left: Stencil, right: Stencil, pair: MirrorPair, subject: Subject
 ) -> Iterator[Finding]:
     mirrored = shapely.transform(left.face.outline, lambda points: reflected(points, pair.matrix))
-    at, gap = _largest_gap(mirrored, right.face.outline)
+    outlines = _both_open(left, right, mirrored, pair)
+    if outlines is None:  # nothing of one is open on the other
+        return
+    at, gap = _largest_gap(*outlines)
     limit = max(OUTLINE_STEP, outline_doubt(left, right, subject.outlines))
     if gap <= limit:
         return
@@ -256,13 +268,30 @@ def _outlines(
         "mirror-outline",
         "warn",
         f"The outline of {pair.right} differs from the mirrored {pair.left} by up to "
-        f"{size(gap, tape)}, at {spot(at, tape)}; the tape explains {size(limit, tape)}. A stencil "
+        f"{size(gap, tape)}, at "
+        f"{spot(at, tape, right.face)}; the tape explains {size(limit, tape)}. A stencil "
         "turned over would stand off the edge there or leave it bare.",
         "Measure both sides again; if they do differ, lay the art on each side by its own edges "
         "and let it run past them, or trim the turned stencil there.",
         face=pair.right,
         at=at,
     )
+
+
+def _both_open(
+    left: Stencil, right: Stencil, mirrored: Polygon, pair: MirrorPair
+) -> tuple[Polygon, Polygon] | None:
+    """Both outlines, the left one mirrored, without what is covered on either side."""
+    own = right.face.outline
+    if not left.face.covered and not right.face.covered:
+        return mirrored, own
+    beyond = shapely.union_all(left.face.covered)
+    beyond = shapely.transform(beyond, lambda points: reflected(points, pair.matrix))
+    here = mirrored.difference(shapely.union_all(right.face.covered))
+    there = own.difference(beyond)
+    if isinstance(here, Polygon) and isinstance(there, Polygon) and here.area and there.area:
+        return here, there
+    return None
 
 
 def _largest_gap(one: Polygon, other: Polygon) -> tuple[Point, float]:
@@ -283,6 +312,9 @@ def outline_doubt(left: Stencil, right: Stencil, outlines: Mapping[str, Outline]
     if not all(name in outlines for name in names):
         return 0.0
     squares = sum(float(np.square(outlines[name].deviations).max()) for name in names)
+    # A curve's rise comes on top of where its ends are.
+    squares += sum(max((arc.deviation for arc in outlines[name].arcs), default=0.0) ** 2
+                   for name in names)  # fmt: skip
     return math.sqrt(CHI_SQUARE * squares)
 
 
@@ -302,16 +334,20 @@ def _broken(left: Stencil, right: Stencil, pair: MirrorPair, tape: Tape) -> Iter
                 after = cut(part, kept, (at,)).parts
                 if len(after) != 1:
                     piece = piece_at(left, part)
-                    yield _breaking(holes[at], piece or region.colour, len(after), pair, tape)
+                    yield _breaking(
+                        holes[at], right.face, piece or region.colour, len(after), pair, tape
+                    )
 
 
-def _breaking(hole: Hole, piece: str, parts: int, pair: MirrorPair, tape: Tape) -> Finding:
+def _breaking(
+    hole: Hole, face: Face, piece: str, parts: int, pair: MirrorPair, tape: Tape
+) -> Finding:
     harm = f"cuts piece {piece} into {parts} parts" if parts else f"leaves nothing of piece {piece}"
     return Finding(
         "mirror-breaks-piece",
         "stop",
         f"Turned over onto {pair.right}, the stencil of {pair.left} meets “{hole.name}” at "
-        f"{spot(hole.centre, tape)}, which {harm}; {pair.left} has nothing there.",
+        f"{spot(hole.centre, tape, face, hole)}, which {harm}; {pair.left} has nothing there.",
         f"Cut a stencil of its own for {pair.right}, remove the hardware while painting, or move "
         "the border so that the piece passes beside it on both sides.",
         face=pair.right,
@@ -338,7 +374,9 @@ def _unmarked(subject: Subject) -> Iterator[Finding]:
         yield Finding(
             "lettering-unmarked",
             "note",
-            f"{listed(names)} of {drawing}, {spot(rows[0].at, subject.tape)} on {face}, stand in a "
+            f"{listed(names)} of {drawing}, "
+            f"{spot(rows[0].at, subject.tape, face_of(face, subject.stencils))} "
+            f"on {face}, stand in a "
             f"row as letters do, and were mirrored.{more}",
             "If it is lettering, it reads backwards: place it on this face by an entry of its own "
             "that is not mirrored, and name it in reads_one_way; else nothing is needed.",
@@ -353,7 +391,8 @@ def _backwards(subject: Subject) -> Iterator[Finding]:
             yield Finding(
                 "mirror-lettering",
                 "warn",
-                f"“{lettering.element}” on {lettering.face}, {spot(lettering.at, subject.tape)}, "
+                f"“{lettering.element}” on {lettering.face}, "
+                f"{spot(lettering.at, subject.tape, face_of(lettering.face, subject.stencils))}, "
                 "was placed mirrored and reads backwards.",
                 "Place the lettering on this face by an entry of its own that is not mirrored; "
                 "the rest of the drawing may stay mirrored.",

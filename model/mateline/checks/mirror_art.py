@@ -81,7 +81,9 @@ def check(subject: Subject) -> tuple[Finding, ...]:
     stencils = {stencil.face.name: stencil for stencil in subject.stencils}
     found: list[Finding] = []
     for pair in subject.pairs:
-        if not all(_own(subject.art, name, pair) for name in (pair.left, pair.right)):
+        if pair.by_hardware or not all(
+            _own(subject.art, name, pair) for name in (pair.left, pair.right)
+        ):
             continue
         left, right = stencils[pair.left], stencils[pair.right]
         limit = max(OUTLINE_STEP, outline_doubt(left, right, subject.outlines))
@@ -325,7 +327,7 @@ def _recoloured(faces: _Faces, sides: Sides, i: int, j: int) -> Finding:
         "warn",
         f"{_called(faces.right, j)} is {sides.right_colours[j]}, and {_called(faces.left, i)}, "
         f"which lies there on {faces.left.face.name}, is {sides.left_colours[i]}; it is at "
-        f"{spot(at, faces.tape)}.",
+        f"{spot(at, faces.tape, faces.right.face)}.",
         REMEDY,
         face=faces.right.face.name,
         piece=piece_at(faces.right, faces.right.design[j].area),
@@ -339,7 +341,8 @@ def _missing(faces: _Faces, sides: Sides, i: int) -> Finding:
         "mirror-art-missing",
         "warn",
         f"{faces.left.face.name} has {_called(faces.left, i)} in {sides.left_colours[i]}, and "
-        f"{faces.right.face.name} has nothing like it at its mirror place, {spot(at, faces.tape)}.",
+        f"{faces.right.face.name} has nothing like it at its mirror place, "
+        f"{spot(at, faces.tape, faces.right.face)}.",
         REMEDY,
         face=faces.right.face.name,
         at=at,
@@ -352,7 +355,8 @@ def _extra(faces: _Faces, sides: Sides, j: int) -> Finding:
         "mirror-art-extra",
         "warn",
         f"{faces.right.face.name} has {_called(faces.right, j)} in {sides.right_colours[j]} at "
-        f"{spot(at, faces.tape)}, and {faces.left.face.name} has nothing like it at its mirror "
+        f"{spot(at, faces.tape, faces.right.face)}, "
+        f"and {faces.left.face.name} has nothing like it at its mirror "
         "place.",
         REMEDY,
         face=faces.right.face.name,
@@ -368,7 +372,8 @@ def _all_moved(faces: _Faces, moved: Sequence[_Moved], step: tuple[float, float]
         "warn",
         f"{len(moved)} shapes of {faces.right.face.name} sit "
         f"{shift_words(np.array(step), faces.tape)} of where {faces.left.face.name} says; the tape "
-        f"explains up to {size(faces.limit, faces.tape)}. One is at {spot(worst.at, faces.tape)}.",
+        f"explains up to {size(faces.limit, faces.tape)}. One is at "
+        f"{spot(worst.at, faces.tape, faces.right.face)}.",
         REMEDY,
         face=faces.right.face.name,
         at=worst.at,
@@ -394,7 +399,7 @@ def _one_moved(faces: _Faces, sides: Sides, moved: _Moved) -> Finding:
         "mirror-art-moved",
         "warn",
         f"{what}; the tape explains up to {size(faces.limit, faces.tape)}. The worst place is "
-        f"{spot(moved.at, faces.tape)}.",
+        f"{spot(moved.at, faces.tape, faces.right.face)}.",
         REMEDY,
         face=name,
         piece=None

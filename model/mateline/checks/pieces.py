@@ -16,7 +16,7 @@ import shapely
 
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import kept_areas, unpainted
-from mateline.checks.places import area_size, size, spot
+from mateline.checks.places import area_size, face_of, size, spot
 from mateline.stencil.narrow_places import sharp_tips
 from mateline.stencil.necks import SAME
 from mateline.stencil.tacks.tape_tacks import out_of_reach
@@ -29,12 +29,10 @@ if TYPE_CHECKING:
 
     from mateline.checks.findings import Subject
     from mateline.curves import Point
-    from mateline.stencil.board import Board
     from mateline.stencil.narrow_places import Tip
     from mateline.stencil.necks import Neck
     from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
-    from mateline.tape.accuracy import Tape
 
     Areas = NDArray[np.object_]
     Floats = NDArray[np.float64]
@@ -61,22 +59,23 @@ def _narrow(
     pieces: Sequence[Piece],
     subject: Subject,
 ) -> Iterator[Finding]:
-    board, tape = subject.board, subject.tape
     edges = {stencil.face.name: _kept_edges(stencil) for stencil in stencils}
     for piece in pieces:
         for neck in piece.necks:
             ends = shapely.points(neck.ends)
             if shapely.dwithin(ends, edges[piece.face], 2 * SAME).any():
                 continue  # told by the hardware check
-            yield _narrow_finding(piece, neck, board, tape)
+            yield _narrow_finding(piece, neck, subject)
 
 
-def _narrow_finding(piece: Piece, neck: Neck, board: Board, tape: Tape) -> Finding:
+def _narrow_finding(piece: Piece, neck: Neck, subject: Subject) -> Finding:
+    board, tape = subject.board, subject.tape
     return Finding(
         "piece-narrow",
         "warn",
         f"Piece {piece.id} ({piece.colour}) is only {size(neck.width, tape)} wide at "
-        f"{spot(neck.at, tape)}; board narrower than {size(board.least_width, tape)} tears there "
+        f"{spot(neck.at, tape, face_of(piece.face, subject.stencils))}; "
+        f"board narrower than {size(board.least_width, tape)} tears there "
         "when it is cut or lifted.",
         f"Widen it by {size(board.least_width - neck.width, tape)}, end the piece there, or give "
         "the narrow part to a neighbouring colour.",
@@ -105,7 +104,8 @@ def _sharp(
             "tip-sharp",
             "warn",
             f"Piece {piece.id} ({piece.colour}) has a tip of {angle},{many} at "
-            f"{spot(worst.at, tape)}. Tips sharper than {limit} curl and let spray under them.",
+            f"{spot(worst.at, tape, face_of(piece.face, subject.stencils))}. "
+            f"Tips sharper than {limit} curl and let spray under them.",
             f"Open the angle to at least {limit}, or cut the tip off where it is {blunt} wide.",
             face=piece.face,
             piece=piece.id,
@@ -121,7 +121,8 @@ def _tiny(pieces: Sequence[Piece], areas: Areas, subject: Subject) -> Iterator[F
         yield Finding(
             "piece-tiny",
             "warn",
-            f"Piece {piece.id} ({piece.colour}) at {spot(place, tape)} has an area of "
+            f"Piece {piece.id} ({piece.colour}) at "
+            f"{spot(place, tape, face_of(piece.face, subject.stencils))} has an area of "
             f"{area_size(piece.area.area, tape)}; less than {area_size(board.least_area, tape)} "
             "is lost on the floor or blown off by the spray.",
             "Enlarge it, or give it to a neighbouring colour and paint it by hand afterwards.",
@@ -150,7 +151,8 @@ def _unheld(pieces: Sequence[Piece], subject: Subject) -> Iterator[Finding]:
         yield Finding(
             "piece-without-tack",
             "stop",
-            f"Piece {piece.id} ({piece.colour}) at {spot(place, tape)} has no room for a tape "
+            f"Piece {piece.id} ({piece.colour}) at "
+            f"{spot(place, tape, face_of(piece.face, subject.stencils))} has no room for a tape "
             f"tack: even the smallest needs {long} by {wide} of board, clear of the piece's "
             "border and narrow places, of folds, of tape over joins and of open holes beneath, on "
             "both sides where the set is turned over. Nothing would hold the piece down.",
@@ -179,7 +181,8 @@ def _far_finding(piece: Piece, at: Point, gap: float, subject: Subject) -> Findi
         "tack-out-of-reach",
         "warn",
         f"Piece {piece.id} ({piece.colour}) is {size(gap, tape)} from its nearest tack at "
-        f"{spot(at, tape)}, and a tack holds {size(board.reach, tape)}: the board flutters there.",
+        f"{spot(at, tape, face_of(piece.face, subject.stencils))}, "
+        f"and a tack holds {size(board.reach, tape)}: the board flutters there.",
         "Widen the piece so that a tack fits nearer, or hold that end by a tab of tape.",
         face=piece.face,
         piece=piece.id,

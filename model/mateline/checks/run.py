@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.checks import (
     coverage,
+    ends,
     hardware,
     joins,
     landmarks,
@@ -56,7 +57,7 @@ def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding
 def _only(subject: Subject, **kept: Any) -> Subject:
     """The subject with nothing but what is `kept` of it."""
     nothing: dict[str, Any] = dict.fromkeys(
-        ("stencils", "pairs", "letterings", "art", "notes", "idle", "rows"), ()
+        ("stencils", "pairs", "letterings", "art", "notes", "idle", "rows", "ends"), ()
     )
     return replace(subject, **{**nothing, "outlines": {}, **kept})
 
@@ -89,7 +90,11 @@ def _pairs_with_art(subject: Subject) -> Iterator[Subject]:
 
 
 def _letterings(subject: Subject) -> Iterator[Subject]:
-    yield _only(subject, letterings=subject.letterings, rows=subject.rows)
+    told = {each.face for each in subject.letterings if each.backwards}
+    told |= {row.face for row in subject.rows}
+    stencils = tuple(each for each in subject.stencils if each.face.name in told)
+    kept = {"letterings": subject.letterings, "rows": subject.rows, "stencils": stencils}
+    yield _only(subject, **kept)
 
 
 def _notes(subject: Subject) -> Iterator[Subject]:
@@ -118,6 +123,17 @@ def _drawn_faces(subject: Subject) -> Iterator[Subject]:
             yield _only(subject, stencils=(stencil,), art=here)
 
 
+def _faces_with_ends(subject: Subject) -> Iterator[Subject]:
+    """One face with the art on it, and the ends of other boards that lie in its plane."""
+    for part in _drawn_faces(subject):
+        name = part.stencils[0].face.name
+        beside = tuple(each for each in subject.ends if each.owner == name)
+        if beside:
+            boards = {each.board for each in beside}
+            run_on = {each.placement for each in subject.art if each.face in boards}
+            yield replace(part, ends=beside, run_on=tuple(sorted(run_on)))
+
+
 CHECKS: tuple[tuple[Check, Parts], ...] = (
     (readings.check, _outlines),
     (hardware.check, _faces),
@@ -128,6 +144,7 @@ CHECKS: tuple[tuple[Check, Parts], ...] = (
     (mirror_art.check, _pairs_with_art),
     (coverage.check, _placements),
     (coverage.bare, _drawn_faces),
+    (ends.check, _faces_with_ends),
     (landmarks.check, _placements),
     (mended.check, _faces),
     (left_out.check, _notes),

@@ -12,7 +12,7 @@ from mateline.definition.art import art_of
 from mateline.definition.board import board_of, usual_board
 from mateline.definition.carcases import carcases_of, outlines_only
 from mateline.definition.effect import idle_words
-from mateline.definition.hardware import hardware_of
+from mateline.definition.hardware import hardware_of, idle_turns
 from mateline.definition.lengths import METRIC, Ruler, ruler_for
 from mateline.definition.painting import shop_of
 from mateline.definition.palette import colours_of
@@ -74,11 +74,14 @@ def settled(table: DefinitionTable, faults: Faults) -> Definition:
     Raises InputError or InputFaultsError with everything in it that can't be read.
     """
     ruler = ruler_for(table, faults)
+    colours = colours_of(table.palette, faults)
+    carcases = carcases_of(table.carcase, ruler)  # faults are told in the file's order
+    hardware = hardware_of(table.hardware, table.group, ruler)
     definition = Definition(
         title=table.title,
-        colours=colours_of(table.palette, faults),
-        carcases=carcases_of(table.carcase, ruler),
-        hardware=hardware_of(table.hardware, ruler),
+        colours=colours,
+        carcases=carcases,
+        hardware=hardware,
         art=art_of(table.art, ruler),
         tape=ruler.tape,
         board=board_of(table.stencil, ruler),
@@ -87,7 +90,7 @@ def settled(table: DefinitionTable, faults: Faults) -> Definition:
         turned_over=table.turned_over,
         paper=table.stencil.paper,
         radii=table.stencil.radii,
-        idle=idle_words(table),
+        idle=(*idle_words(table), *idle_turns(table.hardware, hardware)),
         settlements=settlements_of(table.settled, ruler),
     )
     faults.settle()

@@ -16,7 +16,8 @@ from mateline.paint.shop import LABEL_DEGREES
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from mateline.definition.schema import DefinitionTable, PaintingTable, PaintTable, Part
+    from mateline.definition.part import Part
+    from mateline.definition.schema import DefinitionTable, PaintingTable, PaintTable
     from mateline.errors import Faults
 
 ROUND = ("round", "bolt", "countersunk")  # kinds of hardware that look alike however turned
@@ -40,6 +41,7 @@ def idle_words(table: DefinitionTable) -> tuple[IdleWord, ...]:
     """Facts that the definition states and nothing uses as it is."""
     return (
         *_of_measures(table),
+        *_of_tape(table),
         *_of_colours(table),
         *_of_painting(table),
         *_of_hardware(table),
@@ -53,6 +55,22 @@ def _of_measures(table: DefinitionTable) -> Iterator[IdleWord]:
     for name in table.measures:
         if name not in used:
             yield IdleWord(f"measures, {name}", "no length is reckoned with it")
+
+
+def _of_tape(table: DefinitionTable) -> Iterator[IdleWord]:
+    measured = [
+        each
+        for carcase in table.carcase
+        for each in (carcase.outline, carcase.left, carcase.right)
+        if each is not None
+    ]
+    keys = {key for each in measured for key in each.angles}
+    for word, used, what in (
+        ("gauge_deg", any(" to " not in key for key in keys), "a bevel gauge"),
+        ("level_deg", any(" to " in key for key in keys), "a level"),
+    ):
+        if word in table.tape.model_fields_set and not used:
+            yield IdleWord(f"tape, {word}", f"no angle was taken with {what}")
 
 
 def _texts(value: object) -> Iterator[str]:
@@ -123,6 +141,16 @@ def _of_hardware(table: DefinitionTable) -> Iterator[IdleWord]:
 
         if "turn" in each.model_fields_set and each.kind in ROUND:
             yield IdleWord(f"hardware {number} ({each.name}), turn", "its hole is round")
+    for number, group in enumerate(table.group, start=1):
+        for place, part in enumerate(group.part, start=1):
+            where = f"group {number} ({group.name}), part {place} ({part.name})"
+            if "margin" in part.model_fields_set and part.state == "removed":
+                yield IdleWord(
+                    f"{where}, margin",
+                    "it is removed while painting, and board is cut only round what stays",
+                )
+            if "turn" in part.model_fields_set and part.kind in ROUND:
+                yield IdleWord(f"{where}, turn", "its hole is round")
 
 
 def _of_art(table: DefinitionTable) -> Iterator[IdleWord]:

@@ -1,7 +1,7 @@
 """The definition: what `cabinet.toml` may say, read and validated.
 
-Stands first in the room. Texts stay texts here; definition.py settles them. The same models give
-editors their JSON Schema (`schema`).
+Stands after part and hardware_tables. Texts stay texts here; definition.py settles them. The same
+models give editors their JSON Schema (`schema`).
 
     A word of the file            what it is here
     reading                       a text such as '51 1/2"', or a plain number of the file's unit
@@ -15,10 +15,13 @@ from datetime import date, time
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 from unicodedata import category
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import Field, ValidationError
 
-from mateline.cabinet.specification import View  # noqa: TC001  pydantic reads them
+from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
+from mateline.cabinet.specification import View  # noqa: TC001
 from mateline.checks.findings import Code  # noqa: TC001
+from mateline.definition.hardware_tables import GroupTable, HardwareTable  # noqa: TC001
+from mateline.definition.part import Corner, Name, Part, Reading
 from mateline.errors import InputError, InputFaultsError
 from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
@@ -34,28 +37,25 @@ CONTROL = frozenset(["Cc", "Cs", "Zl", "Zp"])  # Unicode's categories; Zl and Zp
 NO_XML = frozenset(["\ufffe", "\uffff"])  # (XML 1.0, 2.2)
 REMEDY = "Name a folder that holds a cabinet.toml, or start one with `mateline new`."
 
-Reading = str | int | float
-Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=40)]
 Unfolded = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*( off [a-z][a-z0-9-]*)?$", max_length=90)]
-Corner = Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9_]*$", max_length=40)]
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 Percent = Annotated[float, Field(gt=0, le=100)]
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 
-class Part(BaseModel):
-    """Any table of the file: no key is ignored, so a slip of the pen is found."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
 class TapeTable(Part):
-    """The tape that took the readings, and the unit of the whole file."""
+    """The tape that took the readings, and the unit of the whole file.
+
+    Angles taken with a bevel gauge may be out by `gauge_deg`, with a digital level by `level_deg`.
+    Both defaults are common practice, no source.
+    """
 
     unit: Literal["mm", "cm", "m", "in", "ft"]
     graduation: Reading
     accuracy: Literal["I", "II", "III", "HB44"]
     from_hook: bool = True
+    gauge_deg: Annotated[float, Field(gt=0, le=10)] = 0.5
+    level_deg: Annotated[float, Field(gt=0, le=10)] = 0.2
 
 
 class PaintTable(Part):
@@ -177,30 +177,66 @@ class PaintingTable(Part):
     can_covers_m2: Annotated[float, Field(gt=0, le=20)] | None = None
 
 
-class MeasuredTable(Part):
-    """How an outline was measured: readings between its corners, or points where it is known."""
+class CurveTable(Part):
+    """One curve of an outline: its rise at the middle of its chord, its radius from a template, or
+    points along it, each from its first corner along the chord and off the chord.
 
-    readings: dict[str, Reading] = {}
+    `tangent` names the ends at which it runs on without a corner; `hollow` says that it runs
+    inside its chord.
+    """
+
+    rise: Reading | None = None
+    radius: Reading | None = None
+    points: tuple[tuple[Reading, Reading], ...] = ()
+    tangent: tuple[Corner, ...] = ()
+    hollow: bool = False
+
+
+class MeasuredTable(Part):
+    """How an outline was measured: readings between its corners, or points where it is known.
+
+    A reading taken more than once is a list. `angles` are in degrees: B is what a bevel gauge has
+    there, "C-D to A-B" what a level shows on C-D that was set to 0 on A-B. `curves` are sides
+    ("A-B") that are curved, and round corners ("C").
+    """
+
+    readings: dict[str, Reading | tuple[Reading, ...]] = {}
+    angles: dict[str, Annotated[float, Field(ge=0, lt=180)]] = {}
     square: tuple[Corner, ...] = ()
     about: dict[str, Reading] = {}
     reflex: tuple[Corner, ...] = ()
     points: dict[Corner, tuple[Reading, Reading]] = {}
+    curves: dict[str, CurveTable] = {}
 
 
 class BoardTable(Part):
-    """One panel: the edge of the outline it stands on (none for an end), its board."""
+    """One panel: the edge of the outline it stands on (none for an end), its board.
+
+    It may lie `set_back` behind the outline, or stop `short` of neighbours: readings from the
+    sharp edges to its ends. `shared` names the face of another carcase that stands in its place.
+    """
 
     edge: str | None = None
     board: Reading | None = None
     missing: bool = False
+    set_back: Reading | None = None
+    short: dict[Name, Reading] = {}
+    shared: Name | None = None
 
 
 class EdgeTable(Part):
-    """How an outside edge is shaped: a bevel by width and angle, or a round by radius."""
+    """How an outside edge is shaped: a bevel by width and angle, or a round by radius.
+
+    `end` says how the end of the board that is seen there is painted: with the `art` of the face
+    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate). A
+    `moulding` covers a strip of boards' faces, by reading from the sharp edge; it is not painted.
+    """
 
     bevel: Reading | None = None
     angle: Annotated[float, Field(gt=0, lt=90)] | None = None
     round: Reading | None = None
+    end: Finish | None = None
+    moulding: Annotated[dict[Name, Reading], Field(min_length=1)] | None = None
 
 
 class PlaceTable(Part):
@@ -225,7 +261,10 @@ class StandingTable(Part):
 
 
 class CarcaseTable(Part):
-    """A closed wooden box: an outline in one view carried over a width."""
+    """A closed wooden box: an outline in one view carried over a width.
+
+    `ends` says how ends of boards that are seen are painted, unless an edge says it itself.
+    """
 
     name: Name
     view: View
@@ -238,48 +277,9 @@ class CarcaseTable(Part):
     right: MeasuredTable | None = None
     joints: tuple[str, ...] = ()
     edges: dict[str, EdgeTable] = {}
+    ends: Finish | None = None
     at: PlaceTable | None = None
     stands_on: StandingTable | None = None
-
-
-class RowTable(Part):
-    """Equal holes in a line: `pitch` apart, in the direction `turn` (degrees from the face's x)."""
-
-    count: Annotated[int, Field(ge=2, le=200)]
-    pitch: Reading
-    turn: float = 0.0
-
-
-class GridTable(Part):
-    """Equal holes in columns (along the face's x) and rows (up)."""
-
-    columns: Annotated[int, Field(ge=1, le=100)]
-    rows: Annotated[int, Field(ge=1, le=100)]
-    across: Reading
-    up: Reading
-
-
-class HardwareTable(Part):
-    """One piece of hardware, or equal ones in a row or a grid."""
-
-    name: str
-    kind: Literal["round", "slot", "rectangle", "bolt", "countersunk"]
-    on: Name
-    from_edges: dict[Name, Reading] = Field(default={}, alias="from")
-    from_corners: dict[Corner, Reading] = {}
-    size: str | None = None
-    diameter: Reading | None = None
-    length: Reading | None = None
-    width: Reading | None = None
-    corner: Reading = 0
-    turn: float = 0.0
-    head: Reading | None = None
-    head_angle: Literal[82, 90] | None = None
-    state: Literal["removed", "stays"] = "removed"
-    margin: Reading = "1 mm"
-    both_sides: bool = False
-    row: RowTable | None = None
-    grid: GridTable | None = None
 
 
 class ArtTable(Part):
@@ -341,6 +341,7 @@ class DefinitionTable(Part):
     painting: PaintingTable = PaintingTable()
     turned_over: bool = True
     carcase: Annotated[tuple[CarcaseTable, ...], Field(min_length=1)]
+    group: tuple[GroupTable, ...] = ()
     hardware: tuple[HardwareTable, ...] = ()
     art: tuple[ArtTable, ...] = ()
     settled: tuple[SettledTable, ...] = ()

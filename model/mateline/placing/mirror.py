@@ -13,7 +13,6 @@ from shapely import Polygon
 
 from mateline.cabinet.cabinet import reflection
 from mateline.placing.placed import carried
-from mateline.placing.similarity import inverse
 from mateline.products import mapped
 
 if TYPE_CHECKING:
@@ -128,11 +127,4 @@ def _page(page: Polygon, matrix: Array) -> Polygon:
 
 
 def _across(source: Face, target: Face, cabinet: Cabinet) -> Array | None:
-    if source.panel.carcase != target.panel.carcase or source.name == target.name:
-        return None
-    if {source.panel.name, target.panel.name} != {"left", "right"}:
-        return None
-    matrix = reflection(cabinet, source.panel.carcase)
-    if matrix is None or source.panel.name == "left":
-        return matrix
-    return inverse(matrix)
+    return None if source.name == target.name else reflection(cabinet, source, target)

@@ -20,7 +20,7 @@ from mateline.placing.landmarks import matched
 from mateline.placing.mirror import chosen, mirrored, refuse_idle
 from mateline.placing.placed import Carry, Part, PlacedArt
 from mateline.placing.similarity import composed, inverse
-from mateline.placing.wrap import UnreachableError, wraps
+from mateline.placing.wrap import CurvedEdgeError, UnreachableError, wraps
 from mateline.planar.affine import stretch
 from mateline.products import mapped
 
@@ -99,11 +99,11 @@ def _drawn(
             enlarged=carry.stretch / stretch(drawing.to_mm),
             named=not isinstance(art.where, Cast) or face.name in art.where.onto,
             cast=isinstance(art.where, Cast),
+            wrapped=isinstance(art.where, Wrapped),
             hidden=carry.hidden,
             before=carry.before,
             bleed=art.bleed,
             page=None if isinstance(art.where, Cast) else _page(drawing, carry),
-            wrapped=isinstance(art.where, Wrapped),
         )
         for at, (face, carry) in enumerate(carriers)
     )
@@ -173,6 +173,14 @@ def _wrapped(
             f"{art.place}, wrap",
             f"{error.face} touches none of the faces that it could unfold from.",
             "Name the faces in an order in which each meets an earlier one.",
+        )
+        return [], ()
+    except CurvedEdgeError as error:
+        one, other = error.faces
+        faults.add(
+            f"{art.place}, wrap",
+            f"{one} and {other} meet along a curve, over which no drawing can be unfolded.",
+            "Wrap over their straight edges, or place it on each of them.",
         )
         return [], ()
     made = [

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely import LineString, Polygon
 
-from mateline.cabinet.hole import kept_area, open_area, opening
+from mateline.cabinet.hole import kept_area, on_face, open_area, opening
 from mateline.curves import Chain, Segment, circle, flattened
 from mateline.stencil.cutting.cut_path import cut_path, ordered
 from mateline.stencil.lettering.edge_marks import mark_areas, mark_strokes, marks_of
@@ -69,7 +69,12 @@ def layers_of(
         "register": tuple(chain for mark in marks for chain in mark_strokes(mark)),
         "score": scores(stencil),
         "cut": ordered(path or cut_path(stencil.pattern), stencil.chains),
-        "hole": tuple(opening(hole) for hole in stencil.face.holes if not hole.stays),
+        "hole": tuple(
+            part
+            for hole in stencil.face.holes
+            if not hole.stays
+            for part in on_face(opening(hole), stencil.face.outline)
+        ),
     }
 
 

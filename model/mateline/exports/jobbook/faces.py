@@ -10,7 +10,7 @@ import math
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from mateline.cabinet.hole import keep_clear, opening
+from mateline.cabinet.hole import keep_clear, on_face, opening
 from mateline.exports.cut.layers import punches, scores
 from mateline.exports.jobbook.areas import area_said
 from mateline.exports.jobbook.html import anchor, element, listed, said, table, text
@@ -207,12 +207,13 @@ def _hardware(stencil: Stencil) -> Iterator[str]:
     for hole in stencil.face.holes:
         kind = "stays on" if hole.stays else "off, an open hole under the board"
         if hole.stays:
-            yield element("path", class_="clear", d=path_data([keep_clear(hole)], top, DECIMALS))
+            clear = on_face(keep_clear(hole), stencil.face.outline)
+            yield element("path", class_="clear", d=path_data(clear, top, DECIMALS))
         yield element(
             "path",
             said("title", f"{hole.name}: {kind}"),
             class_="stays" if hole.stays else "open",
-            d=path_data([opening(hole)], top, DECIMALS),
+            d=path_data(on_face(opening(hole), stencil.face.outline), top, DECIMALS),
         )
 
 

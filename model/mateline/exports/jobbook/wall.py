@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 import shapely
 from shapely import Polygon
 
-from mateline.cabinet.hole import keep_clear, opening
+from mateline.cabinet.hole import keep_clear, on_face, opening
 from mateline.curves import flattened
 from mateline.exports.jobbook.passes import BOARD, short
 from mateline.exports.picture.legend import ink_on
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from mateline.curves import Chain
     from mateline.exports.picture.widest import Lines
     from mateline.paint.passes import FacePass, Pass
     from mateline.stencil.pieces import Piece
@@ -81,11 +82,12 @@ def sheet_of(stencil: Stencil, box: tuple[float, float], places: Lines) -> Sheet
     areas = shapely.coverage_simplify(whole, COARSE * denominator)
     ids = [piece.id for piece in stencil.pieces]
     hardware: list[tuple[Any, str]] = []
+    outline = stencil.face.outline
     for hole in stencil.face.holes:
         if hole.stays:
-            hardware.append((_path([flattened(keep_clear(hole)) * factor]), "#e3e6e9"))
+            hardware.append((_path(_shown(keep_clear(hole), outline, factor)), "#e3e6e9"))
         fill = "#9aa1a9" if hole.stays else "#26292d"
-        hardware.append((_path([flattened(opening(hole)) * factor]), fill))
+        hardware.append((_path(_shown(opening(hole), outline, factor)), fill))
     paths = [_path(ring * factor for ring in _rings(area)) for area in areas]
     spots = [_spot(circle, factor) for circle in places]
     return Sheet(
@@ -292,6 +294,10 @@ def _ticks(
 
 def _rings(area: Polygon) -> tuple[Array, ...]:
     return tuple(shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(area))
+
+
+def _shown(chain: Chain, outline: Polygon, factor: float) -> list[Any]:
+    return [flattened(part) * factor for part in on_face(chain, outline)]
 
 
 def _spot(circle: Any, factor: float) -> tuple[float, float, float]:

@@ -11,7 +11,7 @@ from collections import Counter
 from html import escape
 from typing import TYPE_CHECKING
 
-from mateline.cabinet.hole import keep_clear, opening
+from mateline.cabinet.hole import keep_clear, on_face, opening
 from mateline.exports.cut.layers import punches, scores
 from mateline.exports.cut.sheets import join_lines
 from mateline.exports.picture.legend import (
@@ -97,12 +97,15 @@ def _painting(stencil: Stencil, scale: float) -> Iterator[str]:
         title = escape(f"{piece.id}, {piece.colour}", quote=False)
         yield f'<path fill="{paint}" d="{data}"><title>{title}</title></path>'
     yield "</g>"
+    outline = stencil.face.outline
     for hole in stencil.face.holes:
         title = f"<title>{escape(hole.name, quote=False)}</title>"
         if hole.stays:
-            yield f'<path fill="#e3e6e9" d="{path_data([keep_clear(hole)], top)}"/>'
+            clear = path_data(on_face(keep_clear(hole), outline), top)
+            yield f'<path fill="#e3e6e9" d="{clear}"/>'
         fill = "#9aa1a9" if hole.stays else "#26292d"
-        yield f'<path fill="{fill}" d="{path_data([opening(hole)], top)}">{title}</path>'
+        shown = path_data(on_face(opening(hole), outline), top)
+        yield f'<path fill="{fill}" d="{shown}">{title}</path>'
     thin = f'stroke="{DARK}" stroke-width="{number(0.8 / scale)}"'
     dashes = f'stroke-dasharray="{number(6 / scale)} {number(4 / scale)}"'
     for chains, style in (
