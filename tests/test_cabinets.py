@@ -64,6 +64,11 @@ def test_these_are_all_cabinets():
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_art_that_runs_off_on_purpose_says_so(name):
+    assert "art-off-face" not in codes(name, "note")
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_pieces_and_hardware_fill_each_face(name):
     for stencil in job(name).stencils:
         kept = kept_areas([hole for hole in stencil.face.holes if hole.stays])

@@ -9,6 +9,7 @@ import math
 
 import pytest
 
+from curved_boxes import curved
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.hole import Hole
 from mateline.cabinet.panel import Frame
@@ -47,8 +48,8 @@ def test_a_hole_has_its_place_and_its_ways_in_the_cabinet():
     (told,) = holes(slot)
     place = told["in_cabinet"]
     assert place["at"] == pytest.approx([150.0, 200 + 80 * SIN, 700 + 80 * COS], abs=1e-4)
-    assert place["outward"] == pytest.approx([0.0, -COS, SIN], abs=1e-12)
-    assert place["along"] == pytest.approx([0.0, SIN, COS], abs=1e-12)  # it stands upright
+    assert place["outward"] == pytest.approx([0.0, -COS, SIN], abs=1e-9)
+    assert place["along"] == pytest.approx([0.0, SIN, COS], abs=1e-9)  # it stands upright
     assert told["area"] == 0.0
 
 
@@ -60,3 +61,24 @@ def test_a_hole_tells_its_whole_shape():
     assert shape == {"kind": "countersunk", "length": 6.0, "width": 6.0, "head": 12.0,
                      "head_angle": 1.5708}  # fmt: skip
     assert (told["deviation"], told["area"]) == ([0.25, 0.5], 7.0)
+
+
+def test_a_hole_in_a_bent_board_is_on_its_cylinder_and_looks_away_from_its_middle():
+    """100 along a circle of 520 from the corner (0, 500), about (200, 500 + 40 - 520)."""
+    after = """
+[[hardware]]
+name = "button"
+kind = "round"
+diameter = 20
+on = "box-high"
+from = { near = 100, left = 120 }
+"""
+    (told,) = hardware_json(curved(after=after).face("box-high"), ())
+    angle = math.asin(200 / 520) - 100 / 520
+    place = told["in_cabinet"]
+    out = [0.0, -math.sin(angle), math.cos(angle)]
+    assert place["at"] == pytest.approx([120.0, 200 + 520 * out[1], 20 + 520 * out[2]], abs=1e-4)
+    assert place["outward"] == pytest.approx(out, abs=1e-9)
+    assert sum(a * b for a, b in zip(place["along"], out, strict=True)) == pytest.approx(
+        0.0, abs=1e-8
+    )

@@ -55,6 +55,7 @@ OfPlacing = Literal[
     "landmarks-unchecked",
     "landmark-ignored",
     "art-off-face",
+    "art-over-end",
     "cast-hidden",
     "face-uncovered",
     "lettering-unmarked",

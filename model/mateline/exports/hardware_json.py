@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
+from mateline.cabinet.panel import frame_at, raised
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 Json = dict[str, Any]
 
 DECIMALS = 4  # mm and radians
-OF_UNITS = 12  # decimals of unit vectors
+OF_UNITS = 9  # decimals of unit vectors: less hangs on the last bits of a sine
 
 
 def hardware_json(face: Face, taken: Iterable[float]) -> list[Json]:
@@ -69,7 +70,16 @@ def _in_cabinet(hole: Hole, face: Face) -> Json:
 
 
 def _lift(at: Point, face: Face) -> NDArray[np.float64]:
-    """The map of the flat part of the net that has this point, or is nearest to it."""
+    """The map (3, 3) from (x, y, 1) of the net to the cabinet frame, at this point and near it.
+
+    On a bent board that of the plane that touches it there; else that of the flat part of the net
+    that has the point, or is nearest to it.
+    """
+    if face.panel.bend is not None:
+        frame = frame_at(face.panel, at)
+        ways = np.column_stack([frame.along_x, frame.along_y])
+        (place,) = raised(face.panel, np.array([at]), 0.0)
+        return np.column_stack([ways, place - product(ways, np.array(at))])
     apart = shapely.distance([cell.area for cell in face.cells], shapely.Point(at))
     return face.cells[int(np.argmin(apart))].lift
 
