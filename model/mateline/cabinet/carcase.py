@@ -16,6 +16,7 @@ import numpy as np
 from shapely import Polygon
 
 from mateline.cabinet.joints import Bevel, Round, SectionError, section
+from mateline.cabinet.laps import what_fits
 from mateline.cabinet.panel import Edge, Frame, Panel, inset, level
 from mateline.products import dots, norm, product
 
@@ -255,10 +256,12 @@ def _jointed(
         )
         return None
     if not _holds_together(panel):
+        smaller = what_fits(panel, _holds_together)
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
-            f"At {board.thickness:.1f} mm this board has nothing left between its joints.",
-            "Check the board's thickness and the outline at its ends.",
+            f"At {board.thickness:.1f} mm this board has nothing left between its joints"
+            f"{', bevels and rounds' if smaller else ''}.",
+            smaller or "Check the board's thickness and the outline at its ends.",
         )
         return None
     return panel
@@ -285,9 +288,16 @@ def _edge(board: _Board, met: _Meeting, rules: _Rules, faults: Faults, where: st
     try:
         cut = section(role, board.thickness, met.thickness, met.angle, shape)
     except SectionError as error:
-        faults.add(where, f"This edge can't be made: {error}.", "Make it smaller.")
+        size = shape.radius if isinstance(shape, Round) else shape.width if shape else 0.0
+        room = "" if error.most is None else f" {_below(size * error.most)} mm fits."
+        faults.add(where, f"This edge can't be made: {error}.", f"Make it smaller.{room}")
         return None
     return Edge(met.board, cut, shows_end=role == "over")
+
+
+def _below(size: float) -> str:
+    """A size just under one that does not fit any more, mm."""
+    return f"{math.ceil(size * 10 - 1e-6) / 10 - 0.1:.1f}"
 
 
 def _step(panel: Panel) -> tuple[str, str] | None:
