@@ -13,11 +13,12 @@ import numpy as np
 
 from mateline.errors import InputError
 from mateline.tape.accuracy import MM, Tape, deviation
-from mateline.tape.adjustment import fits
-from mateline.tape.approximate import Form, figures
 from mateline.tape.blunders import Asked, alternatives
-from mateline.tape.observations import Distance
-from mateline.tape.outline import Outline, Readings, solved
+from mateline.tape.outline import Outline, solved
+from mateline.tape.readings import Readings
+from mateline.tape.solving.adjustment import fits
+from mateline.tape.solving.approximate import Form, figures
+from mateline.tape.solving.observations import Distance
 
 INCH = 25.4
 SIXTEENTHS = Tape("in", MM["in"] / 16, "HB44")

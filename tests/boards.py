@@ -6,6 +6,7 @@ from mateline.cabinet.carcase import Placed, panels_of
 from mateline.definition.definition import settled
 from mateline.definition.schema import parsed
 from mateline.errors import Faults
+from mateline.tape.arcs.path import sides_of
 
 
 def carcase(name, corners, panels, low, high, **more):
@@ -38,7 +39,8 @@ def carcase(name, corners, panels, low, high, **more):
     faults = Faults("boards")
     (box,) = settled(parsed(table, "boards"), faults).carcases
     points = np.array(list(corners.values()), dtype=float)
-    placed = Placed(box, (points, points), points, float(low), float(high))
+    around = sides_of(list(corners), points, ())
+    placed = Placed(box, (around, around), around, points, float(low), float(high))
     panels = panels_of(placed, faults, name)
     faults.settle()
     return panels

@@ -1,6 +1,7 @@
 """model.glb and model.step read back and held against the boards they were made from."""
 
 import numpy as np
+import shapely
 import trimesh
 
 from mateline.cabinet.hole import keep_clear, sink_depth
@@ -19,27 +20,46 @@ def glb_complaints(job, folder):
         panel = stencils[name].face.panel
         if not (mesh.is_watertight and mesh.is_winding_consistent):
             yield f"model.glb: {name} is open"
-        if holes_clear(panel):
+        if holes_clear(panel) and not (panel.bend and panel.holes):
             strips = sum(edge.strip_width for edge in panel.edges)
             rims = sum(area(keep_clear(hole)) for hole in panel.holes)
             slack = 0.1 * strips * stencils[name].face.outline.length / 4
             slack += 0.2 * (rims**0.5) * 4 * panel.thickness * len(panel.holes) + 5.0
             size = volume(panel)
+            if panel.bend:  # a sector in facets of the angle a is a share a^2 / 6 = 4 d / 3 R less
+                slack += size * 4 * 0.1 / (3 * abs(panel.bend.radius))
             if abs(mesh.volume * 1e9 - size) > slack + 1e-3 * size:
                 yield f"model.glb: {name} has {mesh.volume * 1e9:.1f} mm³ and not {size:.1f}"
-        yield from _coloured(name, mesh, stencils[name])
+        yield from _coloured(mesh, stencils[name], _on_ends(name, job, stencils))
 
 
-def _coloured(name, mesh, stencil):
-    """The area of each paint is that of its pieces, and nothing has a colour of its own."""
+def _on_ends(name, job, stencils):
+    """mm² of each colour on the ends of a board."""
+    found = dict.fromkeys(job.colours.paints, 0.0)
+    for end in job.cabinet.ends:
+        if end.board != name:
+            continue
+        if end.finish == "base":
+            found[job.colours.base] += end.size
+        elif end.finish == "art":
+            for piece in stencils[end.owner].pieces:
+                found[piece.colour] += piece.area.intersection(end.on_owner).area
+    return found
+
+
+def _coloured(mesh, stencil, ends):
+    """The area of each paint is that of its pieces on the board, and of its ends."""
+    name, beyond = stencil.face.name, shapely.union_all(stencil.face.beyond)
     a, b, c = np.moveaxis(mesh.triangles, 1, 0)
     sizes = np.linalg.norm(np.cross(b - a, c - a), axis=1) / 2 * 1e6
     tint = np.asarray(mesh.visual.vertex_attributes["color"])[mesh.faces[:, 0], :3]
     for colour, paint in stencil.paints.items():
-        wanted = sum(piece.size for piece in stencil.pieces if piece.colour == colour)
+        own = [piece for piece in stencil.pieces if piece.colour == colour]
+        wanted = ends[colour] + sum(piece.size for piece in own)
+        wanted -= sum(piece.area.intersection(beyond).area for piece in own)
         holes = sum(area(keep_clear(each)) for each in stencil.face.holes)
         near = np.abs(tint - np.array(linear(paint))).max(axis=1) < 0.006
-        rims = sum(piece.area.length for piece in stencil.pieces if piece.colour == colour)
+        rims = sum(piece.area.length for piece in own)
         slack = 0.3 * rims + holes + 0.01 * wanted
         if abs(sizes[near].sum() - wanted) > slack:
             yield f"model.glb: {name} has {sizes[near].sum():.1f} mm² of {colour}, not {wanted:.1f}"
@@ -66,7 +86,7 @@ def step_complaints(job, folder):
             yield f"model.step: {panel.name} is no valid solid"
         faces = TopTools_IndexedMapOfShape()
         TopExp.MapShapes_s(solid, TopAbs_ShapeEnum.TopAbs_FACE, faces)
-        if not holes_clear(panel):
+        if not holes_clear(panel) or (panel.bend and panel.holes):
             continue
         weight = GProp_GProps()
         BRepGProp.VolumeProperties_s(solid, weight, 1e-9)
@@ -97,4 +117,5 @@ def _face_count(panel):
             "rectangle": 8 if hole.corner > 0 else 4,
             "countersunk": 4 if 0 < sink < panel.thickness else 2,
         }[hole.kind]
-    return 2 + sum(len(edge.section.segments) for edge in panel.edges) + walls
+    ends = sum(len(edge.section.segments) for edge in panel.edges)
+    return 2 + ends - sum(run.count - 1 for run in panel.runs) + walls

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mateline.tape.network import Datum, Distance, Free, Held, Solution, solve
+from mateline.tape.solving.network import Datum, Distance, Free, Held, Solution, solve
 
 HUNDREDTH = 100.0  # how printed deviations are scaled
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import shapely
 
+from mateline.checks.findings import with_consequences
 from mateline.checks.hardware import kept_areas
 from mateline.curves import length
 from mateline.stencil.cutting.cut_path import cut_path, stroke_chains
@@ -40,6 +41,7 @@ EVERY = {
     "lettering-left-out",
     "drawing-left-out",
     "word-without-effect",
+    "art-over-end",
 }
 
 
@@ -49,7 +51,8 @@ def job(name):
 
 
 def codes(name, level=None):
-    return {each.code for each in job(name).findings if level in {None, each.level}}
+    found = with_consequences(job(name).findings)
+    return {each.code for each in found if level in {None, each.level}}
 
 
 def pieces(name, *faces):

@@ -7,6 +7,7 @@ import json
 import shutil
 
 import pytest
+from pypdf import PdfReader
 
 from mateline.cli import main
 from mateline.starter import write_starter
@@ -87,6 +88,58 @@ def test_a_suspect_reading_is_exit_code_1_of_tape_and_of_check(shop, capsys):
     assert finding["level"] == "stop"
     assert finding["face"] == "box-left"
     assert len(finding["at"]) == 2
+
+
+SETTLED = """
+[[settled]]
+code = "reading-suspect"
+face = "box-left"
+because = "The box is built crooked."
+
+# Hardware: where it is"""
+
+
+def test_a_settled_stop_is_told_apart_and_is_no_exit_code(shop, capsys):
+    edited(shop, 'A-C = "36 1/16"', 'A-C = "37 1/16"')
+    edited(shop, "# Hardware: where it is", SETTLED)
+    assert main(["check", str(shop), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert "reading-suspect" not in {each["code"] for each in answer["findings"]}
+    (told,) = answer["settled"]
+    assert (told["code"], told["level"]) == ("reading-suspect", "stop")
+    assert told["because"] == "The box is built crooked."
+    assert main(["check", str(shop)]) == 0
+    assert "Because: The box is built crooked." in capsys.readouterr().out
+
+
+def test_a_build_writes_what_is_settled_wherever_it_writes_findings(shop, capsys):
+    edited(shop, 'A-C = "36 1/16"', 'A-C = "37 1/16"')
+    edited(shop, "# Hardware: where it is", SETTLED)
+    assert main(["build", str(shop), "--out", "out"]) == 0
+    why = "The box is built crooked."
+    assert f"Because: {why}" in capsys.readouterr().out
+    out = shop.parent / "out"
+    assert [each["because"] for each in json.loads((out / "findings.json").read_text())["settled"]]
+    assert why in (out / "job-book.html").read_text(encoding="utf-8")
+    assert why in (out / "faces" / "box-left" / "picture.svg").read_text(encoding="utf-8")
+    pages = PdfReader(out / "job-book.pdf").pages
+    assert why in " ".join(" ".join(page.extract_text() for page in pages).split())
+
+
+def test_a_settlement_of_nothing_is_told_by_check_and_build(shop, capsys):
+    edited(shop, "# Hardware: where it is", SETTLED)
+    assert main(["check", str(shop), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert [each["code"] for each in answer["findings"]][:1] == ["settlement-unmatched"]
+    assert answer["settled"] == []
+
+
+def test_a_code_that_no_check_has_is_refused(shop, capsys):
+    edited(shop, "# Hardware: where it is", SETTLED.replace("reading-suspect", "readng-suspect"))
+    assert main(["check", str(shop)]) == 2
+    assert "settled 1, code" in capsys.readouterr().err
+    edited(shop, "readng-suspect", "settlement-unmatched")
+    assert main(["check", str(shop)]) == 2
 
 
 SECOND = """

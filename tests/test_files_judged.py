@@ -3,8 +3,10 @@
 A few of them here; `pytest -m judge` takes all cabinets and 200 random ones, and half an hour.
 """
 
+import math
 from pathlib import Path
 
+import ezdxf
 import pytest
 
 from boxes import PRELUDE
@@ -97,3 +99,70 @@ def test_sixty_four_s_shaped_waves_are_cut_as_they_were_drawn(tmp_path):
     assert sum(piece.colour == "ink" for piece in left.pieces) == 64
     write(job, tmp_path / "out")
     assert complaints(job, tmp_path / "out") == []
+
+
+CURVED = (
+    PRELUDE
+    + """ink = { paint = "#1f7a7c", letter = "T" }
+[stencil]
+knife = { offset = "0.5 mm", depth = "0.6 mm", swivel_depth = "0.1 mm" }
+[[carcase]]
+name = "box"
+view = "side"
+corners = ["A", "B", "C", "D"]
+width = 260
+board = 12
+joints = ["top over front"]
+[carcase.outline.points]
+A = [0, 0]
+B = [360, 0]
+C = [360, 300]
+D = [0, 280]
+[carcase.outline.curves]
+C-D = { rise = 45 }
+D-A = { rise = 15, hollow = true }
+B = { radius = 105 }
+[carcase.panels]
+front = { edge = "D-A" }
+back = { edge = "B-C" }
+top = { edge = "C-D" }
+bottom = { edge = "A-B" }
+heel = { edge = "B" }
+[[hardware]]
+name = "latch"
+kind = "round"
+diameter = 20
+on = "box-top"
+from = { front = 60, left = 70 }
+state = "stays"
+[[art]]
+drawing = "waves.svg"
+wrap = ["box-front", "box-top", "box-back", "box-heel"]
+[[art]]
+drawing = "waves.svg"
+cast = "left"
+"""
+)
+
+
+def test_files_of_a_curved_cabinet_are_what_was_checked(tmp_path):
+    """Bowed, hollow and round sides: arcs in the stencils, cylinders and closed models."""
+    folder = tmp_path / "cabinet"
+    folder.mkdir()
+    (folder / "cabinet.toml").write_text(CURVED, encoding="utf-8")
+    size = 'width="360mm" height="300mm" viewBox="0 0 360 300"'
+    hill = f'<path fill="{INK[0]}" d="M0 90 Q 180 200 360 120 V260 H0 Z"/>'
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{hill}</svg>'
+    (folder / "waves.svg").write_text(svg, encoding="utf-8")
+    assert built(folder, tmp_path / "out") == []
+    drawing = ezdxf.readfile(tmp_path / "out" / "faces" / "box-right" / "stencil.dxf")
+    bulges = [
+        abs(bulge)
+        for each in drawing.modelspace().query("LWPOLYLINE[layer=='CUT']")
+        for *_, bulge in each.get_points("xyb")
+        if bulge
+    ]
+    # Twice the rise over the chord, and tan(90° / 4) for the round, as the definition says.
+    chord = math.hypot(360, 20)
+    wanted = [2 * 45 / chord, 2 * 15 / 280, math.tan(math.pi / 8)]
+    assert sorted(bulges) == pytest.approx(sorted(wanted), abs=2e-4)

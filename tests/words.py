@@ -65,6 +65,8 @@ D-A = 500
 A-C = 640
 B-D = 641
 """
+GAUGED = READ.format("angles = { A = 90.3 }")
+LEVEL = READ.format('angles = { "C-D to A-B" = 0.1 }')
 POINTS = """[carcase.outline]
 {}
 [carcase.outline.points]
@@ -73,6 +75,7 @@ B = [400, 0]
 C = [400, 500]
 D = [0, 500]
 """
+CURVED = READ + "[carcase.outline.curves]\n"
 BARE = READ.replace("A-C = 640\nB-D = 641\n", "").replace("C-D = 400", "C-D = 410")
 # C may lie on either side of B-D:
 LOOSE = (
@@ -105,6 +108,7 @@ WRAP = '[[art]]\ndrawing = "sign"\nwrap = ["box-left", "box-front"]\noffset = [3
 CAST = '[[art]]\ndrawing = "sign"\ncast = "front"\n'
 THREE_MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146], "3" = [255, 152] }}\n'
 MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146] }}\n'
+OFF_MARKS = '{ "1" = [50, 145], "2" = [10, 146] }'  # a good part of it lies off the face
 CORNERS = "from_corners = { A = 300, B = 300 }\n"
 FROM = "from = { front = 200, bottom = 70 }\n"
 KINDS = {
@@ -152,6 +156,9 @@ drawing = "sign"
 cast = "right"
 """
 STANDING = HEAD.format('stands_on = { carcase = "box", edge = "C-D" }')
+
+# The slot is on one side only, which the right side is told of.
+SETTLED = f'{HARDWARE["slot"]}[[settled]]\ncode = "mirror-missing"\nbecause = "It is there only."\n'
 
 ADDED, REFUSED, TOLD = "changes", "refused", "told"
 
@@ -356,13 +363,77 @@ CASES = {
     "MeasuredTable.about": [  # tests/tape/test_outline.py shows where it chooses
         swap(POINTS.format(""), POINTS.format('about = { "A-C" = 6 }'), REFUSED, slot="outline"),
     ],
+    "MeasuredTable.angles": [
+        swap(READ.format(""), GAUGED, slot="outline"),
+        swap(READ.format(""), LEVEL, slot="outline"),
+        swap(POINTS.format(""), POINTS.format("angles = { A = 90 }"), REFUSED, slot="outline"),
+    ],
+    "TapeTable.gauge_deg": [
+        add("gauge_deg = 2", expected=TOLD, slot="tape"),
+        ({"tape": "", "outline": GAUGED}, {"tape": "gauge_deg = 2", "outline": GAUGED}, ADDED),
+    ],
+    "TapeTable.level_deg": [
+        add("level_deg = 2", expected=TOLD, slot="tape"),
+        ({"tape": "", "outline": LEVEL}, {"tape": "level_deg = 2", "outline": LEVEL}, ADDED),
+    ],
     "MeasuredTable.reflex": [
         swap(LOOSE.format(""), LOOSE.format('reflex = ["C"]'), slot="outline"),
         swap(POINTS.format(""), POINTS.format('reflex = ["C"]'), REFUSED, slot="outline"),
     ],
+    "CurveTable.rise": [
+        swap(CURVED.format(""), CURVED.format("") + "C-D = { rise = 40 }", slot="outline"),
+    ],
+    "CurveTable.radius": [
+        swap(CURVED.format(""), CURVED.format("") + "C-D = { radius = 400 }", slot="outline")
+    ],
+    "CurveTable.points": [
+        swap(
+            CURVED.format(""),
+            CURVED.format("") + "C-D = { points = [[100, 20], [200, 28], [300, 21]] }",
+            slot="outline",
+        )
+    ],
+    "CurveTable.tangent": [
+        swap(
+            CURVED.format("") + "C-D = { rise = 20 }",
+            CURVED.format("") + 'C-D = { rise = 20, tangent = ["C"] }',
+            slot="outline",
+        )
+    ],
+    "CurveTable.hollow": [
+        swap(
+            CURVED.format("") + "C-D = { rise = 20 }",
+            CURVED.format("") + "C-D = { rise = 20, hollow = true }",
+            slot="outline",
+        ),
+        swap(
+            CURVED.format("") + 'C-D = { tangent = ["C"] }',
+            CURVED.format("") + 'C-D = { tangent = ["C"], hollow = true }',
+            REFUSED,
+            slot="outline",
+        ),
+    ],
     "BoardTable.edge": [swap(BOARD, BOARD.replace("A-B", "A-C"), REFUSED, slot="panels")],
     "BoardTable.board": [swap(BOARD, BOARD.replace('B"', 'B", board = 30'), slot="panels")],
     "BoardTable.missing": [swap(BOARD, BOARD.replace('B"', 'B", missing = true'), slot="panels")],
+    "BoardTable.set_back": [
+        swap(BOARD, BOARD.replace('B"', 'B", set_back = 40'), slot="panels"),
+        swap(
+            BOARD, BOARD.replace('B"', 'B", missing = true, set_back = 40'), REFUSED, slot="panels"
+        ),
+    ],
+    "BoardTable.short": [
+        swap(BOARD, BOARD.replace('B"', 'B", short = { front = 60 }'), slot="panels"),
+        swap(BOARD, BOARD.replace('B"', 'B", short = { top = 60 }'), REFUSED, slot="panels"),
+        swap(BOARD, BOARD.replace('B"', 'B", short = { front = 6 }'), REFUSED, slot="panels"),
+    ],
+    "BoardTable.shared": [
+        swap(
+            STANDING,
+            STANDING.replace('A-B", missing = true', 'A-B", shared = "box-bottom"'),
+            REFUSED,
+        ),
+    ],
     "EdgeTable.bevel": [
         swap("", EDGE.format("bevel = 8")),
         swap(EDGE.format("round = 8"), EDGE.format("round = 8, bevel = 8"), REFUSED),
@@ -372,6 +443,25 @@ CASES = {
         swap(EDGE.format("round = 8"), EDGE.format("round = 8, angle = 30"), REFUSED),
     ],
     "EdgeTable.round": [swap("", EDGE.format("round = 8"))],
+    "EdgeTable.end": [
+        swap("", EDGE.format('end = "art"')),
+        swap("", EDGE.format('end = "left"')),
+        swap(EDGE.format("round = 8"), EDGE.format('round = 8, end = "art"')),
+        swap("", EDGE.format('end = "art"').replace("front", "back"), REFUSED),
+        (
+            {"carcase": 'joints = ["left mitre front"]'},
+            {"carcase": 'joints = ["left mitre front"]', "more": EDGE.format('end = "left"')},
+            REFUSED,
+        ),
+        swap("", EDGE.format('end = "left", angle = 30'), REFUSED),
+    ],
+    "EdgeTable.moulding": [
+        swap("", EDGE.replace("{}", "moulding = {{ left = 40 }}").format()),
+        swap("", EDGE.replace("{}", "moulding = {{ front = 40 }}").format()),
+        swap("", EDGE.replace("{}", "moulding = {{ front = 4 }}").format(), REFUSED),
+        swap("", EDGE.replace("{}", "moulding = {{ top = 40 }}").format(), REFUSED),
+        swap("", EDGE.replace("{}", "round = 8, moulding = {{ left = 40 }}").format(), REFUSED),
+    ],
     **{
         f"PlaceTable.{word}": [swap(HEAD.format(""), HEAD.format(f"at = {{ {word} = 20 }}"))]
         for word in ("x", "y", "z", "turn")
@@ -388,6 +478,10 @@ CASES = {
     ],
     "CarcaseTable.width": [swap(HEAD.format(""), HEAD.format("").replace("= 200\n", "= 210\n"))],
     "CarcaseTable.board": [swap(HEAD.format(""), HEAD.format("").replace("= 12", "= 13"))],
+    "CarcaseTable.ends": [
+        add('ends = "art"', slot="carcase"),
+        add('ends = "left"', slot="carcase"),
+    ],
     "CarcaseTable.joints": [add('joints = ["bottom over front"]', slot="carcase")],
     "CarcaseTable.corners": [
         swap(HEAD.format(""), HEAD.format("").replace('"C", "D"', '"D", "C"'), REFUSED)
@@ -441,6 +535,14 @@ CASES = {
         add("row = { count = 2, pitch = 30 }", GRID, REFUSED),
     ],
     "HardwareTable.grid": [swap(HARDWARE["round"], GRID)],
+    "SettledTable.code": [swap(SETTLED, SETTLED.replace('"mirror-missing"', '"mirror-extra"'))],
+    "SettledTable.because": [swap(SETTLED, SETTLED.replace("there only", "meant"))],
+    "SettledTable.face": [add('face = "box-left"', SETTLED)],  # it is on the other one
+    "SettledTable.piece": [add('piece = "box-right R1"', SETTLED)],
+    "SettledTable.hardware": [add('hardware = "c"', SETTLED)],
+    "SettledTable.at": [add("at = [211, 70]", SETTLED)],  # 10.3 mm beside it
+    "SettledTable.says": [add('says = "moon"', SETTLED)],
+    "SettledTable.count": [add("count = 2", SETTLED)],
     "ArtTable.drawing": [add('drawing = "sign"', MIRROR, REFUSED)],
     "ArtTable.on": [add('on = "box-back"', text, REFUSED) for text in (WRAP, CAST, MIRROR)],
     "ArtTable.wrap": [add('wrap = ["box-back"]', text, REFUSED) for text in (ON, CAST, MIRROR)],
@@ -457,7 +559,7 @@ CASES = {
     "ArtTable.offset": of_art("offset", "[11, 12]"),
     "ArtTable.turn": of_art("turn", 20),
     "ArtTable.scale": of_art("scale", 1.3),
-    "ArtTable.fit": of_art("fit", '"width"'),
+    "ArtTable.fit": [*of_art("fit", '"width"'), add('fit = "face"', OFF)],
     "ArtTable.landmarks": [
         *of_art("landmarks", '{ "1" = [200, 145], "3" = [255, 152] }', wrap=REFUSED),
         add("landmarks = {}", ON, REFUSED),
@@ -472,6 +574,13 @@ CASES = {
         *of_art("leave_out", '["2"]', mirror=ADDED, landmarks=ADDED),
         add('leave_out = ["2"]', f'{ON}only = ["1"]', REFUSED),
         add('leave_out = ["2"]', f'{MIRROR}only = ["1"]', REFUSED),
+    ],
+    "ArtTable.bleed": [
+        add("bleed = true", f"{ON}offset = [-30, 0]"),
+        add("bleed = true", f"{ON}landmarks = {OFF_MARKS}"),
+        add("bleed = 20", f"{ON}offset = [-30, 0]"),
+        *of_art("bleed", "true", on=TOLD, wrap=TOLD, cast=TOLD, landmarks=TOLD),
+        add("bleed = 0", f"{ON}offset = [-30, 0]", REFUSED),
     ],
     "ArtTable.reads_one_way": [
         add('reads_one_way = ["3"]', MIRROR, REFUSED),

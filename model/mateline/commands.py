@@ -225,12 +225,12 @@ def _report(job: Job, options: argparse.Namespace) -> str:
     from mateline.exports.json_report import contract  # noqa: PLC0415
 
     if options.json:
-        return _json(contract(job.name, job.stencils, job.findings))
+        return _json(contract(job.name, job.stencils, job.findings, job.settled))
     width = shutil.get_terminal_size().columns
     parts = (
         f"{job.definition.title}\n",
         faces_table(job.stencils, job.tape),
-        findings_table(job.findings, job.tape, width),
+        findings_table(job.findings, job.tape, width, job.settled),
     )
     return "\n".join(parts)
 

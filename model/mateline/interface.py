@@ -10,8 +10,8 @@ shapely's. What a person can mend is raised as InputError, or InputFaultsError f
     the files     write_exports(job, folder)                       as `mateline build`
 
 A Job has its faces (`cabinet.faces`), a `Stencil` for each (`pieces` with areas and tacks, the
-`pattern` that they tile, `chains` of true lines and arcs after `with_true_borders`), and
-`findings`.
+`pattern` that they tile, `chains` of true lines and arcs after `with_true_borders`), `findings`,
+and those that its definition's settlements took out of them, `settled`.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ from mateline.cabinet.specification import (
     ShapedEdge,
     Standing,
 )
-from mateline.checks.findings import Finding
+from mateline.checks.findings import Finding, Settled, Settlement
 from mateline.definition.carcases import readings_of
 from mateline.definition.definition import Definition, usual_shop
 from mateline.definition.lengths import tape_of
@@ -64,7 +64,8 @@ from mateline.survey import (
     with_true_borders,
 )
 from mateline.tape.accuracy import Tape
-from mateline.tape.outline import Corners, Outline, Readings
+from mateline.tape.outline import Corners, Outline
+from mateline.tape.readings import Readings
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -102,6 +103,8 @@ __all__ = [
     "Position",
     "Readings",
     "Round",
+    "Settled",
+    "Settlement",
     "Shape",
     "ShapedEdge",
     "Standing",

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 
 from mateline.cabinet.cabinet import cabinet_of
 from mateline.cabinet.outlines import solved_or_refused
-from mateline.checks.findings import MirrorPair, Subject
+from mateline.checks.findings import MirrorPair, Subject, with_consequences
+from mateline.checks.grouping.settlements import settled_apart
 from mateline.checks.mended import faceted
 from mateline.checks.run import findings_of, in_order
 from mateline.definition.definition import measured_only, settled, usual_shop
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
 
     from mateline.cabinet.cabinet import Cabinet
     from mateline.cabinet.specification import Carcase, Hardware
-    from mateline.checks.findings import Finding
+    from mateline.checks.findings import Finding, Settled, Settlement
     from mateline.definition.definition import Definition
     from mateline.drawing.shapes import Drawing
     from mateline.memory import Stages
@@ -47,6 +48,7 @@ if TYPE_CHECKING:
     from mateline.tape.outline import Outline
 
 BORDER_TOL = 0.02  # mm: how far a refitted border may leave the facets it came from
+OF_TRUE_BORDERS = "border-faceted"  # the code of what is found when borders are fitted
 
 Say = Callable[[str], None]
 
@@ -57,7 +59,10 @@ def silent(stage: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One cabinet, prepared: what every export is written from."""
+    """One cabinet, prepared: what every export is written from.
+
+    `settled` are findings that the definition settles; they are not among `findings`.
+    """
 
     name: str
     definition: Definition
@@ -67,6 +72,7 @@ class Job:
     findings: tuple[Finding, ...]
     pairs: tuple[MirrorPair, ...]
     file: str = ""
+    settled: tuple[Settled, ...] = ()
 
     @property
     def tape(self) -> Tape:
@@ -147,12 +153,14 @@ def survey_of(
         notes=notes_of(definition.art, art, drawings),
         idle=definition.idle,
         rows=letter_rows(art, drawings, stages),
+        ends=cabinet.ends,
     )
     if definition.passes is not None:  # a check tells all that a build would stop at
         base = definition.colours.base
         own_order(definition.passes, base, areas_of(stencils, base), file)
-    findings = findings_of(subject, stages)
-    return Job(name, definition, cabinet, art, stencils, findings, pairs, file)
+    now, _ = _by_when_judged(definition.settlements)
+    findings, apart = settled_apart(findings_of(subject, stages), now)
+    return Job(name, definition, cabinet, art, stencils, in_order(findings), pairs, file, apart)
 
 
 class Surveyor:
@@ -190,8 +198,13 @@ def planned(job: Job) -> Plan:
 
     stated = job.definition
     shop = stated.shop or usual_shop(stated.colours, stated.tape)
-    painting = Painting(shop, stated.board, stated.colours, stated.passes, job.file)
-    return plan_of(job.stencils, painting, job.findings, job.pairs)
+    painting = Painting(
+        shop, stated.board, stated.colours, stated.passes, job.file, job.cabinet.ends
+    )
+    # A piece that can't be turned over can't, whether that is settled or not.
+    settled = (each.finding for each in job.settled)
+    found = tuple(with_consequences((*job.findings, *settled)))
+    return plan_of(job.stencils, painting, found, job.pairs)
 
 
 def with_true_borders(job: Job, stages: Stages | None = None, say: Say = silent) -> Job:
@@ -208,8 +221,18 @@ def with_true_borders(job: Job, stages: Stages | None = None, say: Say = silent)
     recall = (AFRESH if stages is None else stages).recall
     step = radius_step(job.definition.radii)
     fitted = tuple(recall(refitted, each, BORDER_TOL, step) for each in job.stencils)
-    findings = in_order((*job.findings, *faceted(fitted, job.tape)))
-    return replace(job, stencils=fitted, findings=findings)
+    _, then = _by_when_judged(job.definition.settlements)
+    more, apart = settled_apart(faceted(fitted, job.tape), then)
+    findings = in_order((*job.findings, *more))
+    return replace(job, stencils=fitted, findings=findings, settled=(*job.settled, *apart))
+
+
+def _by_when_judged(
+    settlements: tuple[Settlement, ...],
+) -> tuple[tuple[Settlement, ...], tuple[Settlement, ...]]:
+    """Those of what a survey finds, and those of what only shows with true borders."""
+    then = tuple(each for each in settlements if each.code == OF_TRUE_BORDERS)
+    return tuple(each for each in settlements if each not in then), then
 
 
 def _cabinet(

@@ -5,12 +5,24 @@ from dataclasses import replace
 from shapely import box
 
 from mateline.cabinet.hole import Hole
-from mateline.checks.run import CHECKS, LEVELS, findings_of
+from mateline.checks.findings import Finding
+from mateline.checks.run import CHECKS, LEVELS, findings_of, in_order
 from specimens import SEA, stencil, subject
 
 BOLT = Hole("bolt", "round", (200.0, 82.0), 30.0, 30.0, stays=True)
 BAR = Hole("bar", "rectangle", (100.0, 50.0), 10.0, 140.0, stays=True)
 BUTTON = Hole("button", "round", (300.0, 100.0), 30.0, 30.0)
+
+
+def test_what_an_earlier_stage_shows_comes_first_within_its_level():
+    road = ("settlement-unmatched", "reading-suspect", "word-without-effect",
+            "drawing-left-out", "landmark-off", "mirror-extra")  # fmt: skip
+    faces = ("z", "y", "x", "w", "v", "u")  # which would put them the other way round
+    found = [
+        Finding(code, "warn", "m", "r", face=face) for code, face in zip(road, faces, strict=True)
+    ]
+    stop = Finding("piece-without-tack", "stop", "m", "r", face="t")
+    assert in_order([*found[::-1], stop]) == (stop, *found)
 
 
 def test_findings_come_stops_first_then_by_face_code_and_place():

@@ -1,5 +1,6 @@
 """Art that falls off its face, and faces that art leaves bare."""
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -105,6 +106,41 @@ def test_a_shape_cut_by_the_edge_is_noted_with_its_share():
     assert "67%" in finding.message
     assert "40.0 mm" in finding.message
     assert finding.at[0] == 400
+
+
+def test_art_that_bleeds_may_run_off():
+    run_off = art(GROUND, box(380, 100, 440, 150))
+    assert found(replace(run_off, bleed=math.inf)) == ()
+    assert found(replace(run_off, bleed=40.001)) == ()
+    (finding,) = found(replace(run_off, bleed=39.0))
+    assert (finding.code, finding.level) == ("art-off-face", "note")
+    assert "up to 40.0 mm beyond the edge, is lost; its bleed is 39.0 mm." in finding.message
+
+
+def test_only_shapes_that_run_off_farther_than_their_bleed_are_counted():
+    run_off = art(GROUND, box(380, 100, 440, 150), box(-10, 0, 5, 5), box(-20, 20, 90, 25))
+    (finding,) = found(replace(run_off, bleed=15.0))
+    assert "2 shapes are cut in all." in finding.message
+
+
+def test_a_shape_that_is_lost_whole_is_told_though_its_art_bleeds():
+    lost = art(GROUND, box(380, 100, 440, 150), box(410, 0, 450, 50))
+    (finding,) = found(replace(lost, bleed=math.inf))
+    assert "shape-2 of waves.svg falls off body-front" in finding.message
+
+
+def test_a_bleed_that_lets_nothing_run_off_is_told():
+    (finding,) = found(replace(art(GROUND, placement=3), bleed=math.inf))
+    assert finding.code == "word-without-effect"
+    assert finding.message.startswith("Art 3, bleed has no effect: the edge of body-front cuts")
+    both = [replace(art(GROUND, face=f"body-{name}"), bleed=5.0) for name in ("front", "back")]
+    (finding,) = found(*both, names=("front", "back"))
+    assert finding.code == "word-without-effect"
+    assert "only art on one face" in finding.message
+
+
+def test_what_is_mirrored_is_not_asked_for_its_bleed():
+    assert found(replace(art(GROUND), mirrored=True, bleed=5.0)) == ()
 
 
 def test_a_shape_trimmed_by_less_than_a_millimetre_is_fine():

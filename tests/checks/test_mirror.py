@@ -14,14 +14,17 @@ from hypothesis import given, settings
 from hypothesis.strategies import floats, integers
 from shapely import Polygon, box
 
-from boxes import PRELUDE, SQUARE
+from boxes import PRELUDE, SQUARE, square
+from mateline.cabinet.cabinet import reflection
 from mateline.cabinet.hole import Hole
 from mateline.checks.findings import LetterRow, MirrorPair
 from mateline.checks.mirror import CHI_SQUARE, check, lettering, reflected, twins
 from mateline.placing.placed import Lettering
+from mateline.stencil.stencil import stencil_of
 from mateline.survey import surveyed
-from mateline.tape.outline import Readings, solved
-from specimens import MIRROR, SEA, SIZE, TAPE, codes, stencil, subject
+from mateline.tape.outline import solved
+from mateline.tape.readings import Readings
+from specimens import BOARD, COLOURS, MIRROR, SEA, SIZE, TAPE, codes, stencil, subject
 
 BAND = box(0, 150, 400, 190)
 LEFT = Hole("bolt", "round", (100.0, 250.0), 20.0, 20.0, stays=True, deviation=(0.6, 0.6))
@@ -363,3 +366,12 @@ def test_small_moves_are_told_with_their_ways_and_what_the_tape_explains(across,
     (finding,) = sides([left], [replace(right, centre=(300 + across, 250 + up))])
     assert f"sits {words} of where" in finding.message
     assert "the tape explains up to 0.3 mm" in finding.message
+
+
+def test_outlines_are_compared_where_neither_side_is_covered():
+    cabinet = square("", '[carcase.edges]\n"right and top" = { moulding = { right = 60 } }')
+    left, right = (cabinet.face(f"box-{side}") for side in ("left", "right"))
+    assert (left.outline.area, right.outline.area) == pytest.approx((400 * 500, 400 * 440))
+    pair = MirrorPair("box-left", "box-right", reflection(cabinet, "box"), shared=True)
+    made = [stencil_of(face, (), COLOURS, BOARD) for face in (left, right)]
+    assert "mirror-outline" not in codes(check(subject(*made, pairs=(pair,))))

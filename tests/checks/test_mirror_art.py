@@ -133,7 +133,7 @@ def test_a_spike_without_area_to_speak_of_is_seen():
 
 def test_what_the_tape_explains_of_two_outlines_is_no_finding():
     """Corners with 2 mm of doubt on each side: sqrt(5.991 * (2² + 2²)) = 6.92 mm."""
-    unsure = SimpleNamespace(deviations=np.full((4, 2), 2.0))
+    unsure = SimpleNamespace(deviations=np.full((4, 2), 2.0), arcs=())
     outlines = {"body left": unsure, "body right": unsure}
     for step, moved in ((6.8, False), (7.1, True)):
         right = changed("sun", lambda area, c, step=step: (translate(area, step), c))

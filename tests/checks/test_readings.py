@@ -9,7 +9,8 @@ import pytest
 
 from mateline.checks.readings import check
 from mateline.tape.accuracy import Tape
-from mateline.tape.outline import Corners, Readings, given, solved
+from mateline.tape.outline import Corners, given, solved
+from mateline.tape.readings import Readings
 from specimens import TAPE, stencil, subject
 
 CORNERS = ("A", "B", "C", "D")

@@ -53,7 +53,15 @@ def _result(slots):
     told = [each for each in job.findings if each.code == "word-without-effect"]
     rest = [each for each in job.findings if each.code != "word-without-effect"]
     stated = definition.title, definition.board, definition.paper, definition.radii, definition.tape
-    made = job.cabinet.faces, sorted(job.cabinet.planes), job.art, job.stencils, job.pairs, rest
+    made = (
+        job.cabinet.faces,
+        sorted(job.cabinet.planes),
+        job.art,
+        job.stencils,
+        job.pairs,
+        rest,
+        job.settled,
+    )
     outlines = [(one.points, one.deviations, one.verdict) for one in job.cabinet.outlines.values()]
     return MEMORY.key((stated, made, outlines, repr(planned(job)))), len(told)
 

@@ -1,8 +1,9 @@
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
-from mateline.checks.findings import Finding
+from mateline.checks.findings import Finding, Settled
 from mateline.exports.findings_table import counted, findings_table
 from mateline.tape.accuracy import Tape
 
@@ -44,3 +45,39 @@ def test_nothing_found_is_said():
 
 def test_counts_are_words():
     assert counted([STOP, STOP, NOTE]) == "2 stops, 1 note."
+
+
+def test_what_is_settled_comes_last_with_its_reason_and_is_counted_apart():
+    text = findings_table([NOTE], TAPE, 80, [Settled(STOP, "Half of it is meant to drop out.")])
+    assert text.index(NOTE.code) < text.index("Settled: meant to be so") < text.index(STOP.code)
+    assert "hole-splits-piece (stop) · body-front B1 · launch rod" in text
+    assert "  Because: Half of it is meant to drop out." in text
+    assert STOP.remedy not in " ".join(text.split())  # nothing is to be done
+    assert text.endswith("1 note; 1 settled.\n")
+
+
+def test_nothing_left_but_what_is_settled_is_said():
+    assert counted([], [Settled(STOP, "Meant.")]) == "No findings; 1 settled."
+
+
+def test_what_comes_of_a_finding_is_counted_and_named():
+    one = replace(STOP, code="piece-narrow", level="warn", consequences=())
+    two = replace(one, piece="body-front B2")
+    tip = replace(one, code="tip-sharp", piece=None, hardware=None)
+    one, two = (replace(each, hardware=None) for each in (one, two))
+    said = "With it: 2 piece-narrow (body-front B1, body-front B2), 1 tip-sharp (body-front)"
+    text = findings_table([replace(STOP, consequences=(one, two, tip))], TAPE, 100)
+    assert said in " ".join(text.split())
+    assert text.endswith("1 stop.\n")
+
+
+def test_what_else_is_wrong_with_one_piece_is_said_in_full():
+    tiny = replace(STOP, code="piece-tiny", level="warn", message="Piece B1 is tiny.")
+    text = findings_table([replace(STOP, consequences=(tiny,))], TAPE, 100)
+    assert "  With it: piece-tiny: Piece B1 is tiny." in text
+
+
+def test_a_row_of_hardware_is_named():
+    two, three = (replace(STOP, hardware=f"pin {at}") for at in (2, 3))
+    text = findings_table([replace(STOP, hardware="pin 1", consequences=(two, three))], TAPE, 100)
+    assert "  With it: 2 hole-splits-piece (pin 2, pin 3)" in text

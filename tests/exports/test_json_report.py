@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from mateline.checks.findings import Finding
+from mateline.checks.findings import Finding, Settled
 from mateline.exports.json_report import canonical, contract, findings_json, job_json
 from stencils import BOLT, seaside
 
@@ -22,7 +22,7 @@ SPLIT = Finding(
 
 def test_the_answer_has_the_keys_that_scripts_rely_on():
     answer = contract("pier", [seaside()], [SPLIT])
-    assert set(answer) == {"cabinet", "faces", "findings"}
+    assert set(answer) == {"cabinet", "faces", "findings", "settled"}
     (face,) = answer["faces"]
     assert {"name", "area", "pieces"} <= set(face)
     assert [set(piece) for piece in face["pieces"]] == [{"id", "colour", "area", "tacks"}] * 3
@@ -36,7 +36,28 @@ def test_the_answer_has_the_keys_that_scripts_rely_on():
         "at": [0.3333, 2.0],
         "message": "The button hole cuts it in two.",
         "remedy": "Move it.",
+        "consequences": [],
     }
+    assert answer["settled"] == []
+
+
+def test_settled_findings_have_a_list_of_their_own_with_their_reasons():
+    meant = [Settled(SPLIT, "A test.")]
+    read = contract("pier", [], [], meant)
+    assert read["findings"] == []
+    (told,) = read["settled"]
+    assert told == {**contract("pier", [], [SPLIT])["findings"][0], "because": "A test."}
+    assert json.loads(findings_json("pier", [], meant)) == {
+        "cabinet": "pier",
+        "findings": [],
+        "settled": [told],
+    }
+
+
+def test_what_comes_of_a_finding_is_told_in_full():
+    thin = replace(SPLIT, code="hole-thins-piece", level="warn")
+    (told,) = contract("pier", [], [replace(SPLIT, consequences=(thin,))])["findings"]
+    assert told["consequences"] == contract("pier", [], [thin])["findings"]
 
 
 def test_pieces_and_holes_add_up_to_the_face():

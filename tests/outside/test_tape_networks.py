@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 
 import networks
-from mateline.tape.network import Distance, HeldEdge, solve
-from mateline.tape.outline import ellipse
-from mateline.tape.statistics import ELLIPSE_95, findable_slip, tau_limit
+from mateline.tape.solving.network import Distance, HeldEdge, solve
+from mateline.tape.solving.statistics import ELLIPSE_95, ellipse, findable_slip, tau_limit
 from networks import HUNDREDTH, Published
 
 PRINTED = 0.0001  # metres (feet in one): the last printed digit of a coordinate

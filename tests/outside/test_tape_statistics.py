@@ -10,7 +10,7 @@ import math
 import pytest
 from scipy.special import ndtr
 
-from mateline.tape.statistics import (
+from mateline.tape.solving.statistics import (
     ALPHA,
     ELLIPSE_95,
     NONCENTRALITY,

@@ -70,6 +70,26 @@ def test_a_fit_scales_to_the_face(fit, size):
     assert faces["box-left"][0][2:] == pytest.approx(size)
 
 
+def test_a_drawing_is_fitted_to_the_face_each_way_by_its_own():
+    """200 by 100 on a face of 400 by 500: twice as wide and five times as high, with all that is
+    in it; its anchor and what else is said of it count as ever."""
+    faces, found, _ = put(on(fit="face"))
+    assert faces["box-left"] == [pytest.approx((0, 0, 400, 100)), pytest.approx((0, 450, 20, 500))]
+    assert found[0].page.bounds == pytest.approx((0, 0, 400, 500))
+    faces, found, _ = put(on(fit="face", anchor="centre", to="centre", turn=90.0, scale=0.5))
+    assert found[0].page.bounds == pytest.approx((75, 150, 325, 350))
+    assert faces["box-left"][0] == pytest.approx((275, 150, 325, 350))  # the bar is at its right
+
+
+def test_a_drawings_box_is_known_on_its_face_and_mirrored_with_it():
+    _, found, _ = put(on(offset=(10, 20)), {"mirror": "box-left", "onto": ["box-right"]})
+    boxes = {each.face: each.page.bounds for each in found}
+    assert boxes["box-left"] == pytest.approx((10, 20, 210, 120))
+    assert boxes["box-right"] == pytest.approx((190, 20, 390, 120))
+    _, found, _ = put({"drawing": "sign.svg", "cast": "front"})
+    assert {each.page for each in found} == {None}
+
+
 def test_landmarks_bring_elements_to_points_of_the_face():
     # bar (100, 10 up) to (300, 60); mark (5, 95 up) to (300 - 2*95... twice the size, unturned
     faces, found, _ = put(on(landmarks={"bar": (300, 60), "mark": (110, 230)}))

@@ -6,8 +6,6 @@ from hypothesis import given, settings
 from hypothesis.strategies import integers, sampled_from
 
 from figures import TAPE
-from mateline.tape.adjustment import Fit, NoOutlineError, fitted
-from mateline.tape.approximate import Form
 from mateline.tape.blunders import (
     Asked,
     alternatives,
@@ -18,8 +16,10 @@ from mateline.tape.blunders import (
     told_of,
     told_without,
 )
-from mateline.tape.network import Distance, HeldEdge, solve
-from mateline.tape.statistics import W_SURE, overall_limit
+from mateline.tape.solving.adjustment import Fit, NoOutlineError, fitted
+from mateline.tape.solving.approximate import Form
+from mateline.tape.solving.network import Distance, HeldEdge, solve
+from mateline.tape.solving.statistics import W_SURE, overall_limit
 
 CORNERS = {"A": (0.0, 0.0), "B": (600.0, 0.0), "C": (650.0, 700.0), "D": (200.0, 1100.0),
            "E": (-60.0, 640.0)}  # fmt: skip

@@ -9,12 +9,12 @@ import pytest
 
 from blundered import INCH, OUTLINES, SIXTEENTHS, Measured
 from figures import BOARD, ELL, HOUSE, outline, read, sides
-from mateline.tape.adjustment import fitted
-from mateline.tape.approximate import Form
 from mateline.tape.next_reading import _is_across, _wood
-from mateline.tape.observations import Distance
-from mateline.tape.outline import Readings
+from mateline.tape.readings import Readings
 from mateline.tape.report import as_json, sentences
+from mateline.tape.solving.adjustment import fitted
+from mateline.tape.solving.approximate import Form
+from mateline.tape.solving.observations import Distance
 
 ELEVEN = OUTLINES["eleven corners"]
 

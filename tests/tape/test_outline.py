@@ -13,9 +13,9 @@ from shapely import LineString, Polygon
 from figures import BOARD, ELL, HOUSE, INCHES, TAPE, assert_figure, outline, read, refusal, sides
 from mateline.errors import InputError
 from mateline.tape.accuracy import deviation
-from mateline.tape.outline import Readings
-from mateline.tape.polygon import turns
 from mateline.tape.reading import parse_length
+from mateline.tape.readings import Readings
+from mateline.tape.solving.polygon import turns
 
 # Any set that holds the corners will do.
 

@@ -10,8 +10,9 @@ import pytest
 from blundered import INCH, OUTLINES
 from figures import BOARD, HOUSE, assert_figure, outline, read, refusal, sides
 from mateline.errors import InputError
-from mateline.tape.outline import Corners, Readings
+from mateline.tape.outline import Corners
 from mateline.tape.outline import given as stated
+from mateline.tape.readings import Readings
 
 # What is refused, and with what advice.
 

@@ -10,8 +10,9 @@ import pytest
 
 from blundered import INCH, OUTLINES, SIXTEENTHS
 from mateline.tape.accuracy import MM, Tape
-from mateline.tape.outline import Corners, Readings, given, solved
+from mateline.tape.outline import Corners, given, solved
 from mateline.tape.reading import parse_length
+from mateline.tape.readings import Readings
 from mateline.tape.report import as_json, sentences, slip_said, table
 
 TAPE = Tape("mm", Fraction(1), "II")

@@ -11,20 +11,26 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.cabinet.carcase import Placed, panels_of
-from mateline.cabinet.faces import NetError, unrolled
+from mateline.cabinet.carcase import Placed, panels_of, shared_walls
+from mateline.cabinet.edges.covered import behind_mouldings, behind_walls
+from mateline.cabinet.edges.ends import painted_beyond, seen_ends
+from mateline.cabinet.faces import CoveredError, HiddenError, NetError, unrolled
 from mateline.cabinet.fitting.middle_plane import middle_plane
 from mateline.cabinet.hardware_layout import with_hardware
+from mateline.cabinet.hole import open_area
 from mateline.cabinet.laps import laps, lies_flat, what_fits
 from mateline.cabinet.outlines import outlines_of, sides_of
 from mateline.cabinet.specification import Position
 from mateline.products import norm, product
+from mateline.tape.arcs.path import alike, meant, moved
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
+    from mateline.cabinet.edges.covered import SharedWall
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.faces import Face
     from mateline.cabinet.fitting.middle_plane import MiddlePlane
     from mateline.cabinet.laps import Lap
@@ -41,12 +47,16 @@ if TYPE_CHECKING:
 class Cabinet:
     """All faces, in the order of the file, and the outlines that they stand on.
 
-    `planes` are the carcases' middle planes; None where the two halves are not alike.
+    `planes` are the carcases' middle planes; None where the two halves are not alike. `ends` are
+    the ends of boards that are seen. The boards of `hidden` faces are there, but nothing of
+    the faces is seen: another carcase stands against them.
     """
 
     faces: tuple[Face, ...]
     outlines: dict[str, Outline]
     planes: dict[str, MiddlePlane | None]
+    ends: tuple[SeenEnd, ...] = ()
+    hidden: tuple[Face, ...] = ()
 
     def face(self, name: str) -> Face | None:
         """The face called `name`."""
@@ -63,7 +73,7 @@ def cabinet_of(
     outlines = outlines_of(carcases, tape, faults)
     faults.settle()
     placed: dict[str, Placed] = {}
-    faces: list[Face] = []
+    panels: list[tuple[Carcase, tuple[Panel, ...]]] = []
     for carcase in carcases:
         place = carcase.called
         if carcase.name in placed:
@@ -72,19 +82,58 @@ def cabinet_of(
         here = _placed(carcase, outlines, placed, faults, place)
         faults.settle()
         placed[carcase.name] = here
-        for panel in panels_of(here, faults, place):
-            try:
-                faces.append(unrolled(panel))
-            except NetError as error:
-                _tell_laps(panel, error, faults, f"{place}, panels, {panel.name}")
+        panels.append((carcase, panels_of(here, faults, place)))
+    faults.settle()
+    shared = [wall for here in placed.values() for wall in shared_walls(here)]
+    faces, hidden = _unrolled(panels, shared, faults)
     faults.settle()
     if not faces:
         faults.add("carcase", "Every board is missing.", "Leave at least one that is painted.")
         faults.settle()
     planes = {name: middle_plane(here) for name, here in placed.items()}
     complete = with_hardware(faces, hardware, planes, faults)
+    _refuse_covered(complete, faults)
     faults.settle()
-    return Cabinet(complete, outlines, planes)
+    ends = seen_ends(complete, hidden, shared)
+    return Cabinet(complete, outlines, planes, ends, hidden)
+
+
+def _unrolled(
+    panels: Sequence[tuple[Carcase, Sequence[Panel]]], shared: Sequence[SharedWall], faults: Faults
+) -> tuple[list[Face], tuple[Face, ...]]:
+    """The faces of all panels, and those of which nobody sees anything."""
+    by_face = {f"{each.carcase}-{each.name}": each for _, own in panels for each in own}
+    walls = behind_walls(shared, by_face, faults)
+    faces: list[Face] = []
+    hidden: list[Face] = []
+    for carcase, own in panels:
+        by_name = {panel.name: panel for panel in own}
+        beyond = painted_beyond(own)
+        trimmed = behind_mouldings(carcase.mouldings, by_name, faults)
+        for panel in own:
+            covered = (
+                *walls.get(f"{panel.carcase}-{panel.name}", ()), *trimmed.get(panel.name, ())
+            )  # fmt: skip
+            try:
+                faces.append(unrolled(panel, beyond.get(panel.name, ()), covered))
+            except HiddenError:
+                hidden.append(unrolled(panel))
+            except CoveredError as error:
+                what = f"{str(error).capitalize()}."
+                remedy = "Let it run to an edge of the face, or leave it out and mask it by hand."
+                faults.add(f"{carcase.called}, panels, {panel.name}", what, remedy)
+            except NetError as error:
+                _tell_laps(panel, error, faults, f"{carcase.called}, panels, {panel.name}")
+    return faces, tuple(hidden)
+
+
+def _refuse_covered(faces: Sequence[Face], faults: Faults) -> None:
+    """Tell of hardware where a face is covered."""
+    for face in faces:
+        for hole in face.holes:
+            if any(area.intersects(open_area(hole)) for area in face.covered):
+                what = f"It lies where {face.name} is covered, by a moulding or another carcase."
+                faults.add(f"hardware ({hole.name})", what, "Move it, or take it out.")
 
 
 def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> None:
@@ -162,19 +211,36 @@ def _placed(
     faults: Faults,
     place: str,
 ) -> Placed:
-    left, right = (np.array(outline.points) for outline in sides_of(carcase, outlines))
-    mean = (left + right) / 2
+    outlined = sides_of(carcase, outlines)
+    left, right = (outline.sides for outline in outlined)
+    corners = (np.array(outlined[0].points) + np.array(outlined[1].points)) / 2
+    if not alike(left, right):
+        faults.add(
+            place,
+            "Its left and right outlines are not curved at the same sides.",
+            "Give both the same curves, each as it was measured.",
+        )
+        faults.settle()
+    mean = meant(left, right)
     if isinstance(carcase.where, Position):
         turn, move, low = _at(carcase.where, carcase.view)
     else:
-        length = norm(mean[1] - mean[0])
         where = f"{place}, stands_on"
+        if any(side.ends == carcase.corners[:2] and side.bulge for side in mean):
+            what = "Its first edge, on which it stands, is curved."
+            faults.add(where, what, "Begin its corners at a straight edge.")
+        length = norm(corners[1] - corners[0])
         turn, move, low = _standing(carcase, carcase.where, length, earlier, faults, where)
     cos, sin = math.cos(turn), math.sin(turn)
     matrix = np.array([[cos, -sin], [sin, cos]])
-    ends = tuple(product(points, matrix.T) + move for points in (left, right))
+    ends = tuple(moved(sides, matrix, move) for sides in (left, right))
     return Placed(
-        carcase, (ends[0], ends[1]), product(mean, matrix.T) + move, low, low + carcase.width
+        carcase,
+        (ends[0], ends[1]),
+        moved(mean, matrix, move),
+        product(corners, matrix.T) + move,
+        low,
+        low + carcase.width,
     )
 
 
@@ -209,7 +275,9 @@ def _standing(
     if named not in edges and named[::-1] not in edges:
         faults.unknown(where, "-".join(named), "edge", [f"{a}-{b}" for a, b in edges])
         return nowhere
-    first, second = (base.mean[corners.index(corner)] for corner in named)
+    if any(set(side.ends) == set(named) and side.bulge for side in base.mean):
+        faults.add(where, f"{'-'.join(named)} is curved.", "Stand it on a straight edge.")
+    first, second = (base.corners[corners.index(corner)] for corner in named)
     along = (second - first) / norm(second - first)
     if named in edges:  # the base's outline runs that way, so this one's first edge runs back
         turn, start = (

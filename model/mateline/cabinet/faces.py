@@ -10,7 +10,8 @@ Stands after panel, before placing. Knows no drawing and no solid.
 The net of a face is its flat part and its strips, laid out by true lengths. Its frame is the
 face frame: the viewer's x and y, (0, 0) at the lower-left corner of the net's bounding box.
 A cell is a part of the net that is flat on the cabinet too: the flat part, a bevel strip, or
-one facet of a round.
+one facet of a round. The face of a bent board is as long as its outside, and its flat part is
+that; its cells are facets.
 """
 
 from __future__ import annotations
@@ -22,10 +23,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import LineString, Polygon, box
+from shapely.affinity import translate
 
-from mateline.cabinet.panel import corner_at, edge_axes, inset
-from mateline.curves import facet_count, radius, sweep
+from mateline.cabinet.panel import corner_at, edge_axes, frame_at, inset, level, raised
+from mateline.curves import FACET, facet_count, radius, sweep
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
@@ -40,6 +42,8 @@ if TYPE_CHECKING:
 
 
 SLIT = 0.02  # mm: no knife cuts what is narrower
+FINE = 1e-9  # mm: rounding between areas that were worked out in two frames
+LAP = 1e-3  # mm²: what two areas share by rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +80,11 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """The outside of one panel, unrolled. `outline` is the whole net without its holes, mm."""
+    """The outside of one panel, unrolled. `outline` is the whole net without its holes, mm.
+
+    `beyond` are ends of other boards that lie in its plane and are painted with it; the outline
+    goes round them too, and no cell holds them. The outline leaves out what is `covered`.
+    """
 
     name: str
     panel: Panel
@@ -84,6 +92,8 @@ class Face:
     strips: tuple[Strip, ...]
     outline: Polygon
     cells: tuple[Cell, ...]
+    beyond: tuple[Polygon, ...] = ()
+    covered: tuple[Polygon, ...] = ()
 
     @property
     def holes(self) -> tuple[Hole, ...]:
@@ -95,19 +105,33 @@ class NetError(ValueError):
     """A panel whose net laps over itself: at an inside corner, or where strips are too wide."""
 
 
-def unrolled(panel: Panel) -> Face:
+class CoveredError(NetError):
+    """A panel of whose face several parts are left, or one with a hole."""
+
+
+class HiddenError(NetError):
+    """A panel that nobody sees anything of."""
+
+
+def unrolled(panel: Panel, beyond: Sequence[Polygon] = (), covered: Sequence[Polygon] = ()) -> Face:
     """The face of `panel`, whose frame is moved so that the net's lower-left corner is (0, 0).
 
-    The face's panel carries the moved frame, outline and holes.
-    Raises NetError.
+    `beyond` are the ends of other boards that it is painted over, and `covered` is what nobody
+    paints of all that, both in the panel's frame. The face's panel carries the moved frame,
+    outline and holes. Raises NetError, HiddenError where all of it is covered.
     """
-    low = _net(panel).bounds[:2]
+    low = _left(_joined(_net(panel), beyond), covered).bounds[:2]
     shifted = _shifted(panel, low)
-    outline = _net(shifted)
-    for ring in (outline, *_slits_shut(shifted)):
+    ends = tuple(translate(end, -low[0], -low[1]) for end in beyond)
+    hidden = tuple(translate(area, -low[0], -low[1]) for area in covered)
+    net = _net(shifted)
+    for ring in (net, *_slits_shut(shifted)):
         if not ring.is_valid or ring.area <= 0:
             raise NetError(shapely.is_valid_reason(ring))
-    flat = Polygon([corner_at(shifted, index, 0.0) for index in range(len(shifted.edges))])
+    outline = _left(_joined(net, ends), hidden)
+    flat = Polygon(_corners(shifted))
+    if shifted.bend is not None:
+        return Face(_name(panel), shifted, flat, (), outline, tuple(bent_cells(shifted)), ends)
     cells = [Cell(flat, _lift(shifted.frame))]
     strips: list[Strip] = []
     for index, edge in enumerate(shifted.edges):
@@ -119,22 +143,86 @@ def unrolled(panel: Panel) -> Face:
             strips.append(Strip(index, segment, area, fold))
             cells.extend(_strip_cells(shifted, index, segment, depth))
             depth = bottom
-    return Face(_name(panel), shifted, flat, tuple(strips), outline, tuple(cells))
+    return Face(_name(panel), shifted, flat, tuple(strips), outline, tuple(cells), ends, hidden)
 
 
 def reach_beyond(edge: Edge) -> float:
     """Distance from an edge's flat line to the seam with its neighbour, unrolled, mm.
 
     The strips the face owns and, where its board lies over the neighbour, what is left of its
-    end: nobody paints the end, but a drawing that is wrapped round the corner passes over it.
+    end: a drawing that is wrapped round the corner passes over it. Where the board stands proud
+    of a neighbour that is set back, it goes on over what is seen of the board's inside.
     """
     end = edge.section.segments[-1]
     before = edge.section.points[-2]
-    return edge.strip_width + (math.dist(before, end.to) if edge.shows_end else 0.0)
+    beyond = math.dist(before, end.to) + edge.proud if edge.shows_end else 0.0
+    return edge.strip_width + beyond
+
+
+def _joined(net: Polygon, ends: Sequence[Polygon]) -> Polygon:
+    """The net and the ends beside it as one area, without corners where it runs on straight."""
+    if not ends or not net.is_valid:
+        return net
+    whole = shapely.union_all([net, *ends], grid_size=FINE)
+    if not isinstance(whole, Polygon) or whole.interiors:
+        raise NetError("the ends of other boards that it is painted over don't lie beside it")
+    lost = net.area + sum(end.area for end in ends) - whole.area
+    if lost > LAP:
+        raise NetError("the ends of other boards that it is painted over lap over its strips")
+    return shapely.orient_polygons(shapely.simplify(whole, FINE))
+
+
+def _left(area: Polygon, covered: Sequence[Polygon]) -> Polygon:
+    """What is left of a face without what is covered."""
+    if not covered or not area.is_valid:
+        return area
+    rest = shapely.difference(area, shapely.union_all(covered), grid_size=FINE)
+    parts = [part for part in shapely.get_parts(rest) if part.area > LAP]
+    if not parts:
+        raise HiddenError("all of it is covered")
+    if len(parts) > 1 or parts[0].interiors:
+        raise CoveredError("what covers a part of it would leave several parts, or one with a hole")
+    kept: Polygon = shapely.orient_polygons(shapely.simplify(parts[0], FINE))
+    return kept
 
 
 def _name(panel: Panel) -> str:
     return f"{panel.carcase}-{panel.name}"
+
+
+def _corners(panel: Panel) -> list[tuple[float, float]]:
+    """The corners of the flat part."""
+    if panel.runs:
+        return [(x, y) for x, y in level(panel, 0.0).tolist()]
+    return [corner_at(panel, index, 0.0) for index in range(len(panel.edges))]
+
+
+def bent_at(panel: Panel, deviation: float = FACET) -> list[float]:
+    """Where the facets of a bent board start and end along its outside, mm, in its frame."""
+    if panel.bend is None:
+        raise ValueError(f"{panel.name} is not bent")
+    around = level(panel, 0.0)[:, 1 if panel.bend.upright else 0]
+    first, last = float(around.min()), float(around.max())
+    reach = abs(panel.bend.radius)
+    count = facet_count(reach, (last - first) / reach, deviation)
+    places: list[float] = np.linspace(first, last, count + 1).tolist()
+    return places
+
+
+def bent_cells(panel: Panel, deviation: float = FACET) -> Iterator[Cell]:
+    """The facets of a bent board: chords of its outside that leave it by `deviation` at most."""
+    upright = panel.bend is not None and panel.bend.upright
+    (low_x, low_y), (high_x, high_y) = (
+        fold(level(panel, 0.0), axis=0).tolist() for fold in (np.min, np.max)
+    )
+    for low, high in itertools.pairwise(bent_at(panel, deviation)):
+        ends = (low_x, low, high_x, high) if upright else (low, low_y, high, high_y)
+        corners = np.array([(ends[0], ends[1]), (ends[2], ends[1]), (ends[0], ends[3])])
+        origin, right, up = raised(panel, corners, 0.0)
+        along_x = (right - origin) / (ends[2] - ends[0])
+        along_y = (up - origin) / (ends[3] - ends[1])
+        corner = origin - ends[0] * along_x - ends[1] * along_y
+        yield Cell(box(*ends), np.column_stack([along_x, along_y, corner]))
 
 
 def _lift(frame: Frame) -> Array:
@@ -144,11 +232,20 @@ def _lift(frame: Frame) -> Array:
 def _shifted(panel: Panel, low: tuple[float, float]) -> Panel:
     x, y = low
     frame = panel.frame
-    far = np.array(frame.corner) + x * np.array(frame.along_x) + y * np.array(frame.along_y)
-    corner = (float(far[0]), float(far[1]), float(far[2]))
+    if panel.bend is not None:
+        frame = frame_at(panel, low)
+    else:
+        far = np.array(frame.corner) + x * np.array(frame.along_x) + y * np.array(frame.along_y)
+        frame = replace(frame, corner=(float(far[0]), float(far[1]), float(far[2])))
     return replace(
         panel,
-        frame=replace(frame, corner=corner),
+        frame=frame,
+        runs=tuple(
+            run
+            if run.centre is None
+            else replace(run, centre=(run.centre[0] - x, run.centre[1] - y))
+            for run in panel.runs
+        ),
         outline=tuple((px - x, py - y) for px, py in panel.outline),
         holes=tuple(
             replace(hole, centre=(hole.centre[0] - x, hole.centre[1] - y)) for hole in panel.holes
@@ -159,8 +256,9 @@ def _shifted(panel: Panel, low: tuple[float, float]) -> Panel:
 def _net(panel: Panel, longer: Sequence[float] = ()) -> Polygon:
     """The net; the last corner of strips is `longer` beyond the outline's corners, mm."""
     ring: list[tuple[float, float]] = []
+    corners = _corners(panel)
     for index, edge in enumerate(panel.edges):
-        ring.append(corner_at(panel, index, 0.0))
+        ring.append(corners[index])
         if edge.strips:
             first = [_laid(panel, index, 0, depth) for depth in _depths(panel, index, 0)[1:]]
             second = [_laid(panel, index, 1, depth) for depth in _depths(panel, index, 1)[1:]]
@@ -252,6 +350,33 @@ def _unrolled_to(edge: Edge, depth: float) -> float:
         if depth <= at[1]:
             break
     return total
+
+
+def end_area(panel: Panel, index: int) -> Polygon:
+    """The end of the board at an edge, below its strips: (along the sharp edge, -down), mm."""
+    start, along, _ = edge_axes(panel, index)
+    count, ring = len(panel.edges), []
+    for end in (0, 1):
+        beside = panel.edges[index + 1 - count if end else index - 1]
+        top = panel.edges[index].section.points[-2][1]
+        depths = {top, panel.thickness, *(d for d in _samples(beside) if top < d < panel.thickness)}
+        for depth in sorted(depths, reverse=end == 1):
+            corner = np.array(corner_at(panel, (index + end) % count, depth))
+            ring.append((float(product(corner - start, along)), -depth))
+    return Polygon(ring)
+
+
+def end_lift(panel: Panel, index: int) -> Array:
+    """(3, 3): takes (along the sharp edge, -down, 1) of an end to the cabinet frame, mm."""
+    edge, frame = panel.edges[index], panel.frame
+    start, along, inward = edge_axes(panel, index)
+    (foot, top), (low, bottom) = edge.section.points[-2:]
+    slope = (low - foot) / (bottom - top)
+    flat = np.column_stack([frame.along_x, frame.along_y])
+    inward3 = product(flat, inward)
+    origin = np.array(frame.corner) + product(flat, start) + (foot - slope * top) * inward3
+    down = np.array(frame.outward) - slope * inward3
+    return np.column_stack([product(flat, along), down, origin])
 
 
 def _strip_cells(panel: Panel, index: int, segment: int, top: float) -> list[Cell]:

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
     Planes = Mapping[str, MiddlePlane | None]
 
+STRETCHED = 0.05  # mm: by which a hole may be longer along a curve than it is wide
 ON_FACE = 1e-6  # mm: rounding allowed at a face's rim
 SAME_PLACE = 0.05  # mm: nothing is drilled better, so what lies nearer is one hole
 SAME_TURN = 1e-6  # no unit: sine of the angle below which two turns are one
@@ -254,6 +255,7 @@ def _refuse_misfits(
     face: Face, holes: list[Hole], others: Sequence[tuple[Face, Array]], faults: Faults
 ) -> None:
     """Tell of holes that are not whole on the flat of the face, or of those that they straddle."""
+    _refuse_wide(face, holes, faults)
     room: BaseGeometry = face.flat.buffer(ON_FACE)
     if others:
         room = room.union(room_over(face, others).buffer(ON_FACE))
@@ -280,4 +282,24 @@ def _refuse_collisions(face: Face, holes: list[Hole], faults: Faults) -> None:
                 f"hardware ({two.name})",
                 f"It runs into {one.name} on {face.name}.",
                 "Check the distances of both.",
+            )
+
+
+def _refuse_wide(face: Face, holes: list[Hole], faults: Faults) -> None:
+    """Refuse holes of a bent board that are not their size along it, as they are cut straight.
+
+    One of width w in a radius R is w^3 / 24 R^2 longer along the outside (2 R asin(w / 2 R) - w).
+    """
+    bend = face.panel.bend
+    if bend is None:
+        return
+    for hole in holes:
+        low_x, low_y, high_x, high_y = open_area(hole).bounds
+        wide = (high_y - low_y) if bend.upright else (high_x - low_x)
+        if wide**3 / (24 * bend.radius**2) > STRETCHED:
+            faults.add(
+                f"hardware ({hole.name})",
+                f"At {faults.said(wide)} it is too wide for the curve of {face.name}, whose radius "
+                f"is {faults.said(abs(bend.radius))}: cut straight, its rim would be longer.",
+                "Use two smaller holes, or cut this one by hand from a template.",
             )

@@ -56,16 +56,26 @@ class SectionError(ValueError):
 
 
 def section(
-    role: Role, thickness: float, other: float, angle: float, shape: Bevel | Round | None
+    role: Role,
+    thickness: float,
+    other: float,
+    angle: float,
+    shape: Bevel | Round | None,
+    *,
+    other_back: float = 0.0,
 ) -> Chain:
     """Section of one board at an edge, (in, down), mm; `other` is the other board's thickness.
 
-    The board that lies over owns a whole bevel or round; on a mitre each owns half of it.
+    The board that lies over owns a whole bevel or round; on a mitre each owns half of it. Where
+    the other board lies `other_back` behind the outline, one under it ends that much earlier.
     Raises SectionError: the shape does not fit the board.
     """
     if role == "under":
-        return _cut(_under(0.0, other, angle), _under(thickness, other, angle), thickness)
+        behind = other + other_back
+        return _cut(_under(0.0, behind, angle), _under(thickness, behind, angle), thickness)
     if role == "mitre":
+        if other_back > 0:
+            raise SectionError("boards that are mitred can't be set back")
         inner = (other + thickness * math.cos(angle)) / math.sin(angle)
         return _mitred(thickness, other, angle, inner, shape)
     end = _clean(thickness / math.tan(angle))

@@ -89,7 +89,8 @@ def _lies_flat(panel: Panel, angle: float, pair: tuple[Edge, Edge]) -> bool:
     outline = tuple((float(x), float(y)) for x, y in corners)
     edges = (pair[1], *itertools.repeat(plain, len(outline) - 2), pair[0])
     names = (None,) * len(outline)
-    return lies_flat(replace(panel, outline=outline, corners=names, edges=edges, holes=()))
+    bare = replace(panel, outline=outline, corners=names, edges=edges, holes=(), runs=())
+    return lies_flat(bare)
 
 
 def _corner_of(angle: float) -> Array:

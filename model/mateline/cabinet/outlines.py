@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mateline.errors import InputError
-from mateline.tape.outline import Readings, given, solved
+from mateline.tape.outline import given, solved
+from mateline.tape.readings import Readings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping

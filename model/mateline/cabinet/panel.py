@@ -12,17 +12,22 @@ corners were sharp; each edge has a section that says what is really there:
                b
                |  end cut: the last segment, from the outside to the inside face
      t ________|           in may be negative there: a board can be longer inside
+
+A board whose outline is curved has many short edges there, a `Run` of them, beside the true arc.
+A board that is bent itself (`Bend`) is a flat one here, as long as its outside, laid round a
+cylinder.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from mateline.curves import Chain, Point, radius, sweep
+from mateline.planar.offsets import Curved, moved_sides, spread
 from mateline.products import dots, norm, product
 
 if TYPE_CHECKING:
@@ -33,6 +38,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 Vector = tuple[float, float, float]
+Finish = Literal["art", "base", "left"]
 STRAIGHT = 1e-9  # no unit: sine of the angle below which two edges run on in one line
 AXES_TOL = 1e-9  # no unit: error allowed in the dot products of two unit vectors
 
@@ -64,12 +70,18 @@ class Edge:
     `section` is a chain in (in, down), mm: `in` from the sharp edge into the face, `down` from
     the outside face. It starts at (a, 0) and ends at down == thickness; its last segment is the
     end cut, those before it are strips of the outside face. `shows_end` says that the board
-    lies over its neighbour, so that what is left of its end is seen from outside.
+    lies over its neighbour, so that what is left of its end is seen from outside. `end` says how
+    an end that is seen is painted (with the art of the face beyond, the base coat, not at all).
+    `proud` is how far the board stands out before the neighbour's outside, along its own inside,
+    mm; `apart` says that the two stop short of each other.
     """
 
     neighbour: str
     section: Chain
     shows_end: bool = False
+    end: Finish | None = None
+    proud: float = 0.0
+    apart: bool = False
 
     @property
     def strips(self) -> int:
@@ -90,11 +102,38 @@ class Edge:
 
 
 @dataclass(frozen=True, slots=True)
+class Run:
+    """Edges that are one side of an outline: `count` of them from `first` on, facets of an arc
+    about `centre`, or equal parts of a line. A `bulging` arc has the face on its centre's side.
+
+    The edges of a run have one section, whose last segment is all there is.
+    """
+
+    first: int
+    count: int
+    centre: Point | None
+    bulging: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """How a board is bent: x of its face (or y, `upright`) runs along the outside of a cylinder.
+
+    `radius` is that of the outside, mm; negative where the board is hollow. The board's frame
+    touches the cylinder where that coordinate is 0.
+    """
+
+    radius: float
+    upright: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Panel:
     """One board. `outline` runs counter-clockwise seen from outside, in the face frame, mm.
 
     `edges[i]` is the edge from `outline[i]` to `outline[i + 1]`. `corners` names the outline's
-    points where the definition does (None elsewhere). `holes` are in the face frame.
+    points where the definition does (None elsewhere). `holes` are in the face frame. `runs` are in
+    the order of the edges.
     """
 
     name: str
@@ -105,6 +144,8 @@ class Panel:
     corners: tuple[str | None, ...]
     edges: tuple[Edge, ...]
     holes: tuple[Hole, ...] = ()
+    runs: tuple[Run, ...] = ()
+    bend: Bend | None = None
 
 
 def inset(edge: Edge, down: float) -> float:
@@ -134,11 +175,20 @@ def level(panel: Panel, down: float) -> NDArray[np.float64]:
     Each corner is where the two moved edges meet. Does not notice a corner that has crossed
     another: carcase.py refuses such boards.
     """
+    if panel.runs:
+        sides = sides_at(panel, down)
+        counts = [count for _, count, _ in _grouped(panel)]
+        return np.array([
+            at for side, count in zip(sides, counts, strict=True) for at in spread(side, count)
+        ])  # fmt: skip
     return moved_in(panel.outline, [inset(edge, down) for edge in panel.edges])
 
 
 def corner_at(panel: Panel, index: int, down: float) -> Point:
     """Corner `index` of the board at depth `down` alone, mm: where its two moved edges meet."""
+    if panel.runs:
+        x, y = level(panel, down)[index].tolist()
+        return x, y
     before, here, after = (
         panel.outline[(index + step) % len(panel.outline)] for step in (-1, 0, 1)
     )
@@ -153,6 +203,97 @@ def corner_at(panel: Panel, index: int, down: float) -> Point:
         here[0] + (bx * first - ax * second) / cross,
         here[1] + (by * first - ay * second) / cross,
     )
+
+
+def sides_at(panel: Panel, down: float) -> tuple[Curved, ...]:
+    """The sides of the board at depth `down`, each arc as one. Raises NoCornerError."""
+    groups = _grouped(panel)
+    count = len(panel.outline)
+    sides = [
+        Curved(
+            panel.outline[first],
+            panel.outline[(first + many) % count],
+            None if run is None else run.centre,
+            run is None or run.bulging,
+        )
+        for first, many, run in groups
+    ]
+    return moved_sides(sides, [inset(panel.edges[first], down) for first, _, _ in groups])
+
+
+def _grouped(panel: Panel) -> list[tuple[int, int, Run | None]]:
+    """The edges by side: the first of them, how many, and their run."""
+    starts = {run.first: run for run in panel.runs}
+    found: list[tuple[int, int, Run | None]] = []
+    at = 0
+    while at < len(panel.edges):
+        run = starts.get(at)
+        found.append((at, 1 if run is None else run.count, run))
+        at += found[-1][1]
+    return found
+
+
+def squarely_cut(edge: Edge) -> bool:
+    """Whether the board ends at the same place at all depths."""
+    return all(across == edge.section.start[0] for across, _ in edge.section.points)
+
+
+def curved_edges(panel: Panel) -> frozenset[int]:
+    """The edges that are facets of a curve of the outline."""
+    return frozenset(
+        at
+        for run in panel.runs
+        if run.centre is not None
+        for at in range(run.first, run.first + run.count)
+    )
+
+
+def raised(panel: Panel, spots: Array, down: Array | float) -> Array:
+    """Spots (k, 2) of the face frame at a depth, in the cabinet frame (k, 3), mm.
+
+    Of a bent board they are laid round its cylinder.
+    """
+    frame, bend = panel.frame, panel.bend
+    depths = np.broadcast_to(down, len(spots))
+    if bend is None:
+        flat: Array = (
+            np.array(frame.corner)
+            + product(spots, np.array([frame.along_x, frame.along_y]))
+            - np.multiply.outer(depths, frame.outward)
+        )
+        return flat
+    around, along = (1, 0) if bend.upright else (0, 1)
+    ways = frame.along_x, frame.along_y
+    angle = spots[:, around] / bend.radius
+    reach = bend.radius - depths
+    beside, out = reach * np.sin(angle), reach * np.cos(angle) - bend.radius
+    solid: Array = (
+        np.array(frame.corner)
+        + np.multiply.outer(spots[:, along], ways[along])
+        + np.multiply.outer(beside, ways[around])
+        + np.multiply.outer(out, frame.outward)
+    )
+    return solid
+
+
+def frame_at(panel: Panel, spot: Point) -> Frame:
+    """The frame that touches the face at one of its spots, which is its (0, 0)."""
+    frame, bend = panel.frame, panel.bend
+    x, y, z = raised(panel, np.array([spot]), 0.0)[0].tolist()
+    if bend is None:
+        return replace(frame, corner=(x, y, z))
+    angle = spot[1 if bend.upright else 0] / bend.radius
+    way, out = np.array(frame.along_y if bend.upright else frame.along_x), np.array(frame.outward)
+    turned = vector(math.cos(angle) * way - math.sin(angle) * out)
+    if bend.upright:
+        return Frame((x, y, z), frame.along_x, turned)
+    return Frame((x, y, z), turned, frame.along_y)
+
+
+def vector(numbers: Array) -> Vector:
+    """Three numbers as plain data, none of them -0."""
+    x, y, z = (float(number) + 0.0 for number in numbers)
+    return x, y, z
 
 
 def edge_axes(panel: Panel, index: int) -> tuple[Array, Array, Array]:

@@ -25,9 +25,10 @@ from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp
 from OCP.TopTools import TopTools_IndexedMapOfShape, TopTools_ListOfShape
 
+from mateline.cabinet.bent.prism import straight_through
 from mateline.cabinet.brep import Shell, axes, conic, curve_through, direction, flat_line, point
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import STRAIGHT, inset
+from mateline.cabinet.panel import STRAIGHT, frame_at, inset
 from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_depths
 from mateline.curves import circle, radius, sweep
 from mateline.products import norm, product
@@ -54,9 +55,13 @@ def shape(panel: Panel) -> Any:
 
     Raises ValueError where a hole takes all of the board or cuts it in two.
     """
+    if panel.bend is not None or panel.runs:
+        body, cutters = straight_through(panel)
+        tools = [*cutters, *_drills(panel)]
+        return _cut(panel, body, tools) if tools else body
     if holes_clear(panel):
         return _Writing(panel).solid()
-    return _cut(panel, _Writing(replace(panel, holes=())).solid())
+    return _cut(panel, _Writing(replace(panel, holes=())).solid(), _drills(panel))
 
 
 @dataclass(frozen=True, slots=True)
@@ -423,9 +428,16 @@ def _levels(hole: Hole, thickness: float) -> list[tuple[Chain, float]]:
     return [(opening(hole), 0.0), (shank(hole), sink), (shank(hole), thickness)]
 
 
-def _cut(panel: Panel, body: Any) -> Any:
-    levels = itertools.chain.from_iterable(_tool_levels(hole, panel) for hole in panel.holes)
-    tools = [_Writing(panel).tool(pair) for pair in levels]
+def _drills(panel: Panel) -> list[Any]:
+    """What the holes take away."""
+    return [
+        _Writing(replace(at, holes=())).tool(pair)
+        for hole, at in _touching(panel)
+        for pair in _tool_levels(hole, at)
+    ]
+
+
+def _cut(panel: Panel, body: Any, tools: list[Any]) -> Any:
     cut = BRepAlgoAPI_Cut()
     cut.SetArguments(_listed([body]))
     cut.SetTools(_listed(tools))
@@ -437,6 +449,17 @@ def _cut(panel: Panel, body: Any) -> Any:
     return left.FindKey(1)
 
 
+def _touching(panel: Panel) -> Iterator[tuple[Hole, Panel]]:
+    """Each hole with the flat board that it is drilled in: of a bent one, what touches it there."""
+    for hole in panel.holes:
+        if panel.bend is None:
+            yield hole, replace(panel, runs=())
+        else:
+            frame = frame_at(panel, hole.centre)
+            at = replace(hole, centre=(0.0, 0.0))
+            yield at, replace(panel, frame=frame)
+
+
 def _listed(shapes: Iterable[Any]) -> Any:
     listed = TopTools_ListOfShape()
     for one in shapes:
@@ -446,12 +469,17 @@ def _listed(shapes: Iterable[Any]) -> Any:
 
 def _tool_levels(hole: Hole, panel: Panel) -> Iterator[list[tuple[Chain, float]]]:
     """The prism of a hole and the cone of its countersink, both longer than the board is thick."""
-    low = panel.thickness + BEYOND
-    yield [(shank(hole), -BEYOND), (shank(hole), low)]
+    beyond = BEYOND
+    if panel.bend is not None:  # so far it leaves the plane that touches it
+        beyond += max(hole.length, hole.head) ** 2 / (
+            4 * (abs(panel.bend.radius) - panel.thickness)
+        )
+    low = panel.thickness + beyond
+    yield [(shank(hole), -beyond), (shank(hole), low)]
     if sink_depth(hole) > SAME_DEPTH:
-        above = hole.head / 2 + BEYOND * math.tan(hole.head_angle / 2)
+        above = hole.head / 2 + beyond * math.tan(hole.head_angle / 2)
         sink = min(sink_depth(hole), low)
         yield [
-            (circle(hole.centre, above), -BEYOND),
+            (circle(hole.centre, above), -beyond),
             (circle(hole.centre, radius_at(hole, sink)), sink),
         ]

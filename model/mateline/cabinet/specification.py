@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from mateline.cabinet.hardware import Form
     from mateline.cabinet.joints import Bevel, Round
+    from mateline.cabinet.panel import Finish
     from mateline.curves import Point
-    from mateline.tape.outline import Corners, Readings
+    from mateline.tape.outline import Corners
+    from mateline.tape.readings import Readings
 
 View = Literal["side", "plan", "front"]
 
@@ -31,13 +33,19 @@ class Distance:
 class Board:
     """One board of a carcase: its thickness and the edge of the outline that it stands on.
 
-    `edge` names the two corners; None for an end of the carcase. A `missing` board is not there.
+    `edge` names the two corners; None for an end of the carcase. A `missing` board is not there;
+    `shared` names the face of another carcase that stands in its place. Its outside lies
+    `set_back` behind the outline, and it stops `short` of its neighbours by distances from the
+    sharp edges.
     """
 
     name: str
     thickness: float
     edge: tuple[str, str] | None = None
     missing: bool = False
+    set_back: float = 0.0
+    short: tuple[tuple[str, float], ...] = ()
+    shared: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +64,27 @@ class ShapedEdge:
 
     boards: tuple[str, str]
     shape: Bevel | Round
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EndFinish:
+    """How the end of a board that is seen where two `boards` meet is painted."""
+
+    boards: tuple[str, str]
+    finish: Finish
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Moulding:
+    """A strip of wood along the edge where two `boards` meet, which is not painted with them.
+
+    `covers` has how far it reaches over a board's outside, from the sharp edge.
+    """
+
+    boards: tuple[str, str]
+    covers: tuple[tuple[str, float], ...]
     place: str = ""
 
 
@@ -90,7 +119,8 @@ class Carcase:
     from above (X and Y), front views from the player (X and Z). `outlines` is one, or the left
     and the right one of a side view whose sides were measured apart. `boards` has one for each
     edge, and may have the ends; an end that it lacks is `thickness` thick. Among boards that no
-    joint names, ends lie over all others, and earlier ones over later ones.
+    joint names, ends lie over all others, and earlier ones over later ones. Ends of boards that
+    are seen are painted as `finishes` say, else as `ends` does, else with the base coat.
     """
 
     name: str
@@ -102,6 +132,9 @@ class Carcase:
     joints: tuple[Joint, ...] = ()
     edges: tuple[ShapedEdge, ...] = ()
     where: Position | Standing = Position()
+    ends: Finish | None = None
+    finishes: tuple[EndFinish, ...] = ()
+    mouldings: tuple[Moulding, ...] = ()
     place: str = ""
 
     @property

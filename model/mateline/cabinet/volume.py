@@ -20,8 +20,8 @@ import shapely
 from shapely import Polygon
 
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import level
-from mateline.curves import Chain, area, circle, flattened
+from mateline.cabinet.panel import level, sides_at
+from mateline.curves import Chain, Segment, area, circle, flattened
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -46,6 +46,11 @@ def volume(panel: Panel) -> float:
     """
     if not holes_clear(panel):
         raise ValueError(f"{panel.name}: a hole runs over an edge or into another hole")
+    if panel.bend is not None:
+        if panel.holes:
+            raise ValueError(f"{panel.name}: a hole through a bent board has no closed form")
+        width = extent_along(panel)
+        return area(profile(panel)) * (width[1] - width[0])
     body = sum(
         _slab(panel, top, bottom) for top, bottom in itertools.pairwise(section_depths(panel))
     )
@@ -132,7 +137,8 @@ def _rims(chains: list[Chain]) -> Areas:
 
 def _slab(panel: Panel, top: float, bottom: float) -> float:
     height = bottom - top
-    nodes, weights = _ROUND if _any_round(panel, top, bottom) else _STRAIGHT
+    curved = bool(panel.runs) or _any_round(panel, top, bottom)
+    nodes, weights = _ROUND if curved else _STRAIGHT
     u = (nodes + 1) / 2
     if nodes is _STRAIGHT[0]:
         depths, stretch = top + height * u, np.full(len(u), height)
@@ -140,6 +146,52 @@ def _slab(panel: Panel, top: float, bottom: float) -> float:
         depths, stretch = top + height * (3 - 2 * u) * u**2, height * 6 * u * (1 - u)
     areas = np.array([_polygon_area(panel, float(down)) for down in depths])
     return float((weights / 2 * stretch * areas).sum())
+
+
+def outline_at(panel: Panel, down: float) -> Chain:
+    """The outline of the board at a depth, its arcs as they are."""
+    sides = sides_at(panel, down)
+    return Chain(
+        sides[0].start, tuple(Segment(side.to, side.centre, side.bulging) for side in sides)
+    )
+
+
+def profile(panel: Panel) -> Chain:
+    """The cut through a bent board, square to its axis, as a ring with four sides.
+
+    Seen with its outside up and its length to the right, in the frame that touches it where its
+    length is 0: along and out of the face.
+    """
+    bend = panel.bend
+    if bend is None:
+        raise ValueError(f"{panel.name} is not bent")
+    axis = 1 if bend.upright else 0
+    rows = [level(panel, down)[:, axis] for down in (0.0, panel.thickness)]
+    ends = [(float(row.min()), float(row.max())) for row in rows]
+    (outer, outer_far), (inner, inner_far) = ends
+    centre = (0.0, -bend.radius)
+
+    def at(along: float, down: float) -> tuple[float, float]:
+        angle, reach = along / bend.radius, bend.radius - down
+        return reach * math.sin(angle), reach * math.cos(angle) - bend.radius
+
+    start, bulging = at(outer, 0.0), bend.radius > 0
+    return Chain(
+        start,
+        (
+            Segment(at(inner, panel.thickness)),
+            Segment(at(inner_far, panel.thickness), centre, counterclockwise=not bulging),
+            Segment(at(outer_far, 0.0)),
+            Segment(start, centre, counterclockwise=bulging),
+        ),
+    )
+
+
+def extent_along(panel: Panel) -> tuple[float, float]:
+    """From where to where a bent board reaches along its axis, mm, in the face frame."""
+    axis = 0 if panel.bend is not None and panel.bend.upright else 1
+    across = level(panel, 0.0)[:, axis]
+    return float(across.min()), float(across.max())
 
 
 def _any_round(panel: Panel, top: float, bottom: float) -> bool:
@@ -152,5 +204,7 @@ def _any_round(panel: Panel, top: float, bottom: float) -> bool:
 
 
 def _polygon_area(panel: Panel, down: float) -> float:
+    if panel.runs:
+        return area(outline_at(panel, down))
     x, y = (level(panel, down) - panel.outline[0]).T
     return float((x * np.roll(y, -1)).sum() - (y * np.roll(x, -1)).sum()) / 2

@@ -2,18 +2,21 @@
 
 Stands beside the other checks. A shape is lost where it lies off every face that its entry puts
 it on, and cut where it lies partly off the only one. A background that is larger than its face
-is meant to be: a shape that covers half of a face may be cut without a word.
+is meant to be: a shape that covers half of a face may be cut without a word, and any shape of an
+entry that says how far it bleeds.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
-from mateline.checks.findings import Finding
+from mateline.checks.findings import Finding, IdleWord
 from mateline.checks.hardware import kept_areas
+from mateline.checks.left_out import without_effect
 from mateline.checks.places import area_size, listed, size, spot
 from mateline.planar.farthest import farthest
 
@@ -43,8 +46,13 @@ def check(subject: Subject) -> tuple[Finding, ...]:
         together = [art for art in subject.art if art.placement == placement]
         found += _lost(together, stencils, subject)
         found += _behind(together, stencils, subject)
-        if len(together) == 1 and not together[0].mirrored:  # its source has been asked
-            found += _trimmed(together[0], stencils[together[0].face], subject)
+        first = together[0]
+        if first.mirrored:  # its source has been asked
+            continue
+        if len(together) == 1:
+            found += _trimmed(first, stencils[first.face], subject)
+        elif first.bleed:
+            found.append(_idle_bleed(first, "only art on one face is asked what its edge cuts"))
     return tuple(found)
 
 
@@ -143,8 +151,47 @@ def _fall(names: list[str]) -> str:
     return "falls" if len(names) == 1 else "fall"
 
 
+@dataclass(frozen=True, slots=True)
+class _Overhang:
+    """Shapes that the edge of their face cuts: their positions, what is over, how far, mm, and
+    which share of each is lost.
+    """
+
+    positions: NDArray[np.intp]
+    over: NDArray[np.object_]
+    reach: NDArray[np.float64]
+    share: NDArray[np.float64]
+
+
 def _trimmed(art: PlacedArt, stencil: Stencil, subject: Subject) -> Iterator[Finding]:
-    """Shapes that the edge of the only face cuts."""
+    """Shapes that the edge of the only face cuts farther out than they may be."""
+    found = _overhang(art, stencil)
+    runs_off = found.reach > OVERHANG
+    if art.bleed and not runs_off.any():
+        yield _idle_bleed(art, f"the edge of {art.face} cuts none of its shapes")
+    worse = found.reach > max(OVERHANG, art.bleed)
+    if not worse.any():
+        return
+    worst = int(np.argmax(np.where(worse, found.share, -1.0)))
+    count = int(worse.sum())
+    at = _nearest(stencil.face.outline, found.over[worst : worst + 1])
+    more = f" {count} shapes are cut in all." if count > 1 else ""
+    may = f"; its bleed is {size(art.bleed, subject.tape)}" if art.bleed else ""
+    yield Finding(
+        "art-off-face",
+        "note",
+        f"The edge of {art.face} cuts {art.shapes[found.positions[worst]].element} of "
+        f"{art.drawing} at {spot(at, subject.tape, stencil.face)}: {found.share[worst]:.0%} of it, "
+        f"up to {size(found.reach[worst], subject.tape)} beyond the edge, is lost{may}.{more}",
+        "If the art is meant to run off the edge, add bleed = true to its entry, or how far it may "
+        "run off; otherwise move or scale the drawing.",
+        face=art.face,
+        at=at,
+    )
+
+
+def _overhang(art: PlacedArt, stencil: Stencil) -> _Overhang:
+    """Shapes that lie partly off the face, without backgrounds."""
     outline = stencil.face.outline
     areas = _areas(art)
     shapely.prepare(outline)
@@ -152,34 +199,18 @@ def _trimmed(art: PlacedArt, stencil: Stencil, subject: Subject) -> Iterator[Fin
     inside = shapely.area(shapely.intersection(areas[out], outline))
     small = (inside > TOUCH) & (inside < BACKGROUND * outline.area)
     out, inside = out[small], inside[small]
-    if len(out) == 0:
-        return
     over = shapely.difference(areas[out], outline)
     beyond = ~shapely.is_empty(over)  # what is over by less than GEOS resolves leaves nothing
     out, inside, over = out[beyond], inside[beyond], over[beyond]
-    if len(out) == 0:
-        return
     # Along its rim, not at corners: those of a shape across a notch are on the outline.
     reach = np.array(
         [farthest(shapely.boundary(part), outline.boundary, REACH_STEP)[1] for part in over]
     )
-    if not (reach > OVERHANG).any():
-        return
-    share = 1 - inside / shapely.area(areas[out])
-    worst = int(np.argmax(np.where(reach > OVERHANG, share, -1.0)))
-    count = int((reach > OVERHANG).sum())
-    at = _nearest(outline, over[worst : worst + 1])
-    more = f" {count} shapes are cut in all." if count > 1 else ""
-    yield Finding(
-        "art-off-face",
-        "note",
-        f"The edge of {art.face} cuts {art.shapes[out[worst]].element} of {art.drawing} at "
-        f"{spot(at, subject.tape, stencil.face)}: {share[worst]:.0%} of it, up to "
-        f"{size(reach[worst], subject.tape)} beyond the edge, is lost.{more}",
-        "Leave it if the art is meant to run off the edge; otherwise move or scale the drawing.",
-        face=art.face,
-        at=at,
-    )
+    return _Overhang(out, over, reach, 1 - inside / shapely.area(areas[out]))
+
+
+def _idle_bleed(art: PlacedArt, why: str) -> Finding:
+    return without_effect(IdleWord(f"art {art.placement}, bleed", why))
 
 
 def _bare(stencil: Stencil, arts: Sequence[PlacedArt], subject: Subject) -> Iterator[Finding]:

@@ -20,7 +20,7 @@ from mateline.checks.places import listed
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from mateline.checks.findings import DrawingNotes, Level, Subject
+    from mateline.checks.findings import DrawingNotes, IdleWord, Level, Subject
     from mateline.drawing.shapes import Note, NoteKind
 
 NAMED = 8  # elements named in one message
@@ -57,14 +57,16 @@ def check(subject: Subject) -> tuple[Finding, ...]:
 
 def words(subject: Subject) -> tuple[Finding, ...]:
     """`word-without-effect`, a note for each fact of the definition that nothing uses."""
-    return tuple(
-        Finding(
-            "word-without-effect",
-            "note",
-            f"{each.place[:1].upper()}{each.place[1:]} has no effect: {each.why}.",
-            "Nothing is needed if that is meant; else look for the word that is missing beside it.",
-        )
-        for each in subject.idle
+    return tuple(without_effect(each) for each in subject.idle)
+
+
+def without_effect(word: IdleWord) -> Finding:
+    """A word that says nothing where it stands."""
+    return Finding(
+        "word-without-effect",
+        "note",
+        f"{word.place[:1].upper()}{word.place[1:]} has no effect: {word.why}.",
+        "Nothing is needed if that is meant; else look for the word that is missing beside it.",
     )
 
 

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from shapely import Polygon
 
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import SLIVER, cut, kept_areas, piece_at, unpainted
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
-    from shapely import Polygon
 
     from mateline.cabinet.faces import Face
     from mateline.cabinet.hole import Hole
@@ -256,7 +256,10 @@ def _outlines(
     left: Stencil, right: Stencil, pair: MirrorPair, subject: Subject
 ) -> Iterator[Finding]:
     mirrored = shapely.transform(left.face.outline, lambda points: reflected(points, pair.matrix))
-    at, gap = _largest_gap(mirrored, right.face.outline)
+    outlines = _both_open(left, right, mirrored, pair)
+    if outlines is None:  # nothing of one is open on the other
+        return
+    at, gap = _largest_gap(*outlines)
     limit = max(OUTLINE_STEP, outline_doubt(left, right, subject.outlines))
     if gap <= limit:
         return
@@ -273,6 +276,22 @@ def _outlines(
         face=pair.right,
         at=at,
     )
+
+
+def _both_open(
+    left: Stencil, right: Stencil, mirrored: Polygon, pair: MirrorPair
+) -> tuple[Polygon, Polygon] | None:
+    """Both outlines, the left one mirrored, without what is covered on either side."""
+    own = right.face.outline
+    if not left.face.covered and not right.face.covered:
+        return mirrored, own
+    beyond = shapely.union_all(left.face.covered)
+    beyond = shapely.transform(beyond, lambda points: reflected(points, pair.matrix))
+    here = mirrored.difference(shapely.union_all(right.face.covered))
+    there = own.difference(beyond)
+    if isinstance(here, Polygon) and isinstance(there, Polygon) and here.area and there.area:
+        return here, there
+    return None
 
 
 def _largest_gap(one: Polygon, other: Polygon) -> tuple[Point, float]:
@@ -293,6 +312,9 @@ def outline_doubt(left: Stencil, right: Stencil, outlines: Mapping[str, Outline]
     if not all(name in outlines for name in names):
         return 0.0
     squares = sum(float(np.square(outlines[name].deviations).max()) for name in names)
+    # A curve's rise comes on top of where its ends are.
+    squares += sum(max((arc.deviation for arc in outlines[name].arcs), default=0.0) ** 2
+                   for name in names)  # fmt: skip
     return math.sqrt(CHI_SQUARE * squares)
 
 

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 
 from mateline.checks.findings import Finding
 from mateline.checks.places import listed, size
+from mateline.tape.arcs.told import doubtful
 from mateline.tape.reading import printed
-from mateline.tape.report import checks, doubts, parts
+from mateline.tape.report import checks, parts
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -34,14 +35,15 @@ def check(subject: Subject) -> tuple[Finding, ...]:
 
 
 def _of(name: str, outline: Outline, subject: Subject) -> Iterator[Finding]:
-    if doubts(outline):
+    if outline.verdict in {"suspect", "cannot-tell"}:
         face, at = _place(name, outline, subject)
         if outline.suspect is not None:
             message, remedy = _suspect(name, outline, outline.suspect, subject.tape)
         else:
             message, remedy = _cannot_tell(name, outline, subject.tape)
         yield Finding("reading-suspect", _level(outline), message, remedy, face=face, at=at)
-    elif outline.verdict == "unchecked":
+    yield from _of_curves(name, outline)
+    if outline.verdict == "unchecked":
         assumed = listed(list(outline.assumption))
         square = f", and {assumed} {_are(outline.assumption)} taken as square" if assumed else ""
         yield Finding(
@@ -51,6 +53,22 @@ def _of(name: str, outline: Outline, subject: Subject) -> Iterator[Finding]:
             "show.",
             _one_more(outline),
         )
+
+
+def _of_curves(name: str, outline: Outline) -> Iterator[Finding]:
+    """Curves whose readings contradict each other, or the corners."""
+    for arc in outline.arcs:
+        wrong = doubtful(arc)
+        if wrong is not None:
+            yield Finding(
+                "reading-suspect",
+                "warn",
+                f"The {wrong.label} of {name} does not go with what else was read: it is "
+                f"{abs(wrong.w or 0.0):.1f} times out of what is usual for it. The curve "
+                f"{arc.label}, and the board on it, may be out of shape by part of that.",
+                f"Measure {wrong.label} again, and look whether the curve is an arc and runs on "
+                "into its neighbours as stated.",
+            )
 
 
 def _level(outline: Outline) -> Level:
@@ -127,6 +145,13 @@ def _suspect(name: str, outline: Outline, suspect: Closure, tape: Tape) -> tuple
         message = f"The {suspect.label} of {name} is {off:.1f}° off square by all other readings."
         remedy = "Take it out of the square corners, or measure a diagonal across it."
         return f"{message} {effect}", remedy
+    if suspect.angular:
+        read, likely = (math.degrees(each) for each in (suspect.read, suspect.read - suspect.slip))
+        message = (
+            f"The angle {suspect.label.removeprefix('angle ')} of {name}, {read:.1f}°, looks "
+            f"wrong: the other readings say {likely:.1f}°."
+        )
+        return f"{message} {effect}", "Set the gauge or the level to it again."
     way = "long" if suspect.slip > 0 else "short"
     likely = suspect.read - suspect.slip
     message = (

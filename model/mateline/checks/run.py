@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.checks import (
     coverage,
+    ends,
     hardware,
     joins,
     landmarks,
@@ -24,6 +25,8 @@ from mateline.checks import (
     pieces,
     readings,
 )
+from mateline.checks.findings import STAGES
+from mateline.checks.grouping.causes import by_cause
 from mateline.memory import AFRESH
 
 if TYPE_CHECKING:
@@ -36,10 +39,11 @@ if TYPE_CHECKING:
     Parts = Callable[[Subject], Iterator[Subject]]
 
 LEVELS = MappingProxyType({"stop": 0, "warn": 1, "note": 2})
+STAGE_OF = MappingProxyType({code: at for at, stage in enumerate(STAGES) for code in stage})
 
 
 def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding, ...]:
-    """What all checks find: stops first, then by face, code and place."""
+    """What all checks find, each with what comes of it: stops first, and causes before others."""
     recall = (AFRESH if stages is None else stages).recall
     found = [
         finding
@@ -47,13 +51,13 @@ def findings_of(subject: Subject, stages: Stages | None = None) -> tuple[Finding
         for part in parts(subject)
         for finding in recall(check, part)
     ]
-    return in_order(found)
+    return in_order(by_cause(found, subject))
 
 
 def _only(subject: Subject, **kept: Any) -> Subject:
     """The subject with nothing but what is `kept` of it."""
     nothing: dict[str, Any] = dict.fromkeys(
-        ("stencils", "pairs", "letterings", "art", "notes", "idle", "rows"), ()
+        ("stencils", "pairs", "letterings", "art", "notes", "idle", "rows", "ends"), ()
     )
     return replace(subject, **{**nothing, "outlines": {}, **kept})
 
@@ -119,6 +123,17 @@ def _drawn_faces(subject: Subject) -> Iterator[Subject]:
             yield _only(subject, stencils=(stencil,), art=here)
 
 
+def _faces_with_ends(subject: Subject) -> Iterator[Subject]:
+    """One face with the art on it, and the ends of other boards that lie in its plane."""
+    for part in _drawn_faces(subject):
+        name = part.stencils[0].face.name
+        beside = tuple(each for each in subject.ends if each.owner == name)
+        if beside:
+            boards = {each.board for each in beside}
+            run_on = {each.placement for each in subject.art if each.face in boards}
+            yield replace(part, ends=beside, run_on=tuple(sorted(run_on)))
+
+
 CHECKS: tuple[tuple[Check, Parts], ...] = (
     (readings.check, _outlines),
     (hardware.check, _faces),
@@ -129,6 +144,7 @@ CHECKS: tuple[tuple[Check, Parts], ...] = (
     (mirror_art.check, _pairs_with_art),
     (coverage.check, _placements),
     (coverage.bare, _drawn_faces),
+    (ends.check, _faces_with_ends),
     (landmarks.check, _placements),
     (mended.check, _faces),
     (left_out.check, _notes),
@@ -137,13 +153,16 @@ CHECKS: tuple[tuple[Check, Parts], ...] = (
 
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Stops first, then by face, code and place."""
+    """Stops first; then by the stage whose flaw it is, so that causes come first; then by face,
+    code and place.
+    """
     return tuple(sorted(findings, key=_order))
 
 
-def _order(finding: Finding) -> tuple[int, str, str, tuple[float, ...], str]:
+def _order(finding: Finding) -> tuple[int, int, str, str, tuple[float, ...], str]:
     return (
         LEVELS[finding.level],
+        STAGE_OF.get(finding.code, -1),  # before all: what is told of settlements
         finding.face or "",
         finding.code,
         finding.at or (),

@@ -36,6 +36,7 @@ def art_of(tables: tuple[ArtTable, ...], ruler: Ruler) -> tuple[Art, ...]:
                     table.leave_out,
                     table.reads_one_way,
                     place,
+                    _bleed(table, ruler, place),
                 )
             )
     return tuple(found)
@@ -46,7 +47,7 @@ def _refuse_idle(table: ArtTable, ruler: Ruler, place: str) -> None:
     faults = ruler.faults
     if table.mirror:
         why = "beside mirror: the art lies as it does on the face that it is mirrored from"
-        words = ("drawing", *PUT, "landmarks", "reads_one_way")
+        words = ("drawing", *PUT, "landmarks", "reads_one_way", "bleed")
         refuse(table, words, faults, place, why)
     elif "landmarks" in table.model_fields_set:
         why = "beside landmarks, which say where the drawing lies, how it is turned and how large"
@@ -91,6 +92,12 @@ def _put(table: ArtTable, ruler: Ruler, place: str) -> Anchored | Landmarks:
     across, up = (ruler.length(value, f"{place}, offset") for value in table.offset)
     turn = math.radians(table.turn)
     return Anchored(table.anchor, table.to, (across, up), turn, table.scale, table.fit)
+
+
+def _bleed(table: ArtTable, ruler: Ruler, place: str) -> float:
+    if isinstance(table.bleed, bool):
+        return math.inf if table.bleed else 0.0
+    return ruler.size(table.bleed, f"{place}, bleed")
 
 
 def _landmarks(table: ArtTable, ruler: Ruler, where: str) -> Landmarks:

@@ -7,19 +7,32 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.joints import Bevel, Round
-from mateline.cabinet.specification import Board, Carcase, Joint, Position, ShapedEdge, Standing
+from mateline.cabinet.specification import (
+    Board,
+    Carcase,
+    EndFinish,
+    Joint,
+    Moulding,
+    Position,
+    ShapedEdge,
+    Standing,
+)
+from mateline.definition.curves import curves_of
 from mateline.definition.effect import refuse
 from mateline.definition.lengths import METRIC, Ruler
+from mateline.definition.readings import angles_between, known_corner, read_between
 from mateline.definition.schema import MeasuredTable
 from mateline.errors import Faults
-from mateline.tape.outline import Corners, Readings
+from mateline.tape.outline import Corners
+from mateline.tape.readings import Readings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
-    from fractions import Fraction
 
     from mateline.definition.part import Reading
     from mateline.definition.schema import CarcaseTable
@@ -27,8 +40,6 @@ if TYPE_CHECKING:
 
     Measured = Readings | Corners
 
-_DISTANCE = re.compile(r"(\w+)\s*-\s*(\w+)")
-_HEIGHT = re.compile(r"(\w+)\s+above\s+(\w+)\s*-\s*(\w+)")
 _JOINT = re.compile(r"(\S+)\s+(over|mitre)\s+(\S+)")
 _EDGE = re.compile(r"(\S+)\s+and\s+(\S+)")
 
@@ -50,6 +61,9 @@ def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase
             joints=tuple(_joints(table, ruler, place)),
             edges=tuple(_edges(table, ruler, place)),
             where=_where(table, ruler, place),
+            ends=table.ends,
+            finishes=tuple(_finishes(table, place)),
+            mouldings=tuple(_mouldings(table, ruler, place)),
             place=place,
         )
         if outlines:
@@ -59,19 +73,23 @@ def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase
 
 def readings_of(
     corners: Sequence[str],
-    readings: Mapping[str, Reading],
+    readings: Mapping[str, Reading | tuple[Reading, ...]],
     tape: Tape = METRIC,
     *,
     square: Sequence[str] = (),
     reflex: Sequence[str] = (),
+    angles: Mapping[str, float] = MappingProxyType({}),
 ) -> Readings:
     """What was read on one outline, as one writes it down: {"A-B": "24 1/2", "C above A-B": "3'"}.
 
     `corners` run counter-clockwise; numbers are in the tape's unit; `square` and `reflex` name
-    corners. Raises InputError or InputFaultsError for what is no reading between corners.
+    corners; `angles` are in degrees: {"B": 91.5, "C-D to A-B": 12.4}. Raises InputError or
+    InputFaultsError for what is no reading between corners.
     """
     faults = Faults()
-    table = MeasuredTable(readings=dict(readings), square=tuple(square), reflex=tuple(reflex))
+    table = MeasuredTable(
+        readings=dict(readings), square=tuple(square), reflex=tuple(reflex), angles=dict(angles)
+    )
     found = _measured(tuple(corners), table, Ruler(tape, faults), "readings")
     faults.settle()
     if not isinstance(found, Readings):
@@ -120,25 +138,27 @@ def _measured(
 ) -> Measured | None:
     before = len(ruler.faults)
     for corner in (*measured.square, *measured.reflex, *measured.points):
-        _known(corner, corners, ruler, place)
+        known_corner(corner, corners, ruler, place)
+    curves = curves_of(measured.curves, corners, ruler, f"{place}, curves")
     if measured.points:
         beside = "beside points: where the corners are is known"
-        refuse(measured, ("square", "about", "reflex"), ruler.faults, place, beside)
+        refuse(measured, ("square", "about", "reflex", "angles"), ruler.faults, place, beside)
         stated = _stated(corners, measured, ruler, place)
-        return None if len(ruler.faults) > before else stated
-    distances, heights = _readings(measured.readings, corners, ruler, f"{place}, readings")
-    about, rough_heights = _readings(measured.about, corners, ruler, f"{place}, about")
-    for key in rough_heights:
-        ruler.faults.add(place, f"“{key[0]} above …” can't be rough.", "Give it as a reading.")
+        return None if len(ruler.faults) > before else replace(stated, curves=curves)
+    read = read_between(measured.readings, corners, ruler, f"{place}, readings")
+    angles = angles_between(measured.angles, corners, ruler, f"{place}, angles")
+    about = read_between(measured.about, corners, ruler, f"{place}, about")
+    for name in (*about.heights, *about.alongs):
+        ruler.faults.add(place, f"“{name[0]} …” can't be rough.", "Give it as a reading.")
     if len(ruler.faults) > before:
         return None
-    return Readings(
-        corners=corners,
-        distances=distances,
-        heights=heights,
+    return replace(
+        read,
         square=measured.square,
-        about=about,
         reflex=measured.reflex,
+        about=about.distances,
+        angles=angles,
+        curves=curves,
     )
 
 
@@ -159,46 +179,6 @@ def _stated(corners: tuple[str, ...], measured: MeasuredTable, ruler: Ruler, pla
     return Corners(corners, tuple(points.get(corner, (0.0, 0.0)) for corner in corners))
 
 
-def _readings(
-    table: dict[str, Reading], corners: tuple[str, ...], ruler: Ruler, place: str
-) -> tuple[dict[tuple[str, str], Fraction], dict[tuple[str, str, str], Fraction]]:
-    distances: dict[tuple[str, str], Fraction] = {}
-    heights: dict[tuple[str, str, str], Fraction] = {}
-    for key, value in table.items():
-        where = f"{place}, {key}"
-        pair, above = _DISTANCE.fullmatch(key.strip()), _HEIGHT.fullmatch(key.strip())
-        named = pair or above
-        if named is None:
-            ruler.faults.add(
-                where,
-                "This is no reading between corners.",
-                'Write "A-B" for a distance, "C above A-B" for a height.',
-            )
-            continue
-        known = [_known(corner, corners, ruler, where) for corner in named.groups()]
-        length = ruler.positive(value, where)
-        if not all(known):
-            continue
-        if len(set(named.groups())) < len(named.groups()):
-            ruler.faults.add(where, "It names one corner twice.", "Name different corners.")
-        elif pair is not None:
-            one, two = pair.groups()
-            if (one, two) in distances or (two, one) in distances:
-                ruler.faults.add(where, "This distance is there already.", "Keep one of the two.")
-            distances[one, two] = length
-        elif above is not None:
-            corner, one, two = above.groups()
-            heights[corner, one, two] = length
-    return distances, heights
-
-
-def _known(corner: str, corners: tuple[str, ...], ruler: Ruler, place: str) -> bool:
-    if corner in corners:
-        return True
-    ruler.faults.unknown(place, corner, "corner", corners)
-    return False
-
-
 def _boards(table: CarcaseTable, common: float, ruler: Ruler, place: str) -> Iterator[Board]:
     for name, board in table.panels.items():
         where = f"{place}, panels, {name}"
@@ -206,11 +186,29 @@ def _boards(table: CarcaseTable, common: float, ruler: Ruler, place: str) -> Ite
         edge = None
         if board.edge is not None:
             ends = board.edge.split("-")
-            if len(ends) != 2:
+            if len(ends) > 2 or (len(ends) == 1 and ends[0] not in table.corners):
                 ruler.faults.add(where, f"“{board.edge}” names no edge.", 'Write "A-B".')
             else:
-                edge = ends[0], ends[1]
-        yield Board(name, thick, edge, board.missing)
+                edge = ends[0], ends[-1]  # a round corner is both of its ends
+        gone = board.missing or board.shared is not None
+        if gone:
+            why = "on a board that is not there"
+            refuse(board, ("set_back", "short"), ruler.faults, where, why)
+        if board.shared is not None:
+            refuse(board, ("missing", "board"), ruler.faults, where, "beside shared")
+        back = board.set_back
+        yield Board(
+            name,
+            thick,
+            edge,
+            gone,
+            0.0 if back is None else ruler.size(back, f"{where}, set_back"),
+            tuple(
+                (other, ruler.size(reading, f"{where}, short, {other}"))
+                for other, reading in board.short.items()
+            ),
+            board.shared,
+        )
 
 
 def _joints(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[Joint]:
@@ -232,6 +230,8 @@ def _edges(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[ShapedEdge
         if found is None:
             example = 'Write "left and front".'
             ruler.faults.add(where, "This names no two panels that meet.", example)
+        elif edge.bevel is None and edge.round is None and (edge.end or edge.moulding):
+            refuse(edge, ("angle",), ruler.faults, where, "without bevel")
         elif (edge.bevel is None) == (edge.round is None):
             ruler.faults.add(where, "An edge has a bevel or a round.", "Give one of the two.")
         elif edge.round is not None:
@@ -242,6 +242,25 @@ def _edges(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[ShapedEdge
             lean = None if edge.angle is None else math.radians(edge.angle)
             width = ruler.size(edge.bevel, f"{where}, bevel")
             yield ShapedEdge((found[1], found[2]), Bevel(width, lean), where)
+
+
+def _finishes(table: CarcaseTable, place: str) -> Iterator[EndFinish]:
+    for text, edge in table.edges.items():
+        found = _EDGE.fullmatch(text.strip())
+        if edge.end is not None and found is not None:  # what names no edge has been told
+            yield EndFinish((found[1], found[2]), edge.end, f"{place}, edges, {text}")
+
+
+def _mouldings(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[Moulding]:
+    for text, edge in table.edges.items():
+        found = _EDGE.fullmatch(text.strip())
+        where = f"{place}, edges, {text}"
+        if edge.moulding is not None and found is not None:
+            covers = tuple(
+                (name, ruler.size(width, f"{where}, moulding, {name}"))
+                for name, width in edge.moulding.items()
+            )
+            yield Moulding((found[1], found[2]), covers, where)
 
 
 def _where(table: CarcaseTable, ruler: Ruler, place: str) -> Position | Standing:

@@ -17,12 +17,13 @@ from mateline.definition.lengths import METRIC, Ruler, ruler_for
 from mateline.definition.painting import shop_of
 from mateline.definition.palette import colours_of
 from mateline.definition.schema import PaintingTable, PaintTable
+from mateline.definition.settlements import settlements_of
 from mateline.errors import Faults
 
 if TYPE_CHECKING:
     from mateline.borders.standard_radii import RadiusSizes
     from mateline.cabinet.specification import Carcase, Hardware
-    from mateline.checks.findings import IdleWord
+    from mateline.checks.findings import IdleWord, Settlement
     from mateline.definition.schema import DefinitionTable
     from mateline.paint.shop import Shop
     from mateline.placing.art import Art
@@ -39,7 +40,7 @@ class Definition:
     in a usual one. `passes` is the user's own order of colours, None for ours. A set of stencils
     that is `turned_over` paints the opposite side too. `paper` is what true-size pages are tiled
     for, None for that of the tape's country. `radii` takes those near a standard size to it. `idle`
-    are words of a file that have no effect.
+    are words of a file that have no effect; `settlements` say which findings are meant to be so.
     """
 
     title: str
@@ -55,6 +56,7 @@ class Definition:
     paper: str | None = None
     radii: RadiusSizes | None = None
     idle: tuple[IdleWord, ...] = ()
+    settlements: tuple[Settlement, ...] = ()
 
 
 def usual_shop(colours: Colours, tape: Tape = METRIC) -> Shop:
@@ -89,6 +91,7 @@ def settled(table: DefinitionTable, faults: Faults) -> Definition:
         paper=table.stencil.paper,
         radii=table.stencil.radii,
         idle=(*idle_words(table), *idle_turns(table.hardware, hardware)),
+        settlements=settlements_of(table.settled, ruler),
     )
     faults.settle()
     return definition

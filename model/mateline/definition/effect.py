@@ -41,6 +41,7 @@ def idle_words(table: DefinitionTable) -> tuple[IdleWord, ...]:
     """Facts that the definition states and nothing uses as it is."""
     return (
         *_of_measures(table),
+        *_of_tape(table),
         *_of_colours(table),
         *_of_painting(table),
         *_of_hardware(table),
@@ -49,10 +50,27 @@ def idle_words(table: DefinitionTable) -> tuple[IdleWord, ...]:
 
 
 def _of_measures(table: DefinitionTable) -> Iterator[IdleWord]:
-    used = {name for text in _texts(table.model_dump()) for name in _NAME.findall(text)}
+    said = table.model_dump(exclude={"settled": {"__all__": {"because", "says"}}})
+    used = {name for text in _texts(said) for name in _NAME.findall(text)}
     for name in table.measures:
         if name not in used:
             yield IdleWord(f"measures, {name}", "no length is reckoned with it")
+
+
+def _of_tape(table: DefinitionTable) -> Iterator[IdleWord]:
+    measured = [
+        each
+        for carcase in table.carcase
+        for each in (carcase.outline, carcase.left, carcase.right)
+        if each is not None
+    ]
+    keys = {key for each in measured for key in each.angles}
+    for word, used, what in (
+        ("gauge_deg", any(" to " not in key for key in keys), "a bevel gauge"),
+        ("level_deg", any(" to " in key for key in keys), "a level"),
+    ):
+        if word in table.tape.model_fields_set and not used:
+            yield IdleWord(f"tape, {word}", f"no angle was taken with {what}")
 
 
 def _texts(value: object) -> Iterator[str]:

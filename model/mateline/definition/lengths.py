@@ -26,15 +26,25 @@ if TYPE_CHECKING:
 
 NONE: Mapping[str, Fraction] = MappingProxyType({})
 METRIC = Tape("mm", Fraction(1), "II")  # where nobody says what lengths were taken with
+ANGULAR = (0.5, 0.2)  # degrees: common practice, no source
 LARGEST = 30_000  # mm; no cabinet is larger, so a longer length is a slip
 
 
 class Ruler:
-    """Reads lengths as the tape is read; `measures` are lengths with names, mm."""
+    """Reads lengths as the tape is read; `measures` are lengths with names, mm; `angular` says by
+    how many degrees a bevel gauge and a level may be out.
+    """
 
-    def __init__(self, tape: Tape, faults: Faults, measures: Mapping[str, Fraction] = NONE) -> None:
+    def __init__(
+        self,
+        tape: Tape,
+        faults: Faults,
+        measures: Mapping[str, Fraction] = NONE,
+        angular: tuple[float, float] = ANGULAR,
+    ) -> None:
         self.tape, self.faults, self.measures = tape, faults, measures
         self.unit = tape.unit
+        self.gauge_deg, self.level_deg = angular
         faults.said = lambda length: printed_exact(length, tape.unit)
 
     def exact(self, value: Reading, place: str) -> Fraction:
@@ -102,7 +112,7 @@ def ruler_for(table: DefinitionTable, faults: Faults) -> Ruler:
     faults.settle()
     tape = Tape(unit, Fraction(1), table.tape.accuracy, table.tape.from_hook)
     tape = _graduated(tape, table.tape.graduation, faults, measures)
-    return Ruler(tape, faults, measures)
+    return Ruler(tape, faults, measures, (table.tape.gauge_deg, table.tape.level_deg))
 
 
 def tape_of(

@@ -17,7 +17,9 @@ from unicodedata import category
 
 from pydantic import Field, ValidationError
 
-from mateline.cabinet.specification import View  # noqa: TC001  pydantic reads them
+from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
+from mateline.cabinet.specification import View  # noqa: TC001
+from mateline.checks.findings import Code  # noqa: TC001
 from mateline.definition.hardware_tables import GroupTable, HardwareTable  # noqa: TC001
 from mateline.definition.part import Corner, Name, Part, Reading
 from mateline.errors import InputError, InputFaultsError
@@ -42,12 +44,18 @@ Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "satur
 
 
 class TapeTable(Part):
-    """The tape that took the readings, and the unit of the whole file."""
+    """The tape that took the readings, and the unit of the whole file.
+
+    Angles taken with a bevel gauge may be out by `gauge_deg`, with a digital level by `level_deg`.
+    Both defaults are common practice, no source.
+    """
 
     unit: Literal["mm", "cm", "m", "in", "ft"]
     graduation: Reading
     accuracy: Literal["I", "II", "III", "HB44"]
     from_hook: bool = True
+    gauge_deg: Annotated[float, Field(gt=0, le=10)] = 0.5
+    level_deg: Annotated[float, Field(gt=0, le=10)] = 0.2
 
 
 class PaintTable(Part):
@@ -169,30 +177,66 @@ class PaintingTable(Part):
     can_covers_m2: Annotated[float, Field(gt=0, le=20)] | None = None
 
 
-class MeasuredTable(Part):
-    """How an outline was measured: readings between its corners, or points where it is known."""
+class CurveTable(Part):
+    """One curve of an outline: its rise at the middle of its chord, its radius from a template, or
+    points along it, each from its first corner along the chord and off the chord.
 
-    readings: dict[str, Reading] = {}
+    `tangent` names the ends at which it runs on without a corner; `hollow` says that it runs
+    inside its chord.
+    """
+
+    rise: Reading | None = None
+    radius: Reading | None = None
+    points: tuple[tuple[Reading, Reading], ...] = ()
+    tangent: tuple[Corner, ...] = ()
+    hollow: bool = False
+
+
+class MeasuredTable(Part):
+    """How an outline was measured: readings between its corners, or points where it is known.
+
+    A reading taken more than once is a list. `angles` are in degrees: B is what a bevel gauge has
+    there, "C-D to A-B" what a level shows on C-D that was set to 0 on A-B. `curves` are sides
+    ("A-B") that are curved, and round corners ("C").
+    """
+
+    readings: dict[str, Reading | tuple[Reading, ...]] = {}
+    angles: dict[str, Annotated[float, Field(ge=0, lt=180)]] = {}
     square: tuple[Corner, ...] = ()
     about: dict[str, Reading] = {}
     reflex: tuple[Corner, ...] = ()
     points: dict[Corner, tuple[Reading, Reading]] = {}
+    curves: dict[str, CurveTable] = {}
 
 
 class BoardTable(Part):
-    """One panel: the edge of the outline it stands on (none for an end), its board."""
+    """One panel: the edge of the outline it stands on (none for an end), its board.
+
+    It may lie `set_back` behind the outline, or stop `short` of neighbours: readings from the
+    sharp edges to its ends. `shared` names the face of another carcase that stands in its place.
+    """
 
     edge: str | None = None
     board: Reading | None = None
     missing: bool = False
+    set_back: Reading | None = None
+    short: dict[Name, Reading] = {}
+    shared: Name | None = None
 
 
 class EdgeTable(Part):
-    """How an outside edge is shaped: a bevel by width and angle, or a round by radius."""
+    """How an outside edge is shaped: a bevel by width and angle, or a round by radius.
+
+    `end` says how the end of the board that is seen there is painted: with the `art` of the face
+    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate). A
+    `moulding` covers a strip of boards' faces, by reading from the sharp edge; it is not painted.
+    """
 
     bevel: Reading | None = None
     angle: Annotated[float, Field(gt=0, lt=90)] | None = None
     round: Reading | None = None
+    end: Finish | None = None
+    moulding: Annotated[dict[Name, Reading], Field(min_length=1)] | None = None
 
 
 class PlaceTable(Part):
@@ -217,7 +261,10 @@ class StandingTable(Part):
 
 
 class CarcaseTable(Part):
-    """A closed wooden box: an outline in one view carried over a width."""
+    """A closed wooden box: an outline in one view carried over a width.
+
+    `ends` says how ends of boards that are seen are painted, unless an edge says it itself.
+    """
 
     name: Name
     view: View
@@ -230,6 +277,7 @@ class CarcaseTable(Part):
     right: MeasuredTable | None = None
     joints: tuple[str, ...] = ()
     edges: dict[str, EdgeTable] = {}
+    ends: Finish | None = None
     at: PlaceTable | None = None
     stands_on: StandingTable | None = None
 
@@ -240,7 +288,8 @@ class ArtTable(Part):
     `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
     moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off
     body-front" names the face that one unfolds from. `landmarks` match elements of the drawing
-    to points of the face instead; `ignored_landmarks` stay written but place nothing.
+    to points of the face instead; `ignored_landmarks` stay written but place nothing. `bleed`
+    says that its shapes run off the face on purpose, or how far they may.
     """
 
     drawing: str | None = None
@@ -260,6 +309,25 @@ class ArtTable(Part):
     only: tuple[str, ...] = ()
     leave_out: tuple[str, ...] = ()
     reads_one_way: tuple[str, ...] = ()
+    bleed: bool | Reading = False
+
+
+class SettledTable(Part):
+    """A finding that is meant to be so, and why: it is told apart and counts no more.
+
+    It is found by its `code` and what else is stated of it: `face`, `piece`, `hardware`, a place
+    `at` on the face that is within a centimetre of it, a text that its message `says`. `count` is
+    how many such findings are meant.
+    """
+
+    code: Code
+    because: Annotated[str, Field(min_length=1, pattern=r"\S")]
+    face: Name | None = None
+    piece: str | None = None
+    hardware: str | None = None
+    at: tuple[Reading, Reading] | None = None
+    says: Annotated[str, Field(min_length=1)] | None = None
+    count: Annotated[int, Field(ge=1, le=1000)] = 1
 
 
 class DefinitionTable(Part):
@@ -276,6 +344,7 @@ class DefinitionTable(Part):
     group: tuple[GroupTable, ...] = ()
     hardware: tuple[HardwareTable, ...] = ()
     art: tuple[ArtTable, ...] = ()
+    settled: tuple[SettledTable, ...] = ()
 
 
 def schema() -> dict[str, Any]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from mateline.cabinet.edges.ends import onto_end
 from mateline.crew import Crew
 from mateline.exports.calendar import icalendar, plain
 from mateline.exports.face_work import FaceWork
@@ -15,18 +16,24 @@ from mateline.exports.folder import files_in, swapped_in, write_text
 from mateline.exports.json_report import findings_json, job_json
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
+from mateline.exports.solid.net import INSIDE
 from mateline.survey import planned, silent, with_true_borders
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
-    from shapely import Polygon
+    from shapely import MultiPolygon, Polygon
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.panel import Panel
+    from mateline.checks.findings import Finding
     from mateline.crew import Task
     from mateline.paint.plan import Plan
     from mateline.survey import Job, Say
     from mateline.tape.outline import Outline
+
+    Ends = dict[str, dict[int, list[tuple[Polygon | MultiPolygon, str]]]]
 
 WOOD = "#c8a06a"  # what is not painted, in the models
 
@@ -45,24 +52,48 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         step, model = _models(job, folder)
         tasks = [step, *_faces(job, folder), model, (_write_books, (job, folder))]
         *_, plan = (Crew() if crew is None else crew).done(tasks)
-        write_text(folder / "findings.json", findings_json(job.name, job.findings))
+        found = findings_json(job.name, job.findings, job.settled)
+        write_text(folder / "findings.json", found)
         files = [*files_in(folder), "job.json"]
         write_text(folder / "job.json", job_json(job.name, job.stencils, files, _more(job, plan)))
 
 
 def _models(job: Job, folder: Path) -> tuple[Task, Task]:
     panels = [stencil.face.panel for stencil in job.stencils]
+    panels += [face.panel for face in job.cabinet.hidden]
     painted = {
         stencil.face.name: [
             (region.area, stencil.paints[region.colour]) for region in stencil.pattern.regions
         ]
         for stencil in job.stencils
     }
-    colours = dict.fromkeys(painted, WOOD)
+    elsewhere = [face.name for face in job.cabinet.faces if face.beyond or face.covered]
+    colours = dict.fromkeys((*painted, *(face.name for face in job.cabinet.hidden)), WOOD)
     return (
         (_write_step, (panels, folder / "model.step", colours)),
-        (_write_glb, (panels, painted, folder / "model.glb")),
+        (_write_glb, (panels, painted, folder / "model.glb", _painted_ends(job), elsewhere)),
     )
+
+
+def _painted_ends(job: Job) -> Ends:
+    """The paint on ends of boards, by face and edge, (along the edge, -down)."""
+    stencils = {stencil.face.name: stencil for stencil in job.stencils}
+    base = job.colours.paints[job.colours.base]
+    found: Ends = {}
+    for end in job.cabinet.ends:
+        paint: list[tuple[Polygon | MultiPolygon, str]] = []
+        if end.finish == "base":
+            paint.append((end.area, base))
+        elif end.finish == "art" and end.owner is not None:
+            owner = stencils[end.owner]
+            paint += [
+                (onto_end(region.area, owner.face, end), owner.paints[region.colour])
+                for region in owner.pattern.regions
+                if region.area.intersects(end.on_owner)
+            ]
+        place = INSIDE if end.inside else end.edge
+        found.setdefault(end.board, {}).setdefault(place, []).extend(paint)
+    return found
 
 
 def _write_step(panels: list[Panel], path: Path, colours: dict[str, str | None]) -> None:
@@ -72,11 +103,15 @@ def _write_step(panels: list[Panel], path: Path, colours: dict[str, str | None])
 
 
 def _write_glb(
-    panels: list[Panel], painted: dict[str, list[tuple[Polygon, str]]], path: Path
+    panels: list[Panel],
+    painted: dict[str, list[tuple[Polygon, str]]],
+    path: Path,
+    ends: Ends,
+    elsewhere: list[str],
 ) -> None:
     from mateline.exports.solid import glb  # noqa: PLC0415  for whoever writes it only
 
-    glb.write(panels, painted, path, wood=WOOD)
+    glb.write(panels, painted, path, wood=WOOD, ends=ends, elsewhere=elsewhere)
 
 
 def _faces(job: Job, folder: Path) -> list[Task]:
@@ -88,7 +123,8 @@ def _faces(job: Job, folder: Path) -> list[Task]:
         pair = pairs.get(name)
         work = FaceWork(
             stencil=stencils[name],
-            findings=tuple(each for each in job.findings if each.face == name),
+            findings=tuple(_on(name, job.findings)),
+            settled=tuple(each for each in job.settled if each.finding.face == name),
             tape=job.tape,
             board=job.board,
             paper=job.definition.paper,
@@ -97,6 +133,15 @@ def _faces(job: Job, folder: Path) -> list[Task]:
         )
         tasks.append((_write_face, (work, folder / "faces" / name)))
     return tasks
+
+
+def _on(face: str, findings: Sequence[Finding]) -> Iterator[Finding]:
+    """The findings of one face, and what comes of those of others there."""
+    for each in findings:
+        if each.face == face:
+            yield each
+        else:
+            yield from (one for one in each.consequences if one.face == face)
 
 
 def _write_face(work: FaceWork, place: Path) -> None:
@@ -110,7 +155,8 @@ def _write_books(job: Job, folder: Path) -> Plan:
     from mateline.exports import jobbook  # noqa: PLC0415  its library is slow to import
 
     title = job.definition.title
-    picture = cabinet_picture(job.cabinet.faces, job.stencils, title=title)
+    boards = (*job.cabinet.faces, *job.cabinet.hidden)
+    picture = cabinet_picture(boards, job.stencils, title=title)
     write_text(folder / "cabinet.svg", picture)
     plan = planned(job)
     places = jobbook.widest(job)
@@ -126,7 +172,19 @@ def _more(job: Job, plan: Plan) -> dict[str, Any]:
     return {
         "title": job.definition.title,
         "plan": as_json(plan),
+        "ends": [_end(end) for end in job.cabinet.ends],
         "outlines": {name: _outline(outline) for name, outline in job.cabinet.outlines.items()},
+    }
+
+
+def _end(end: SeenEnd) -> dict[str, Any]:
+    return {
+        "board": end.board,
+        "edge": end.edge,
+        "owner": end.owner,
+        "finish": end.finish,
+        "area": round(end.size, 3),
+        "inside": end.inside,
     }
 
 

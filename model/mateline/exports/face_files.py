@@ -49,7 +49,8 @@ def write_face(work: FaceWork, place: Path) -> None:
         _write_sheets(place / "sheets", work, layers, in_loads)
     elif knife is not None and not in_loads:  # else no machine could cut it at once
         write_text(place / "cut.ngc", stencil_gcode(stencil, knife, layers, path))
-    write_text(place / "picture.svg", face_picture(stencil, list(work.findings), tape))
+    picture = face_picture(stencil, list(work.findings), tape, work.settled)
+    write_text(place / "picture.svg", picture)
 
 
 def _write_loads(place: Path, work: FaceWork, layers: Layers) -> frozenset[str]:

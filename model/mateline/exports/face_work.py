@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mateline.checks.findings import Finding, MirrorPair
+    from mateline.checks.findings import Finding, MirrorPair, Settled
     from mateline.stencil.board import Board
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
@@ -28,3 +28,4 @@ class FaceWork:
     paper: str | None
     opposite: Stencil | None = None
     pair: MirrorPair | None = None
+    settled: tuple[Settled, ...] = ()

@@ -1,6 +1,7 @@
 """Findings as a table for the terminal: what stops the work first, wrapped to its width.
 
-Stands beside json_report. Places are written as a tape is read.
+Stands beside json_report. Places are written as a tape is read. What the definition settles comes
+last, with its reason, and is not among the counts of levels.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from mateline.tape.reading import printed
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from mateline.checks.findings import Finding
+    from mateline.checks.findings import Finding, Settled
     from mateline.curves import Point
     from mateline.tape.accuracy import Tape
 
@@ -23,30 +24,61 @@ LEVELS = (
     ("warn", "Warnings", "warning", "warnings"),
     ("note", "Notes", "note", "notes"),
 )
+SETTLED = "Settled: meant to be so"
 LEAST_WIDTH = 40  # characters; narrower terminals scroll
 
 
-def findings_table(findings: Sequence[Finding], tape: Tape, width: int) -> str:
-    """Findings grouped by level, each with its place, reason and remedy; ends in a count."""
+def findings_table(
+    findings: Sequence[Finding], tape: Tape, width: int, settled: Sequence[Settled] = ()
+) -> str:
+    """Findings grouped by level, each with its place, reason and remedy, then those that are
+    settled; ends in a count.
+    """
     width = max(width, LEAST_WIDTH)
     lines: list[str] = []
     for level, heading, _, _ in LEVELS:
         group = [finding for finding in findings if finding.level == level]
         if group:
-            lines += [heading, "-" * len(heading)]
+            lines += _headed(heading)
             for finding in group:
-                lines += [*_entry(finding, tape, width), ""]
-    return "\n".join([*lines, counted(findings), ""])
+                lines += [*_entry(finding, tape, width), *_remedy(finding, width), ""]
+    if settled:
+        lines += _headed(SETTLED)
+        for each in settled:
+            because = _wrapped(each.because, width, "  Because: ", "    ")
+            lines += [*_entry(each.finding, tape, width, settled=True), *because, ""]
+    return "\n".join([*lines, counted(findings, settled), ""])
 
 
-def counted(findings: Sequence[Finding]) -> str:
-    """How many of each level, in words: "1 stop, 2 warnings", or "No findings."."""
+def counted(findings: Sequence[Finding], settled: Sequence[Settled] = ()) -> str:
+    """How many of each level, in words: "1 stop, 2 warnings; 1 settled.", or "No findings."."""
     parts = []
     for level, _, one, several in LEVELS:
         count = sum(finding.level == level for finding in findings)
         if count:
             parts.append(f"{count} {one if count == 1 else several}")
-    return f"{', '.join(parts)}." if parts else "No findings."
+    said = ", ".join(parts) if parts else "No findings"
+    return f"{said}; {len(settled)} settled." if settled else f"{said}."
+
+
+def about(finding: Finding, tape: Tape) -> str:
+    """What a finding is about and where: `body-left N6 · vent 5 · 3" across, 8" up`."""
+    on = finding.piece or finding.face  # a piece's id names its face
+    at = None if finding.at is None else place(finding.at, tape)
+    return " · ".join(part for part in (on, finding.hardware, at) if part)
+
+
+def follows(finding: Finding) -> str:
+    """What comes of a finding, by code: `2 piece-narrow (body-left C1, body-left C4)`; "" if
+    nothing does.
+    """
+    names: dict[str, list[str]] = {}
+    for each in finding.consequences:
+        named = each.hardware or each.piece or each.face or ""
+        names.setdefault(each.code, []).append(named)
+    return ", ".join(
+        f"{len(named)} {code} ({', '.join(dict.fromkeys(named))})" for code, named in names.items()
+    )
 
 
 def place(at: Point, tape: Tape) -> str:
@@ -54,14 +86,33 @@ def place(at: Point, tape: Tape) -> str:
     return f"{printed(at[0], tape)} across, {printed(at[1], tape)} up"
 
 
-def _entry(finding: Finding, tape: Tape, width: int) -> Iterator[str]:
-    on = finding.piece or finding.face  # a piece's id names its face
-    parts = [finding.code, on, finding.hardware]
-    if finding.at is not None:
-        parts.append(place(finding.at, tape))
-    yield from _wrapped(" · ".join(part for part in parts if part), width, "", "  ")
+def _headed(heading: str) -> list[str]:
+    return [heading, "-" * len(heading)]
+
+
+def _entry(finding: Finding, tape: Tape, width: int, *, settled: bool = False) -> Iterator[str]:
+    """`settled` names its level, which no heading tells."""
+    code = f"{finding.code} ({finding.level})" if settled else finding.code
+    head = " · ".join(part for part in (code, about(finding, tape)) if part)
+    yield from _wrapped(head, width, "", "  ")
     yield from _wrapped(finding.message, width, "  ", "  ")
-    yield from _wrapped(finding.remedy, width, "  Remedy: ", "    ")
+    if _of_one_piece(finding):
+        for each in finding.consequences:
+            yield from _wrapped(f"{each.code}: {each.message}", width, "  With it: ", "    ")
+    elif finding.consequences:
+        yield from _wrapped(follows(finding), width, "  With it: ", "    ")
+
+
+def _of_one_piece(finding: Finding) -> bool:
+    """Whether each that comes of it tells something else of the same piece."""
+    return all(
+        each.piece == finding.piece is not None and each.code != finding.code
+        for each in finding.consequences
+    )
+
+
+def _remedy(finding: Finding, width: int) -> list[str]:
+    return _wrapped(finding.remedy, width, "  Remedy: ", "    ")
 
 
 def _wrapped(text: str, width: int, first: str, rest: str) -> list[str]:

@@ -16,13 +16,14 @@ from shapely import Polygon
 from mateline.cabinet.hole import keep_clear
 from mateline.curves import FACET, area, flattened, length
 from mateline.exports.folder import MAKER
+from mateline.exports.hardware_json import hardware_json
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from shapely import Geometry
 
-    from mateline.checks.findings import Finding
+    from mateline.checks.findings import Finding, Settled
     from mateline.stencil.board import Tack
     from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
@@ -39,22 +40,30 @@ def canonical(answer: Mapping[str, Any]) -> str:
     return json.dumps(answer, sort_keys=True, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def contract(cabinet: str, stencils: Sequence[Stencil], findings: Sequence[Finding]) -> Json:
+def contract(
+    cabinet: str,
+    stencils: Sequence[Stencil],
+    findings: Sequence[Finding],
+    settled: Sequence[Settled] = (),
+) -> Json:
     """What `check --json` prints. mm and mm² of the face frame.
 
+    `settled` are findings with what they are settled `because` of; they are not among `findings`.
     `holes` are the cut-outs for hardware that stays: a face's `area` is the sum of its pieces'
     and its holes' areas.
     """
     return {
         "cabinet": cabinet,
         "faces": [_face(stencil) for stencil in stencils],
-        "findings": [_finding(finding) for finding in findings],
+        **_findings(findings, settled),
     }
 
 
-def findings_json(cabinet: str, findings: Sequence[Finding]) -> str:
-    """findings.json: every finding in the order of the checks."""
-    return canonical({"cabinet": cabinet, "findings": [_finding(finding) for finding in findings]})
+def findings_json(
+    cabinet: str, findings: Sequence[Finding], settled: Sequence[Settled] = ()
+) -> str:
+    """findings.json: every finding in the order of the checks, then those that are settled."""
+    return canonical({"cabinet": cabinet, **_findings(findings, settled)})
 
 
 def job_json(
@@ -65,6 +74,7 @@ def job_json(
 ) -> str:
     """job.json: what was made of what. `files` are listed so that a later build may replace them.
 
+    Its `holes` are all holes, also those for hardware that is removed: they take no area.
     `more` adds keys of its own (readings, board, palette); none may be one of those here.
     """
     job: Json = {
@@ -123,6 +133,13 @@ def _holes(stencil: Stencil, *, exact: bool) -> list[Json]:
     return holes
 
 
+def _findings(findings: Sequence[Finding], settled: Sequence[Settled]) -> Json:
+    return {
+        "findings": [_finding(finding) for finding in findings],
+        "settled": [{**_finding(each.finding), "because": each.because} for each in settled],
+    }
+
+
 def _finding(finding: Finding) -> Json:
     return {
         "code": finding.code,
@@ -133,14 +150,18 @@ def _finding(finding: Finding) -> Json:
         "at": None if finding.at is None else [_fixed(value) for value in finding.at],
         "message": finding.message,
         "remedy": finding.remedy,
+        "consequences": [_finding(each) for each in finding.consequences],
     }
 
 
 def _face_in_full(stencil: Stencil) -> Json:
     frame = stencil.face.panel.frame
     borders = stencil.pattern.borders
+    told = _face(stencil)
+    taken = [hole["area"] for hole in told["holes"]]
     return {
-        **_face(stencil),
+        **told,
+        "holes": hardware_json(stencil.face, taken),
         "carcase": stencil.face.panel.carcase,
         "frame": {
             "corner": _fixed_all(frame.corner),

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from shapely.geometry.base import BaseGeometry
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.paint.order import Placed
     from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
@@ -71,13 +72,44 @@ class Proof:
         return not any((self.bare, self.twice, self.loose, self.wrong, self.lifted))
 
 
-def passes_of(stencils: Sequence[Stencil], order: Sequence[Placed], base: str) -> tuple[Pass, ...]:
-    """The base coat, then a pass for each colour of `order` on every face that has it."""
+def passes_of(
+    stencils: Sequence[Stencil],
+    order: Sequence[Placed],
+    base: str,
+    ends: Sequence[SeenEnd] = (),
+) -> tuple[Pass, ...]:
+    """The base coat, then a pass for each colour of `order` on every face that has it.
+
+    The base coat is on those of the seen `ends` of boards too that are painted with it.
+    """
     whole = sum(piece.size for stencil in stencils for piece in stencil.pieces)
     bare = tuple(FacePass(stencil.face.name, (), (), ()) for stencil in stencils)
-    first = Pass(0, base, "The base coat lies under everything.", whole, bare)
+    whole += sum(end.size for end in ends if end.finish == "base")
+    seen = [end for end in ends if not end.inside]
+    coated = sum(end.finish == "base" for end in seen)
+    first = Pass(0, base, _under(seen, coated), whole, bare)
     rank = {placed.colour: number for number, placed in enumerate(order, start=1)}
     return (first, *(_pass(rank[each.colour], each, stencils, rank) for each in order))
+
+
+def _under(ends: Sequence[SeenEnd], coated: int) -> str:
+    """What the base coat is for, and what becomes of the ends of boards."""
+    left = [end.board for end in ends if end.finish == "left"]
+    on = f", and on {_ends(coated)} of boards that {_show(coated)}" if coated else ""
+    taped = ""
+    if left:
+        names = ", ".join(dict.fromkeys(left))
+        stay = "stays unpainted: tape it" if len(left) == 1 else "stay unpainted: tape them"
+        taped = f" {_ends(len(left))} ({names}) {stay} over first."
+    return f"The base coat lies under everything{on}.{taped}"
+
+
+def _ends(count: int) -> str:
+    return "1 end" if count == 1 else f"{count} ends"
+
+
+def _show(count: int) -> str:
+    return "shows" if count == 1 else "show"
 
 
 def _pass(number: int, placed: Placed, stencils: Sequence[Stencil], rank: dict[str, int]) -> Pass:

@@ -33,6 +33,7 @@ from mateline.paint.witness.shared_borders import meetings_of, shared_lengths
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.checks.findings import Finding, MirrorPair
     from mateline.paint.days import Step
     from mateline.paint.shop import Shop
@@ -43,13 +44,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Painting:
-    """What a plan is made for. `passes` is the user's own order, `file` where it stands."""
+    """What a plan is made for. `passes` is the user's own order, `file` where it stands; `ends` are
+    the ends of boards that are seen.
+    """
 
     shop: Shop
     board: Board
     colours: Colours
     passes: tuple[str, ...] | None = None
     file: str = ""
+    ends: tuple[SeenEnd, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +110,7 @@ def plan_of(
         order = own_order(painting.passes, base, areas, painting.file)
     else:
         order = ordered(painting.colours, areas, shared_lengths(chain.from_iterable(meetings)))
-    passes = passes_of(stencils, order, base)
+    passes = passes_of(stencils, order, base, painting.ends)
     _prove(stencils, passes)
     spread = spread_of(shop, board)
     rank = rank_of(passes)

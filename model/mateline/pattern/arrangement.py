@@ -26,6 +26,7 @@ from mateline.pattern.ring_edges import (
     without_twins,
 )
 from mateline.planar.chains import Chains, spanned
+from mateline.planar.half_edges import TangledError
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -59,18 +60,19 @@ def arrangement_of(layers: NDArray[np.object_], grid: float) -> tuple[Chains, Si
     """Node what can be seen of the rings of `layers` (valid areas, back to front, outline last).
 
     `grid` is the pitch to round to, 0 to keep every vertex to the bit. Raises InputError when
-    too many rings cross, TangledError when noding has moved a vertex that it was to keep.
+    too many rings cross, TangledError when noding has moved a vertex that it was to keep, or left
+    two edges that are one but for rounding.
     """
     lines, layer = without_occluded(*_rings(layers), layers)
     if grid:  # as noding will round them: an edge that nothing meets is known again by its ends
         lines = Chains(np.round(lines.points / grid) * grid, lines.offsets)
-    else:  # two edges of which rounding has parted the ends would be two borders
-        lines = Chains(_merged(lines.points), lines.offsets)
     edges = edges_of(lines, layer, outside=len(layers))
     lines = without_twins(lines, edges)
     refuse_many_crossings(lines, len(layers) - 1)
     chains = _noded(lines, grid)
     del lines
+    if not grid and _has_doubles(chains):
+        raise TangledError("edges run along each other")
     return chains, _sides(chains, edges, layers, grid)
 
 
@@ -108,15 +110,16 @@ def _place(points: Floats) -> NDArray[np.uint64]:
     return number
 
 
-def _merged(points: Floats) -> Floats:
-    """The places with each one that is another but for last bits put there."""
+def _has_doubles(chains: Chains) -> bool:
+    """Whether two edges are one but for last bits: a knife would go there twice."""
+    points = chains.points
     pitch = SAME * np.abs(points).max()
     cell = np.round(points / pitch).astype(np.int64).view(np.uint64)
-    key = cell[:, 0] * MIXER + cell[:, 1]
-    _, first, which = np.unique(key, return_index=True, return_inverse=True)
-    twin = points[first[which]]
-    near = (np.abs(twin - points) <= pitch).all(axis=1)  # keys may clash
-    return np.where(near[:, None], twin, points)
+    keys = cell[:, 0] * MIXER + cell[:, 1]
+    edges = np.sort(np.column_stack([keys[:-1], keys[1:]]), axis=1)
+    edges = np.delete(edges, chains.offsets[1:-1] - 1, axis=0)  # from one chain to the next
+    ways = np.sort(edges[:, 0] * MIXER + edges[:, 1])
+    return bool((ways[1:] == ways[:-1]).any())
 
 
 def _noded(lines: Chains, grid: float) -> Chains:

@@ -32,12 +32,18 @@ def anchored(put: Anchored, drawing: Drawing, box: tuple[float, float, float, fl
     low, high = corners.min(axis=0), corners.max(axis=0)
     room = np.array([box[2] - box[0], box[3] - box[1]])
     shares = room / (high - low)
-    fit = {"none": 1.0, "width": shares[0], "height": shares[1], "cover": shares.max()}[put.fit]
-    scale = float(fit) * put.scale
+    fit = {
+        "none": 1.0,
+        "width": shares[0],
+        "height": shares[1],
+        "cover": shares.max(),
+        "face": shares,  # each way by its own
+    }[put.fit]
+    scale = fit * put.scale
     anchor = low + _share(put.anchor) * (high - low)
     target = np.array(box[:2]) + _share(put.to) * room + put.offset
     cos, sin = math.cos(put.turn), math.sin(put.turn)
-    turned = scale * np.array([[cos, -sin], [sin, cos]])
+    turned = np.array([[cos, -sin], [sin, cos]]) * scale  # stretched first, then turned
     return composed(np.column_stack([turned, target - product(turned, anchor)]), to_mm)
 
 

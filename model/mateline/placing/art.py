@@ -20,7 +20,7 @@ Spot = Literal[
     "upper-middle",
     "upper-right",
 ]
-Fit = Literal["none", "width", "height", "cover"]
+Fit = Literal["none", "width", "height", "cover", "face"]
 Side = Literal["front", "left", "right", "back", "top"]
 
 
@@ -29,7 +29,7 @@ class Anchored:
     """A drawing put down by one point: its `anchor` comes to the point `to` of the face's box.
 
     It is moved by `offset`, mm, turned about its anchor by `turn`, and made `scale` times what
-    `fit` makes of it.
+    `fit` makes of it; "face" makes it as wide and as high as the face, each way by its own.
     """
 
     anchor: Spot = "lower-left"
@@ -91,6 +91,7 @@ class Art:
     """One drawing on the cabinet, by its name; "" for what is mirrored.
 
     `only` and `leave_out` name elements of the drawing; those of `reads_one_way` are lettering.
+    Its shapes may run off their face by `bleed`, mm; math.inf for however far.
     """
 
     drawing: str
@@ -100,3 +101,4 @@ class Art:
     leave_out: tuple[str, ...] = ()
     reads_one_way: tuple[str, ...] = ()
     place: str = ""
+    bleed: float = 0.0

@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 
 from mateline.placing.hidden import flats_of, hidden_of
-from mateline.placing.lit_round import lit_round
+from mateline.placing.lit_round import lit_board, lit_round
 from mateline.placing.placed import Part
 
 if TYPE_CHECKING:
@@ -83,13 +83,20 @@ def casts(
 
 def _flat(face: Face, flats: Sequence[Flat]) -> Iterator[tuple[Part, Array]]:
     """The flat parts and bevels that look towards the viewer, and their corners in his view."""
+    if face.panel.bend is not None:
+        return
     whole = not face.strips  # the pattern cuts it then, and knows what was cut
     for flat in flats:
         yield Part(flat.back, None if whole else flat.area), shapely.get_coordinates(flat.seen)
 
 
 def _round(face: Face, axes: Array) -> Iterator[tuple[Part, Array]]:
-    """The same of rounds."""
+    """The same of rounds, and of bent boards."""
+    if face.panel.bend is not None:
+        lit = lit_board(face, axes)
+        if lit is not None:
+            corners = shapely.get_coordinates(lit.lit(face.flat))
+            yield Part(UNMOVED, face.flat, lit), lit.seen(corners)
     for strip in face.strips:
         if face.panel.edges[strip.edge].section.segments[strip.segment].centre is not None:
             lit = lit_round(face, strip, axes)

@@ -17,6 +17,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from mateline.cabinet.faces import bent_cells
 from mateline.placing.lit_round import GRAZING
 from mateline.placing.similarity import inverse
 from mateline.planar.unions import polygons
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 AHEAD = 1.0  # mm: boards that are nearer to one plane do not hide each other
+FACETED = 0.5  # mm: how far facets may leave a bent board here
 SEEN = 1.0  # mm²: what overlaps by less in the view is rounding
 LEVEL = 1e-9  # no unit: slope between two parts below which they are parallel
 
@@ -62,7 +64,10 @@ class Flat:
 
 def flats_of(face: Face, axes: Array) -> list[Flat]:
     """The flat parts of a face that look towards the viewer who has `axes` to the right and up."""
-    parts = [(face.cells[0].lift, face.flat)]
+    if face.panel.bend is not None:
+        parts = [(cell.lift, cell.area) for cell in bent_cells(face.panel, FACETED)]
+    else:
+        parts = [(face.cells[0].lift, face.flat)]
     for strip in face.strips:
         if face.panel.edges[strip.edge].section.segments[strip.segment].centre is None:
             lift = next(cell.lift for cell in face.cells if cell.area == strip.area)

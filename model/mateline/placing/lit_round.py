@@ -66,6 +66,7 @@ class LitRound:
     outward: tuple[float, float]
     first: float
     last: float
+    side: float = 1.0  # -1 where it is hollow: seen from within, its middle is the farthest
 
     @property
     def share(self) -> float:
@@ -98,7 +99,7 @@ class LitRound:
         beside = points - self.foot
         q = beside[:, 0] * self.edge[0] + beside[:, 1] * self.edge[1]
         psi = (beside[:, 0] * self.outward[0] + beside[:, 1] * self.outward[1]) / self.radius
-        t = self.centre[0] + q * self.share - self.lean * self.radius * np.cos(psi)
+        t = self.centre[0] + q * self.share - self.side * self.lean * self.radius * np.cos(psi)
         h = self.centre[1] + self.radius * np.sin(psi)
         return np.outer(t, self.along) + np.outer(h, self.across)
 
@@ -145,7 +146,7 @@ class LitRound:
             for at, sine in zip(level, ((h - self.centre[1]) / self.radius).tolist(), strict=True)
         ]
         cosine = np.array([math.cos(each) for each in psi])
-        q = (t - self.centre[0] + self.lean * self.radius * cosine) / self.share
+        q = (t - self.centre[0] + self.side * self.lean * self.radius * cosine) / self.share
         s = self.radius * np.array(psi)
         return np.column_stack(
             [self.foot[axis] + q * self.edge[axis] + s * self.outward[axis] for axis in (0, 1)]
@@ -209,6 +210,48 @@ def lit_round(face: Face, strip: Strip, axes: Array) -> LitRound | None:
         _pair(-inward),
         low,
         high,
+    )
+
+
+def lit_board(face: Face, axes: Array) -> LitRound | None:
+    """A bent board as the viewer sees it, as `lit_round`."""
+    panel, bend = face.panel, face.panel.bend
+    if bend is None:
+        raise ValueError(f"{face.name} is not bent")
+    ways = [np.array(panel.frame.along_x), np.array(panel.frame.along_y)]
+    around3, along3 = ways[::-1] if bend.upright else ways
+    out3, towards = np.array(panel.frame.outward), np.cross(axes[0], axes[1])
+    lean = float(product(along3, towards))
+    facing = float(product(out3, towards)), float(product(around3, towards))
+    if math.hypot(*facing) <= GRAZING:
+        return None
+    reach, zero = abs(bend.radius), math.atan2(facing[1], facing[0])
+    side = math.copysign(1.0, bend.radius)
+    bounds = face.flat.bounds
+    ends = (bounds[1], bounds[3]) if bend.upright else (bounds[0], bounds[2])
+    # Along the outside, psi is 0 at radius times zero, and again a turn further.
+    begins = [ends[0] / reach - side * (zero + turn) for turn in (-math.tau, 0.0, math.tau)]
+    long = (ends[1] - ends[0]) / reach
+    first = max(begins, key=lambda at: min(at + long, QUARTER) - max(at, -QUARTER))
+    low, high = max(first, -QUARTER), min(first + long, QUARTER)
+    if reach * (high - low) <= LEAST:
+        return None
+    across3 = math.cos(zero) * around3 - math.sin(zero) * out3
+    along_seen = (along3 - lean * towards) / math.hypot(*facing)
+    axis = np.array(panel.frame.corner) - bend.radius * out3
+    foot, edge, outward = (ends[0] - reach * first, (1.0, 0.0), (0.0, 1.0))
+    return LitRound(
+        reach,
+        _pair(product(axes, along_seen)),
+        _pair(product(axes, across3)),
+        (float(product(along_seen, axis)), float(product(across3, axis))),
+        lean,
+        (0.0, foot) if bend.upright else (foot, 0.0),
+        edge if bend.upright else outward,
+        outward if bend.upright else edge,
+        low,
+        high,
+        side,
     )
 
 

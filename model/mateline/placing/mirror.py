@@ -9,9 +9,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import shapely
+from shapely import Polygon
 
 from mateline.cabinet.cabinet import reflection
 from mateline.placing.placed import carried
+from mateline.products import mapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -115,7 +117,13 @@ def _reflected(
         shapes=tuple(replace(s, area=area) for s, area in zip(shapes, areas, strict=True)),
         positions=tuple(p for p in each.positions if p in kept),
         mirrored=not each.mirrored,
+        page=None if each.page is None else _page(each.page, matrix),
     )
+
+
+def _page(page: Polygon, matrix: Array) -> Polygon:
+    """The box of a drawing, mirrored."""
+    return Polygon(mapped(shapely.get_coordinates(page), matrix))
 
 
 def _across(source: Face, target: Face, cabinet: Cabinet) -> Array | None:

@@ -8,6 +8,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+from shapely import Polygon
+
 from mateline.errors import Faults
 from mateline.memory import AFRESH
 from mateline.placing.anchor import anchored
@@ -17,13 +20,13 @@ from mateline.placing.landmarks import matched
 from mateline.placing.mirror import chosen, mirrored, refuse_idle
 from mateline.placing.placed import Carry, Part, PlacedArt
 from mateline.placing.similarity import composed, inverse
-from mateline.placing.wrap import UnreachableError, wraps
+from mateline.placing.wrap import CurvedEdgeError, UnreachableError, wraps
 from mateline.planar.affine import stretch
+from mateline.products import mapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    import numpy as np
     from numpy.typing import NDArray
 
     from mateline.cabinet.cabinet import Cabinet
@@ -96,12 +99,22 @@ def _drawn(
             enlarged=carry.stretch / stretch(drawing.to_mm),
             named=not isinstance(art.where, Cast) or face.name in art.where.onto,
             cast=isinstance(art.where, Cast),
+            wrapped=isinstance(art.where, Wrapped),
             hidden=carry.hidden,
             before=carry.before,
+            bleed=art.bleed,
+            page=None if isinstance(art.where, Cast) else _page(drawing, carry),
         )
         for at, (face, carry) in enumerate(carriers)
     )
     return found, tuple(faults.kept)
+
+
+def _page(drawing: Drawing, carry: Carry) -> Polygon:
+    """The drawing's box where it lies on the face."""
+    x, y, width, height = drawing.view
+    ring = np.array([(x, y), (x + width, y), (x + width, y + height), (x, y + height)])
+    return Polygon(mapped(ring, carry.parts[0].matrix))
 
 
 def _carriers(
@@ -160,6 +173,14 @@ def _wrapped(
             f"{art.place}, wrap",
             f"{error.face} touches none of the faces that it could unfold from.",
             "Name the faces in an order in which each meets an earlier one.",
+        )
+        return [], ()
+    except CurvedEdgeError as error:
+        one, other = error.faces
+        faults.add(
+            f"{art.place}, wrap",
+            f"{one} and {other} meet along a curve, over which no drawing can be unfolded.",
+            "Wrap over their straight edges, or place it on each of them.",
         )
         return [], ()
     made = [

@@ -45,7 +45,9 @@ class PlacedArt:
     `cast`. `mirrored` says that it was turned over. `enlarged`
     is how many times a length of the drawing grows at most. `named` says that the entry names the
     face: a cast may reach others too. From where it was cast, `hidden` (in the face's frame) stands
-    behind the faces `before` it.
+    behind the faces `before` it. Its shapes may run off the face by `bleed`, mm.
+    `page` is the drawing's box in the face's frame; None where it was cast. One that is `wrapped`
+    goes on over other faces.
     """
 
     placement: int
@@ -61,6 +63,9 @@ class PlacedArt:
     cast: bool = False
     hidden: shapely.MultiPolygon = field(default_factory=shapely.MultiPolygon)
     before: tuple[str, ...] = ()
+    bleed: float = 0.0
+    page: shapely.Polygon | None = None
+    wrapped: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,6 +84,16 @@ def limit(length: float | Fraction, tape: Tape) -> float:
     return fixed + per_metre * metres + (end if tape.from_hook else 0.0)
 
 
-def deviation(length: float | Fraction, tape: Tape) -> float:
-    """One standard deviation, mm, of a reading of `length` mm. See the top of this file."""
-    return math.hypot(limit(length, tape) / math.sqrt(3), float(tape.graduation) / math.sqrt(12))
+def deviation(length: float | Fraction, tape: Tape, times: int = 1) -> float:
+    """One standard deviation, mm, of a reading of `length` mm. See the top of this file.
+
+    Of each of `times` readings of one length, if their mean is to have the right one: reading the
+    graduation anew is another chance, but the tape is out by the same each time.
+    """
+    own = limit(length, tape) * math.sqrt(times / 3)
+    return math.hypot(own, float(tape.graduation) / math.sqrt(12))
+
+
+def angular_deviation(most: float) -> float:
+    """One standard deviation of an angle that may be out by up to `most`, in the same unit."""
+    return most / math.sqrt(3)

@@ -25,13 +25,13 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from mateline.tape.adjustment import Fit, NoOutlineError, fits, fitted
-from mateline.tape.approximate import figures
-from mateline.tape.network import Network
 from mateline.tape.next_reading import NextReading, checking, deciding
-from mateline.tape.observations import Distance, Height, Square
-from mateline.tape.rigidity import lacking
-from mateline.tape.statistics import (
+from mateline.tape.solving.adjustment import Fit, NoOutlineError, fits, fitted
+from mateline.tape.solving.approximate import figures
+from mateline.tape.solving.network import Network
+from mateline.tape.solving.observations import Along, Distance, Height, Square
+from mateline.tape.solving.rigidity import lacking
+from mateline.tape.solving.statistics import (
     ELLIPSE_95,
     LEAST_SHARE,
     ROUNDED,
@@ -45,9 +45,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from mateline.tape.accuracy import Tape
-    from mateline.tape.approximate import Form
-    from mateline.tape.network import Solution
-    from mateline.tape.observations import Array, Observation
+    from mateline.tape.solving.approximate import Form
+    from mateline.tape.solving.network import Solution
+    from mateline.tape.solving.observations import Array, Observation
 
 Verdict = Literal["closes", "suspect", "cannot-tell", "unchecked", "stated"]
 
@@ -310,7 +310,7 @@ def _unheld(asked: Asked, whole: Fit | None) -> tuple[Alternative, ...]:
     found: list[Alternative] = []
     for row, observation in enumerate(asked.observations):
         if not isinstance(observation, Distance | Height):
-            continue  # a square corner has no other length
+            continue  # an angle has no other length
         if not lacking(asked.form.corners, _rest(asked, row)):
             continue
         for share in OTHERWISE:
@@ -375,7 +375,9 @@ def _alternative(row: int, fit: Fit, asked: Asked) -> Alternative:
 def slip_beside(solution: Solution, observation: Observation) -> tuple[float, float]:
     """What `observation`, no part of `solution`, reads too much, and one deviation of that."""
     values, slopes = Network(solution.names, [observation]).values(solution.points)
-    value, slope = abs(float(values[0])), slopes[0]  # a height is read without its sign
+    value, slope = float(values[0]), slopes[0]
+    if not isinstance(observation, Along):  # heights and angles are read without their sign
+        value = abs(value)
     spread = math.sqrt(max(float(slope @ solution.covariance @ slope), 0.0))
     return observation.observed - value, math.hypot(observation.deviation, spread)
 

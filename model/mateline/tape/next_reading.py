@@ -18,17 +18,17 @@ import numpy as np
 import shapely
 
 from mateline.tape.accuracy import LONGEST, deviation
-from mateline.tape.network import Network
-from mateline.tape.observations import Distance, Square
-from mateline.tape.statistics import LEAST_SHARE, NONCENTRALITY, ROUNDED
+from mateline.tape.solving.network import Network
+from mateline.tape.solving.observations import Distance, Square
+from mateline.tape.solving.statistics import LEAST_SHARE, NONCENTRALITY, ROUNDED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from mateline.tape.accuracy import Tape
-    from mateline.tape.adjustment import Fit
-    from mateline.tape.network import Solution
-    from mateline.tape.observations import Array, Observation
+    from mateline.tape.solving.adjustment import Fit
+    from mateline.tape.solving.network import Solution
+    from mateline.tape.solving.observations import Array, Observation
 
 LEAVES = 1.0  # mm: how far a line between corners may leave the wood and still be across it
 

@@ -10,66 +10,70 @@ a finding or a report needs nothing else.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
-from difflib import get_close_matches
+from dataclasses import dataclass, field, replace
 from itertools import combinations
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from mateline.errors import InputError
-from mateline.tape.accuracy import LONGEST, Tape, deviation
-from mateline.tape.adjustment import Fit, NoOutlineError, fitted
-from mateline.tape.approximate import Form
+from mateline.curves import flattened
+from mateline.tape.accuracy import Tape, deviation
+from mateline.tape.arcs.fitting import CurveError, Figure, bent
+from mateline.tape.arcs.path import chain_of, sides_of
 from mateline.tape.blunders import Asked, Shift, Told, Verdict, told_of, told_without
-from mateline.tape.observations import Distance, Height, Observation, Square
-from mateline.tape.polygon import area, crossing_sides, framed
-from mateline.tape.reading import printed, printed_exact
-from mateline.tape.rigidity import lacking, next_readings
-from mateline.tape.statistics import ELLIPSE_95, W_LIMIT, findable_slip
+from mateline.tape.reading import printed
+from mateline.tape.readings import (
+    Where,
+    label_of,
+    observations_of,
+    refuse_names,
+    rough_of,
+    squares_of,
+)
+from mateline.tape.solving.adjustment import Fit, NoOutlineError, fitted
+from mateline.tape.solving.approximate import Form
+from mateline.tape.solving.observations import (
+    Along,
+    Angle,
+    Distance,
+    Height,
+    Lean,
+    Observation,
+    Square,
+)
+from mateline.tape.solving.polygon import area, crossing_sides, framed
+from mateline.tape.solving.rigidity import lacking, next_readings
+from mateline.tape.solving.statistics import W_LIMIT, Ellipse, ellipse, findable_slip
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from fractions import Fraction
 
+    from mateline.tape.arcs.curve import Arc, Curve
+    from mateline.tape.arcs.path import Side
     from mateline.tape.next_reading import NextReading
-    from mateline.tape.observations import XY, Array
+    from mateline.tape.readings import Readings
+    from mateline.tape.solving.observations import XY, Array
 
-# 1.5 mm in 600 mm: how far from square a corner may be that somebody calls square. Common
-# practice, no source.
-SQUARE_DEVIATION = 0.0025  # radians
 # Decimals of mm that solved corners are rounded to. Far finer than any tape, far coarser than what
 # two solvers, or one on two machines, differ by: ties later on the road are broken alike.
 DECIMALS = 6
+COARSE = 0.5  # mm: how far facets leave curves where only crossings are looked for
 FINE = 9  # decimals of residuals, slips and w: what nothing checks has a residual of 0, not 1e-15
-ROUGH_SHARE = 0.05  # no unit: one standard deviation of a rough reading, as a share of it
-
-Kind = Literal["distance", "height", "square"]
 
 
-@dataclass(frozen=True, slots=True)
-class Readings:
-    """What was read on one outline, mm. `corners` run counter-clockwise.
-
-    `distances` go from corner to corner, `heights` (corner, a, b) from a corner square to the line
-    through a and b. `square` corners are square by assumption, `reflex` ones are over 180° inside.
-    `about` holds rough distances, which choose between figures and weigh nothing.
-    """
-
-    corners: tuple[str, ...]
-    distances: Mapping[tuple[str, str], Fraction]
-    heights: Mapping[tuple[str, str, str], Fraction] = field(default_factory=dict)
-    square: tuple[str, ...] = ()
-    about: Mapping[tuple[str, str], Fraction] = field(default_factory=dict)
-    reflex: tuple[str, ...] = ()
+Kind = Literal["distance", "height", "along", "angle", "square"]
 
 
 @dataclass(frozen=True, slots=True)
 class Corners:
-    """An outline whose corners are known: `points`, mm, run counter-clockwise as `corners` do."""
+    """An outline whose corners are known: `points`, mm, run counter-clockwise as `corners` do.
+
+    `curves` are as those of `Readings`, and as sure as the corners.
+    """
 
     corners: tuple[str, ...]
     points: tuple[tuple[float, float], ...]
+    curves: Mapping[tuple[str, ...], Curve] = field(default_factory=dict)
 
     @classmethod
     def named(cls, points: Mapping[str, XY]) -> Corners:
@@ -78,20 +82,8 @@ class Corners:
 
 
 @dataclass(frozen=True, slots=True)
-class Ellipse:
-    """Where a corner is with a chance of 95 %: semi-axes, mm, and the long one's direction.
-
-    `direction` is in radians from +x, 0 to pi.
-    """
-
-    long: float
-    short: float
-    direction: float
-
-
-@dataclass(frozen=True, slots=True)
 class Closure:
-    """One observation: mm, or radians where `kind` is "square".
+    """One observation: mm, or radians where `angular`: its `kind` is "angle" or "square".
 
     `residual` is adjusted minus read; `share` its redundancy number, the part of a slip that shows
     in it; `w` the residual over its own deviation; `slip` what the reading is too long by if it
@@ -108,6 +100,11 @@ class Closure:
     w: float
     slip: float
     findable: float
+
+    @property
+    def angular(self) -> bool:
+        """Whether its numbers are radians."""
+        return self.kind in {"angle", "square"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +135,8 @@ class Outline:
     Where a reading is wrong the corners still use it, and `shift` says how far they would move
     without it, or at least, whichever it is. No outline may have it: then it is `left_out`.
     `others_close` says that all others agree without the suspect. `advice` is what to measure
-    next, where a distance that nobody has read would tell.
+    next, where a distance that nobody has read would tell. `arcs` are the curves, in their order
+    round the outline.
     """
 
     corners: tuple[str, ...]
@@ -159,6 +157,12 @@ class Outline:
     shift: Shift | None = None
     left_out: bool = False
     others_close: bool = True
+    arcs: tuple[Arc, ...] = ()
+
+    @property
+    def sides(self) -> tuple[Side, ...]:
+        """Its sides as they run, round corners among them."""
+        return sides_of(self.corners, self.points, self.arcs)
 
 
 def solved(readings: Readings, tape: Tape, *, file: str, place: str) -> Outline:
@@ -168,20 +172,21 @@ def solved(readings: Readings, tape: Tape, *, file: str, place: str) -> Outline:
     lengths, too few readings (and what to measure next), an outline that crosses itself. A reading
     that no outline can have is left out where the others tell that it alone is wrong.
     """
-    where = _Where(file, place)
-    _refuse_names(readings, where)
-    read = _read(readings, tape, where)
-    squares = _squares(readings)
+    where = Where(file, place)
+    refuse_names(readings, where)
+    read = observations_of(readings, tape, where)
+    squares = squares_of(readings)
     taken = lacking(readings.corners, read) > 0
     observations = [*read, *squares] if taken else read
     _refuse_loose(readings, observations, where)
     form = Form(readings.corners, frozenset(readings.reflex))
-    asked = Asked(form, tuple(observations), tuple(_rough(readings)), tape)
+    asked = Asked(form, tuple(observations), tuple(rough_of(readings)), tape)
     try:
         told = _told(asked, readings)
     except NoOutlineError as error:
         raise where.fault(", ".join(error.labels), error.what, error.remedy) from None
-    return _outline(told, squares, taken=taken)
+    outline = _outline(told, squares, taken=taken)
+    return _curved(outline, readings.curves, told.fit.observations, tape, where)
 
 
 def given(stated: Corners, *, file: str, place: str) -> Outline:
@@ -190,7 +195,7 @@ def given(stated: Corners, *, file: str, place: str) -> Outline:
     Its verdict is "stated" and its covariance zero. Raises InputError: fewer than three corners,
     clockwise, two corners in one place, sides that cross.
     """
-    where = _Where(file, place)
+    where = Where(file, place)
     corners = stated.corners
     if len(corners) < 3:
         raise where.fault(
@@ -213,7 +218,7 @@ def given(stated: Corners, *, file: str, place: str) -> Outline:
     if area(at) < 0:
         raise where.fault("", "The corners run clockwise.", "List them counter-clockwise.")
     still = np.zeros((2 * len(corners), 2 * len(corners)))
-    return Outline(
+    outline = Outline(
         corners=corners,
         points=_fixed(framed(at)),
         covariance=_fixed(still),
@@ -229,74 +234,49 @@ def given(stated: Corners, *, file: str, place: str) -> Outline:
         squares=(),
         scatter=None,
     )
+    return _curved(outline, stated.curves, (), None, where)
 
 
-@dataclass(frozen=True, slots=True)
-class _Where:
-    file: str
-    place: str
-
-    def fault(self, reading: str, what: str, remedy: str) -> InputError:
-        return InputError(self.file, ", ".join(filter(None, (self.place, reading))), what, remedy)
-
-
-def _refuse_names(readings: Readings, where: _Where) -> None:
-    corners = readings.corners
-    if len(corners) < 3 or len(set(corners)) < len(corners):
-        what = f"An outline has three corners or more, each named once, not {', '.join(corners)}."
-        raise where.fault("", what, "Name each corner once.")
-    keys = (*readings.distances, *readings.heights, *readings.about)
-    labels = [_label(key) for key in keys]
-    singles = (*readings.square, *readings.reflex)
-    for label, names in (*zip(labels, keys, strict=True), *((name, (name,)) for name in singles)):
-        for name in names:
-            if name not in corners:
-                near = get_close_matches(name, corners, n=1)
-                remedy = f"Did you mean {near[0]}?" if near else f"There are {', '.join(corners)}."
-                raise where.fault(label, f"There is no corner {name}.", remedy)
-        if len(set(names)) < len(names):
-            raise where.fault(label, "It names one corner twice.", "Name different corners.")
-
-
-def _label(key: tuple[str, ...]) -> str:
-    return "-".join(key) if len(key) == 2 else f"{key[0]} above {key[1]}-{key[2]}"
-
-
-def _read(readings: Readings, tape: Tape, where: _Where) -> list[Observation]:
-    for key, length in (*readings.distances.items(), *readings.heights.items()):
-        if not 0 < length <= LONGEST:
-            what = f"A reading is over 0 and up to {printed_exact(LONGEST, tape.unit)}"
-            got = f"this one is {printed_exact(length, tape.unit)}"
-            raise where.fault(_label(key), f"{what}; {got}.", "Check its number and unit.")
-    distances = [
-        Distance(a, b, float(length), deviation(length, tape), _label((a, b)))
-        for (a, b), length in readings.distances.items()
-    ]
-    heights = [
-        Height(corner, a, b, float(length), deviation(length, tape), _label((corner, a, b)))
-        for (corner, a, b), length in readings.heights.items()
-    ]
-    return [*distances, *heights]
+def _curved(
+    outline: Outline,
+    curves: Mapping[tuple[str, ...], Curve],
+    observations: tuple[Observation, ...],
+    tape: Tape | None,
+    where: Where,
+) -> Outline:
+    """The outline with its curves; corners move where a curve is tangent and the readings close."""
+    if not curves:
+        return outline
+    figure = Figure(outline.corners, outline.points, outline.covariance, observations)
+    try:
+        found = bent(figure, curves, tape)
+    except CurveError as error:
+        raise where.fault(error.label, error.what, error.remedy) from None
+    spread = np.diag(found.covariance).clip(min=0.0)
+    curved = replace(
+        outline,
+        points=_fixed(found.points),
+        covariance=_fixed(found.covariance),
+        deviations=_fixed(np.sqrt(spread).reshape(-1, 2)),
+        ellipses=outline.ellipses
+        if tape is None
+        else tuple(
+            ellipse(found.covariance[row : row + 2, row : row + 2])
+            for row in range(0, len(spread), 2)
+        ),
+        arcs=found.arcs,
+    )
+    ring = flattened(chain_of(curved.sides), COARSE)[:-1]
+    if crossing_sides(ring) is not None:
+        raise where.fault(
+            "curves",
+            "With its curves the outline crosses itself.",
+            "Check their rises and radii, and which of them are hollow.",
+        )
+    return curved
 
 
-def _squares(readings: Readings) -> list[Square]:
-    corners = readings.corners
-    squares: list[Square] = []
-    for corner in readings.square:
-        at = corners.index(corner)
-        before, after = corners[at - 1], corners[(at + 1) % len(corners)]
-        squares.append(Square(corner, before, after, SQUARE_DEVIATION, f"square corner {corner}"))
-    return squares
-
-
-def _rough(readings: Readings) -> list[Distance]:
-    return [
-        Distance(a, b, float(length), ROUGH_SHARE * float(length), f"about {a}-{b}")
-        for (a, b), length in readings.about.items()
-    ]
-
-
-def _refuse_loose(readings: Readings, observations: list[Observation], where: _Where) -> None:
+def _refuse_loose(readings: Readings, observations: list[Observation], where: Where) -> None:
     wanted = lacking(readings.corners, observations)
     if wanted == 0:
         return
@@ -313,7 +293,11 @@ def _refuse_triangles(readings: Readings, tape: Tape) -> None:
 
     Raises NoOutlineError.
     """
-    read = {frozenset(key): (_label(key), length) for key, length in readings.distances.items()}
+    read = {
+        frozenset(key): (label_of(key), length)
+        for key, length in readings.distances.items()
+        if key not in readings.repeats  # which of them may be wrong is for solving to tell
+    }
     for names in combinations(readings.corners, 3):
         pairs = [frozenset(pair) for pair in combinations(names, 2)]
         if not all(pair in read for pair in pairs):
@@ -417,17 +401,11 @@ def _closure(
 
 
 def _kind(observation: Observation) -> Kind:
-    if isinstance(observation, Square):
-        return "square"
-    return "height" if isinstance(observation, Height) else "distance"
-
-
-def ellipse(covariance: Array) -> Ellipse:
-    """The 95 % ellipse of one point from its `covariance` (2, 2)."""
-    sizes, axes = np.linalg.eigh(covariance)
-    short, long = np.sqrt(sizes.clip(min=0.0)) * ELLIPSE_95
-    x, y = axes[:, 1]
-    return Ellipse(float(long), float(short), math.atan2(y, x) % math.pi)
+    kinds: dict[type, Kind] = {
+        Distance: "distance", Height: "height", Along: "along", Angle: "angle", Lean: "angle",
+        Square: "square",
+    }  # fmt: skip
+    return kinds[type(observation)]
 
 
 def _square_corner(square: Square, fit: Fit, *, taken: bool) -> SquareCorner:

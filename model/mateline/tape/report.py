@@ -8,8 +8,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from mateline.tape.arcs.told import arc_json, arc_reading_rows, arc_rows, arc_sentences, doubtful
 from mateline.tape.reading import printed, printed_exact
-from mateline.tape.statistics import LEAST_SHARE
+from mateline.tape.solving.statistics import LEAST_SHARE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -34,13 +35,17 @@ def table(outline: Outline, tape: Tape) -> str:
     parts = [_columns(corner_rows(outline, tape))]
     if outline.closures:
         parts.append(_columns(reading_rows(outline, tape)))
+    if outline.arcs:
+        parts.append(_columns(arc_rows(outline.arcs, tape)))
+        parts.append(_columns(arc_reading_rows(outline.arcs, tape)))
     parts.append("\n".join(sentences(outline, tape)))
     return "\n\n".join(parts)
 
 
 def sentences(outline: Outline, tape: Tape) -> tuple[str, ...]:
     """The verdict, what it does not cover, what was taken on trust, and what to do about it."""
-    return (*_verdict(outline, tape), *_loose_ends(outline), *_trust(outline))
+    curves = arc_sentences(outline.arcs, tape)
+    return (*_verdict(outline, tape), *_loose_ends(outline), *_trust(outline), *curves)
 
 
 def as_json(outline: Outline) -> dict[str, Any]:
@@ -63,6 +68,7 @@ def as_json(outline: Outline) -> dict[str, Any]:
     ]
     return {
         "corners": corners,
+        "curves": [arc_json(arc) for arc in outline.arcs],
         "readings": [_closure_json(closure) for closure in outline.closures],
         "redundancy": outline.redundancy,
         "scatter": outline.scatter,
@@ -94,7 +100,8 @@ def refusal_json(fault: InputError) -> dict[str, str]:
 
 def doubts(outline: Outline) -> bool:
     """Whether a reading is wrong, known which or not."""
-    return outline.verdict in {"suspect", "cannot-tell"}
+    curved = any(doubtful(arc) is not None for arc in outline.arcs)
+    return curved or outline.verdict in {"suspect", "cannot-tell"}
 
 
 def slip_said(closure: Closure, tape: Tape) -> str:
@@ -106,6 +113,9 @@ def slip_said(closure: Closure, tape: Tape) -> str:
         return f"{closure.label} does not reach, and nothing else says how long it is"
     if closure.kind == "square":
         return f"the {closure.label} is off square by about {_degrees(abs(closure.slip))}"
+    if closure.angular:
+        way = "large" if closure.slip > 0 else "small"
+        return f"{closure.label} reads about {_degrees(abs(closure.slip))} too {way}"
     way = "long" if closure.slip > 0 else "short"
     said = f"{closure.label} reads about {printed_exact(abs(closure.slip), tape.unit)} too {way}"
     mark = _mark(closure, tape)
@@ -243,7 +253,7 @@ def _more(number: int) -> str:
 
 
 def _off(size: float, closure: Closure, tape: Tape) -> str:
-    return _degrees(size) if closure.kind == "square" else printed_exact(size, tape.unit)
+    return _degrees(size) if closure.angular else printed_exact(size, tape.unit)
 
 
 def _degrees(angle: float) -> str:
@@ -274,7 +284,7 @@ def reading_rows(outline: Outline, tape: Tape) -> list[list[str]]:
         checked = closure.share > LEAST_SHARE
         rows.append([
             closure.label,
-            _degrees(closure.read) if closure.kind == "square" else printed(closure.read, tape),
+            _degrees(closure.read) if closure.angular else printed(closure.read, tape),
             _off(closure.adjusted, closure, tape),
             _off(closure.residual, closure, tape),
             f"{closure.w:.1f}" if checked else "-",
@@ -309,7 +319,7 @@ def _next_json(outline: Outline, advice: NextReading) -> dict[str, Any]:
 
 
 def _closure_json(closure: Closure) -> dict[str, Any]:
-    in_deg = closure.kind == "square"
+    in_deg = closure.angular
     unit = math.degrees if in_deg else float
     return {
         "label": closure.label,

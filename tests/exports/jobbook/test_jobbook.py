@@ -13,6 +13,7 @@ import pytest
 from lxml import etree
 
 from blundered import OUTLINES, slipped
+from mateline.checks.findings import Settled
 from mateline.exports.jobbook import html
 from mateline.exports.jobbook.measurements import section
 from mateline.exports.jobbook.shop import _rounded
@@ -150,6 +151,49 @@ def test_each_finding_is_told_and_marked_at_its_place(job, page):
         disc = page.get_element_by_id(link[1:]).xpath("./circle[not(@class)]")[0]
         at = float(disc.get("cx")), tops[finding.face] - float(disc.get("cy"))
         assert at == pytest.approx(finding.at, abs=0.006)  # two decimals
+
+
+def test_what_is_settled_has_a_list_of_its_own_with_its_reason(job, plan):
+    first, *others = job.findings
+    why = "The fence <in front> hides it."
+    meant = replace(job, findings=tuple(others), settled=(Settled(first, why),))
+    page = lxml.html.document_fromstring(html(meant, plan))
+    (entry,) = page.xpath("//ul[@class='settled']/li")
+    assert first.message in entry.text_content()
+    assert f"Because: {why}" in entry.text_content()
+    assert entry.xpath(".//a/@href") == [f"#face-{first.face}"]
+    assert len(page.xpath("//ol[@class='findings']/li")) == len(others)
+    assert len(page.xpath("//*[@data-finding]")) == len(others)  # it is not marked
+    assert "; 1 settled." in page.get_element_by_id("findings").text_content()
+
+
+def test_what_comes_of_a_finding_is_told_with_it_in_full(job, plan):
+    first, *others = job.findings
+    cause = replace(first, consequences=tuple(others))
+    page = lxml.html.document_fromstring(html(replace(job, findings=(cause,)), plan))
+    (entry,) = page.xpath("//ol[@class='findings']/li")
+    told = [each.text_content() for each in entry.xpath("./details/ul/li")]
+    assert len(told) == len(others) > 0
+    for each, said in zip(others, told, strict=True):
+        assert each.code in said
+        assert each.message in said
+
+
+def test_what_comes_of_a_finding_is_marked_with_its_number_wherever_it_is(job, plan):
+    first, *others = job.findings
+    assert len({each.face for each in job.findings}) > 1
+    cause = replace(first, consequences=tuple(replace(each, piece=None) for each in others))
+    text = html(replace(job, findings=(cause,)), plan)
+    page = lxml.html.document_fromstring(text)
+    marks = page.xpath("//*[@data-finding]")
+    assert [mark.get("data-finding") for mark in marks] == ["1"] * len(job.findings)
+    assert [mark.get("id") for mark in marks].count("mark-1") == 1
+    for each in job.findings:
+        (face,) = page.xpath(f"//article[@id='face-{each.face}']")
+        assert len(face.xpath(".//*[@data-finding]")) == sum(
+            one.face == each.face for one in job.findings
+        )
+        assert f"Findings here: 1 {first.code}" in face.text_content()
 
 
 def test_the_tapes_readings_are_there_as_they_were_read(page):

@@ -8,6 +8,7 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
+from mateline.checks.findings import Settled
 from mateline.exports.jobbook import write_pdf
 from mateline.exports.jobbook.wall import SCALES, lists, scale_for
 from mateline.paint.passes import FacePass
@@ -63,6 +64,16 @@ def test_cautions_are_on_the_first_page_in_full(book):
     first = " ".join(book.pages[0].extract_text().split())
     for words in ("hold lead", "air-fed", "respirator", "sharp blade", "Never cut PVC", "Unplug"):
         assert words in first
+
+
+def test_what_is_settled_is_told_with_its_reason(folder, job, plan):
+    first, *others = job.findings
+    meant = replace(job, findings=tuple(others), settled=(Settled(first, "A fence & a gate."),))
+    write_pdf(meant, plan, folder / "settled.pdf")
+    pages = PdfReader(folder / "settled.pdf").pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert f"Settled: meant to be so {first.code}" in text
+    assert "Because: A fence & a gate." in text
 
 
 def test_every_face_of_every_pass_has_its_page_in_order(plan, pages):

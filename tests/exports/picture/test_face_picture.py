@@ -6,7 +6,7 @@ import pytest
 import shapely
 
 from mateline.cabinet.hole import Hole
-from mateline.checks.findings import Finding
+from mateline.checks.findings import Finding, Settled
 from mateline.exports.picture.face_picture import MARK, MOST_CALLED, MOST_LISTED, face_picture
 from mateline.tape.accuracy import Tape
 from stencils import FRONT, board, painted_by, seaside, striped
@@ -51,6 +51,24 @@ def test_the_scale_bar_is_in_the_users_unit_and_true():
             if box.get("height") == "5"
         ]
         assert sum(bars) == pytest.approx(length * 900 / 400, abs=0.02)  # the face is 900 px wide
+
+
+def test_what_is_settled_is_in_the_legend_with_its_reason_and_has_no_mark():
+    meant = finding(piece="body-front B1", at=(10.0, 20.0))
+    other = finding(face="body-back")
+    settled = [Settled(meant, "It is a flame."), Settled(other, "It is a sword.")]
+    text = face_picture(seaside(), [], INCHES, settled)
+    found = words(text)
+    place = found.index("Settled")
+    assert found[place + 1 : place + 4] == ["tip-sharp", "body-front B1", "It is a flame."]
+    assert "It is a sword." not in found
+    assert discs(text) == []
+    assert len(discs(face_picture(seaside(), [meant], INCHES))) == 1
+
+
+def test_many_that_are_settled_are_counted():
+    settled = [Settled(finding(), "Meant.")] * (MOST_LISTED + 5)
+    assert "and 5 more in findings.json" in words(face_picture(seaside(), [], INCHES, settled))
 
 
 def test_findings_of_other_faces_are_left_out():

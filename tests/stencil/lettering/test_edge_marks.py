@@ -8,6 +8,7 @@ import pytest
 import shapely
 from shapely import LineString, Polygon
 
+from boxes import square
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.hole import Hole
 from mateline.curves import Chain, Segment, flattened
@@ -150,3 +151,12 @@ def test_ticks_of_two_faces_meet_across_the_edge_that_they_share(name):
             assert min(np.linalg.norm(at - other) for other in there) < (2 if separate else 1e-6)
             met += 1
     assert met > 60
+
+
+def test_a_face_that_goes_on_over_the_ends_of_other_boards_ends_where_they_do():
+    front = square('ends = "art"').face("box-front")
+    assert [short_of_edge(front, edge) for edge in range(4)] == [None] * 4
+    rounded = '[carcase.edges]\n"left and front" = { round = 8, end = "art" }'
+    front = square("", rounded).face("box-front")
+    short = {each.neighbour: short_of_edge(front, at) for at, each in enumerate(front.panel.edges)}
+    assert short == {"left": pytest.approx(8), "right": 18, "top": None, "bottom": None}

@@ -51,12 +51,12 @@ def middle_plane(placed: Placed) -> MiddlePlane | None:
         middle = (placed.low + placed.high) / 2
         corners = {name: name for name in carcase.corners}
         return MiddlePlane(middle, own | {low: high, high: low}, corners, of_sides=True)
-    reach = np.ptp(placed.mean, axis=0).max()
-    middle = float(placed.mean[:, 0].min() + placed.mean[:, 0].max()) / 2
-    mirrored = placed.mean * (-1, 1) + (2 * middle, 0)
+    reach = np.ptp(placed.corners, axis=0).max()
+    middle = float(placed.corners[:, 0].min() + placed.corners[:, 0].max()) / 2
+    mirrored = placed.corners * (-1, 1) + (2 * middle, 0)
     count = len(mirrored)
     apart, shift = min(
-        (float(np.abs(placed.mean[(shift - np.arange(count)) % count] - mirrored).max()), shift)
+        (float(np.abs(placed.corners[(shift - np.arange(count)) % count] - mirrored).max()), shift)
         for shift in range(count)
     )
     if apart > ALIKE * reach:
@@ -64,6 +64,11 @@ def middle_plane(placed: Placed) -> MiddlePlane | None:
     opposite = {
         name: carcase.corners[(shift - at) % count] for at, name in enumerate(carcase.corners)
     }
+    bulges = {frozenset(side.ends): side.bulge for side in placed.mean}
+    for ends, bulge in bulges.items():
+        other = bulges.get(frozenset(opposite[corner] for corner in ends), 0.0)
+        if abs(bulge - other) > ALIKE:
+            return None
     by_edge = {frozenset(board.edge): board.name for board in carcase.boards if board.edge}
     panels = {
         name: by_edge.get(frozenset(opposite[corner] for corner in edge), name)

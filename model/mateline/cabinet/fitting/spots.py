@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from mateline.cabinet.panel import edge_axes, edge_length
+from mateline.cabinet.panel import curved_edges, edge_axes, edge_length
 from mateline.products import determinant, inverted, norm, product
 
 if TYPE_CHECKING:
@@ -74,6 +74,13 @@ def _from_edges(pair: Pair, face: Face, faults: Faults, where: str) -> Spot | No
     for name, distance in pair:
         if name not in names:
             faults.unknown(where, name, f"edge of {face.name}", names)
+            return None
+        if names.index(name) in curved_edges(panel):
+            faults.add(
+                where,
+                f"{face.name} is curved where it meets {name}: no distance is square to it.",
+                "Take the distances from straight edges, or from two corners.",
+            )
             return None
         start, _, inward = edge_axes(panel, names.index(name))
         normals.append(inward)

@@ -21,7 +21,7 @@ from mateline.exports.svg_path import number, path_data
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from mateline.checks.findings import Finding
     from mateline.curves import Point
@@ -82,6 +82,12 @@ def _article(
         for index, finding in enumerate(job.findings)
         if finding.face == name
     ]
+    beside = list(_beside(job, numbers, name))
+    links = {
+        numbers[at]: finding
+        for at, finding in enumerate(job.findings)
+        if finding.face == name or numbers[at] in dict(beside)
+    }
     return element(
         "article",
         said("h3", name, id=anchor("title", name)),
@@ -91,7 +97,7 @@ def _article(
             "figure",
             element(
                 "div",
-                drawing(stencil, here, places),
+                drawing(stencil, here, places, beside),
                 class_="sheet",
                 tabindex="0",
                 role="group",
@@ -100,7 +106,7 @@ def _article(
             ),
             _key(stencil),
         ),
-        element("p", _marked(here)) if here else "",
+        element("p", _marked(links.items())) if links else "",
         element(
             "details",
             said("summary", f"The list of its {counted(len(stencil.pieces))}"),
@@ -113,9 +119,23 @@ def _article(
     )
 
 
-def drawing(stencil: Stencil, findings: Sequence[tuple[int, Finding]], places: Lines) -> str:
-    """The face as SVG in mm, y down from its top. `findings` come with their numbers; ids stand in
-    the widest `places`.
+def _beside(job: Job, numbers: Mapping[int, int], face: str) -> Iterator[tuple[int, Finding]]:
+    """What comes of findings and has a place of its own on the face, with the finding's number."""
+    for index, finding in enumerate(job.findings):
+        for each in finding.consequences:
+            same = each.piece == finding.piece is not None and each.hardware == finding.hardware
+            if each.face == face and not same:
+                yield numbers[index], each
+
+
+def drawing(
+    stencil: Stencil,
+    findings: Sequence[tuple[int, Finding]],
+    places: Lines,
+    beside: Sequence[tuple[int, Finding]] = (),
+) -> str:
+    """The face as SVG in mm, y down from its top. `findings` come with their numbers, and what
+    stands `beside` them with those that it comes of; ids stand in the widest `places`.
     """
     _, _, width, height = stencil.face.outline.bounds
     long = max(width, height)
@@ -130,7 +150,7 @@ def drawing(stencil: Stencil, findings: Sequence[tuple[int, Finding]], places: L
         *_lines(stencil),
         element("g", class_="over"),
         element("g", *_ids(stencil, long, places), class_="ids"),
-        element("g", *_marks(findings, height, MARK * long), class_="marks"),
+        element("g", *_marks(findings, beside, height, MARK * long), class_="marks"),
         viewBox=box,
         role="img",
         aria_label=_alternative(stencil, findings),
@@ -229,10 +249,18 @@ def _ids(stencil: Stencil, long: float, places: Lines) -> Iterator[str]:
             )
 
 
-def _marks(findings: Sequence[tuple[int, Finding]], top: float, reach: float) -> Iterator[str]:
-    """A numbered disc at each finding's place; where discs would lap, one is led aside."""
+def _marks(
+    findings: Sequence[tuple[int, Finding]],
+    beside: Sequence[tuple[int, Finding]],
+    top: float,
+    reach: float,
+) -> Iterator[str]:
+    """A numbered disc at each finding's place; where discs would lap, one is led aside.
+
+    Links lead to those of `findings` themselves.
+    """
     taken: list[Point] = []
-    for count, finding in findings:
+    for order, (count, finding) in enumerate((*findings, *beside)):
         if finding.at is None:
             continue
         place = (finding.at[0], top - finding.at[1])
@@ -263,7 +291,7 @@ def _marks(findings: Sequence[tuple[int, Finding]], top: float, reach: float) ->
                 y=number(at[1] + 0.4 * reach, DECIMALS),
                 font_size=number(1.15 * reach, DECIMALS),
             ),
-            id=f"mark-{count}",
+            id=f"mark-{count}" if order < len(findings) else None,
             class_="mark",
             data_finding=count,
         )
@@ -306,7 +334,7 @@ def swatch(paint: str) -> str:
     return element("i", class_="swatch", style=f"background:{paint}", aria_hidden="true")
 
 
-def _marked(here: Sequence[tuple[int, Finding]]) -> str:
+def _marked(here: Iterable[tuple[int, Finding]]) -> str:
     links = [
         said("a", f"{count} {finding.code}", href=f"#finding-{count}") for count, finding in here
     ]

@@ -9,11 +9,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.curves import flattened
 from mateline.exports.jobbook.html import element, said, table, text
 from mateline.exports.svg_path import number
 from mateline.products import norm
+from mateline.tape.arcs.path import chain_of
+from mateline.tape.arcs.told import arc_reading_rows, arc_rows
 from mateline.tape.report import corner_rows, reading_rows, sentences
-from mateline.tape.statistics import W_LIMIT
+from mateline.tape.solving.statistics import W_LIMIT
 
 if TYPE_CHECKING:
     from mateline.survey import Job
@@ -27,6 +30,7 @@ _VERDICTS = {
     "unchecked": "nothing checks it",
     "stated": "stated by its points",
 }
+FINE = 0.2  # mm: how far the sketch may leave a curve
 _SEVERAL = "more than one reading is wrong"
 
 
@@ -54,6 +58,11 @@ def _article(name: str, outline: Outline, tape: Tape) -> str:
     tables = [_table(f"Corners of {name}", corner_rows(outline, tape))]
     if outline.closures:
         tables.insert(0, _table(f"Readings of {name}", reading_rows(outline, tape)))
+    if outline.arcs:
+        tables.append(_table(f"Curves of {name}", arc_rows(outline.arcs, tape)))
+        tables.append(
+            _table(f"Readings of the curves of {name}", arc_reading_rows(outline.arcs, tape))
+        )
     return element(
         "article",
         said("h3", f"{name}: {_verdict(outline)}"),
@@ -73,13 +82,19 @@ def _table(caption: str, rows: list[list[str]]) -> str:
 
 def _sketch(name: str, outline: Outline) -> str:
     """The outline as solved, with its corners' names beside them."""
-    low, high = outline.points.min(axis=0), outline.points.max(axis=0)
+    walk = outline.points
+    if outline.arcs:
+        walk = flattened(chain_of(outline.sides), FINE)[:-1]
+    low, high = walk.min(axis=0), walk.max(axis=0)
     width, height = (high - low).tolist()
     long = max(width, height)
-    spots = np.column_stack([outline.points[:, 0] - low[0], high[1] - outline.points[:, 1]])
+    spots, drawn = (
+        np.column_stack([points[:, 0] - low[0], high[1] - points[:, 1]])
+        for points in (outline.points, walk)
+    )
     middle = spots.mean(axis=0)
     edge = 0.14 * long
-    ring = " ".join(f"{number(x, 2)},{number(y, 2)}" for x, y in spots.tolist())
+    ring = " ".join(f"{number(x, 2)},{number(y, 2)}" for x, y in drawn.tolist())
     letters = []
     for corner, spot in zip(outline.corners, spots, strict=True):
         away = spot - middle

@@ -44,7 +44,7 @@ def page(
             raise ValueError(f"{stencil.face.name}: each border needs its chain first")
     title = f"{job.definition.title}: job book"
     if picture is None:
-        boards = job.cabinet.faces
+        boards = (*job.cabinet.faces, *job.cabinet.hidden)
         picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
     return "\n".join(
         [

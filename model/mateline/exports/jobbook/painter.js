@@ -2,7 +2,7 @@
 /* A painter of flat facets on WebGL 2: the boards of the cabinet, and on them the drawings of its
    faces as textures. Cabinet frame: X to the player's right, Y away, Z up, mm.
 
-   scene    {wood, facets: [{face, kind, normal, at, on, rim}]} as view3d.py writes it
+   scene    {wood, facets: [{face, kind, normal, at, on, paint, rim}]} as view3d.py writes it
    skins    face -> {canvas, width, height}: its drawing, mm of the face frame
    Returns null where there is no WebGL 2.                                                     */
 function cabinetPainter(canvas, scene, skins) {
@@ -68,10 +68,10 @@ function cabinetPainter(canvas, scene, skins) {
         row(facet.at, index + step, facet.on, skin, facet.normal, inside));
       triangles.push({ face: facet.face, painted: Boolean(skin), corners });
     }
-    batch(gl.TRIANGLES, skin, skin ? null : scene.wood, first);
+    batch(gl.TRIANGLES, skin, skin ? null : facet.paint || scene.wood, first);
   }
   for (const facet of scene.facets) {
-    if (facet.kind === "strip" || facet.kind === "inside") continue;
+    if (["strip", "curve", "inside"].includes(facet.kind)) continue;
     const first = rows.length / 9, count = facet.rim.length / 3;
     for (let index = 0; index < count; index++) {
       row(facet.rim, index, null, null, facet.normal, 0.65);

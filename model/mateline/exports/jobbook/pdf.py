@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports.findings_table import counted
+from mateline.exports.findings_table import SETTLED, about, counted
 from mateline.exports.jobbook.areas import large_area_said
 from mateline.exports.jobbook.places import widest
 from mateline.exports.jobbook.shop import METHODS, days_of, figures
@@ -155,6 +155,19 @@ def _words(job: Job, plan: Plan) -> Iterator[tuple[str, Any]]:
         yield "Heading1", "Borders"
         for words in plan.advice:
             yield "Text", _said(words)
+    yield from _settled(job)
+
+
+def _settled(job: Job) -> Iterator[tuple[str, str]]:
+    """What the checks found and the definition says is meant, with its reasons."""
+    if job.settled:
+        yield "Heading1", SETTLED
+    for each in job.settled:
+        finding = each.finding
+        head = " · ".join(part for part in (finding.code, about(finding, job.tape)) if part)
+        yield "Heading3", _said(head)
+        yield "Text", _said(finding.message)
+        yield "Text", f"<b>Because:</b> {_said(each.because)}"
 
 
 def _ticks(plan: Plan) -> list[list[str]]:

@@ -38,12 +38,15 @@ _UNSAFE = "#%<>\"'&?"  # what a data URI in an attribute needs escaped
 
 def scene(job: Job) -> dict[str, Any]:
     """Facets as triangles: `at` xyz in the cabinet frame, mm, `on` xy in the face frame, mm, where
-    the facet is painted; `rim` is the facet's outline as a closed ring of xyz.
+    the facet is painted, or else its `paint`; `rim` is the facet's outline as a closed ring of xyz.
     """
     painted = {stencil.face.name for stencil in job.stencils}
+    base = job.colours.paints[job.colours.base]
     found = []
-    for facet in facets(job.cabinet.faces):
-        entry = _facet(facet, painted=facet.face in painted)
+    for facet in facets((*job.cabinet.faces, *job.cabinet.hidden)):
+        entry = _facet(facet, painted=(facet.skin or facet.face) in painted)
+        if facet.end == "base":
+            entry["paint"] = base
         if entry["at"]:
             found.append(entry)
     return {"wood": WOOD, "facets": found}
@@ -119,7 +122,7 @@ def _facet(facet: Facet, *, painted: bool) -> dict[str, Any]:
     corners = _triangles(flat)
     index = [_nearest(flat, spot) for spot in corners]
     entry: dict[str, Any] = {
-        "face": facet.face,
+        "face": facet.skin or facet.face,
         "kind": facet.kind,
         "normal": _rounded(facet.outward, 4),
         "at": _rounded(facet.points[index].ravel() if index else np.empty(0)),

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from mateline.cabinet.hole import keep_clear, on_face, opening
+from mateline.cabinet.hole import keep_clear, on_face, open_area, opening
 from mateline.exports.picture.legend import DARK, GREY, ROW, page, palette, swatch, words
 from mateline.exports.picture.painted import fills
 from mateline.exports.picture.projection import facets, ordered, raised, view_from
@@ -46,6 +46,7 @@ LIGHT = np.array([-0.25, 0.55, 0.797])
 DARKEST = 0.34  # no unit: how much black lies over a facet turned away from the light
 SHADOW = 0.2  # no unit: length of the shadow, as a share of the true one
 COLUMNS = 4  # of the palette
+STAYS, OPEN = "#8d949c", "#1b1d20"  # hardware, and holes
 WOOD = "#d8b98a"  # bare boards
 INSIDE = 0.72  # no unit: black over the inside of the boards
 SEAM = 0.6  # px: facets overlap by half of this, or the background shines between them
@@ -120,7 +121,7 @@ def _artwork(stencil: Stencil) -> str:
         if hole.stays:
             clear = path_data(on_face(keep_clear(hole), outline), top)
             parts.append(f'<path fill="#e3e6e9" d="{clear}"/>')
-        fill = "#8d949c" if hole.stays else "#1b1d20"
+        fill = STAYS if hole.stays else OPEN
         shown = path_data(on_face(opening(hole), outline), top)
         parts.append(f'<path fill="{fill}" d="{shown}"/>')
     inner = "".join(parts)
@@ -130,20 +131,31 @@ def _artwork(stencil: Stencil) -> str:
 def _drawn(
     facet: Facet, painted: Mapping[str, Stencil], placed: _Placed, name: str
 ) -> Iterator[str]:
-    stencil = painted.get(facet.face)
-    ground = WOOD if stencil is None or facet.kind == "inside" else stencil.paints[stencil.base]
+    stencil = painted.get(facet.skin or facet.face)
+    if stencil is None and facet.end == "base":  # of a board whose face nobody sees
+        any_of = next(iter(painted.values()), None)
+        ground = WOOD if any_of is None else any_of.paints[any_of.base]
+    else:
+        ground = _ground(facet, stencil)
     dark = _darkness(facet, placed.view)
     shape = _flat(facet.points, placed)
     if stencil is not None and facet.kind == "strip":
         yield from _painted_strip(facet, stencil, placed, dark)
         return
     yield _filled(shape, _shaded(ground, dark))
-    if stencil is not None and facet.kind == "flat":
+    if stencil is not None and (facet.kind == "flat" or facet.skin is not None):
         yield from _painted_flat(facet, stencil, placed, name, shape)
         yield f'<path fill="#000000" fill-opacity="{number(dark, 3)}" d="{shape}"/>'
-    if facet.kind in {"flat", "cut"}:
+    if facet.kind in {"flat", "cut", "proud"}:
         line = f'stroke="{DARK}" stroke-opacity="0.5" stroke-width="0.8"'
         yield f'<path fill="none" {line} d="{shape}"/>'
+
+
+def _ground(facet: Facet, stencil: Stencil | None) -> str:
+    """What a facet is painted with under its artwork."""
+    covered = stencil is not None and facet.kind == "flat" and stencil.face.covered
+    bare = facet.kind == "inside" or facet.end == "left" or covered
+    return WOOD if stencil is None or bare else stencil.paints[stencil.base]
 
 
 def _filled(shape: str, paint: str) -> str:
@@ -160,7 +172,7 @@ def _shaded(paint: str, dark: float) -> str:
 def _painted_flat(
     facet: Facet, stencil: Stencil, placed: _Placed, name: str, shape: str
 ) -> Iterator[str]:
-    """The face's artwork through its affine map; clipped where strips go on beyond the fold."""
+    """The face's artwork through its affine map; clipped where it goes on beyond the flat."""
     if facet.lift is None:
         raise ValueError("a painted facet has a lift")
     affine = product(placed.matrix[:, :3], facet.lift)
@@ -171,7 +183,7 @@ def _painted_flat(
     affine[:, 1] *= -1
     values = " ".join(number(value, 6) for value in affine.T.ravel())
     use = f'<use href="#art-{stencil.face.name}" transform="matrix({values})"/>'
-    if not stencil.face.strips:
+    if not stencil.face.strips and not stencil.face.beyond:
         yield use
         return
     yield f'<clipPath id="{name}"><path d="{shape}"/></clipPath>'
@@ -190,6 +202,11 @@ def _painted_strip(facet: Facet, stencil: Stencil, placed: _Placed, dark: float)
                 rings = [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(part)]
                 lifted = [raised(ring, facet.lift) for ring in rings]
                 yield _filled("".join(_flat(ring, placed) for ring in lifted), paint)
+    for hole in stencil.face.holes:
+        part = open_area(hole).intersection(facet.area)
+        if isinstance(part, Polygon) and not part.is_empty:
+            lifted = [raised(shapely.get_coordinates(part)[:-1], facet.lift)]
+            yield f'<path fill="{STAYS if hole.stays else OPEN}" d="{_flat(lifted[0], placed)}"/>'
 
 
 def _darkness(facet: Facet, view: View) -> float:

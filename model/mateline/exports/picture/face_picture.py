@@ -34,7 +34,7 @@ from mateline.tape.reading import printed
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from mateline.checks.findings import Finding
+    from mateline.checks.findings import Finding, Settled
     from mateline.curves import Point
     from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
@@ -54,15 +54,19 @@ JOIN = 'stroke="#aa00aa"'
 LEVEL_INK = {"stop": "#b3261e", "warn": "#b35900", "note": "#1a5fb4"}
 
 
-def face_picture(stencil: Stencil, findings: Sequence[Finding], tape: Tape) -> str:
+def face_picture(
+    stencil: Stencil, findings: Sequence[Finding], tape: Tape, settled: Sequence[Settled] = ()
+) -> str:
     """An SVG picture of the face with a legend in the user's unit; `findings` of other faces are
-    left out.
+    left out. Those that are `settled` are in the legend, with their reasons, and not marked.
     """
     _, _, width, height = stencil.face.outline.bounds
     scale = min(LARGEST[0] / width, LARGEST[1] / height)
     mine = [finding for finding in findings if finding.face == stencil.face.name]
     top = MARGIN + 44
     legend = list(_legend(stencil, mine, (MARGIN + width * scale + 34, top + 4)))
+    meant = [each for each in settled if each.finding.face == stencil.face.name]
+    legend += _settled(meant, (MARGIN + width * scale + 34, legend[-1][0]))
     tall = max(top + height * scale + 44, legend[-1][0] + 20)
     size = f"{printed(width, tape)} × {printed(height, tape)}"  # noqa: RUF001
     moved = f"translate({number(MARGIN, 2)} {number(top, 2)})"
@@ -250,6 +254,25 @@ def _legend(
     if len(findings) > MOST_LISTED:
         y += ROW
         more = f"and {len(findings) - MOST_LISTED} more in findings.json"
+        yield y, words((x + 22, y), more, 12, GREY)
+
+
+def _settled(settled: Sequence[Settled], at: Point) -> Iterator[tuple[float, str]]:
+    """Rows of the legend, below `at`: what is settled, and why."""
+    x, y = at
+    if settled:
+        y += ROW + 14
+        yield y, words((x, y), "Settled", 14, DARK, 'font-weight="600"')
+    for each in settled[:MOST_LISTED]:
+        y += ROW
+        yield y, words((x + 22, y), each.finding.code, 12, DARK)
+        about = " · ".join(part for part in (each.finding.piece, each.finding.hardware) if part)
+        for line in (*textwrap.wrap(about, LINE), *textwrap.wrap(each.because, LINE)):
+            y += 15
+            yield y, words((x + 22, y), line, 12, GREY)
+    if len(settled) > MOST_LISTED:
+        y += ROW
+        more = f"and {len(settled) - MOST_LISTED} more in findings.json"
         yield y, words((x + 22, y), more, 12, GREY)
 
 

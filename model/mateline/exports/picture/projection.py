@@ -17,31 +17,38 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 from shapely import Polygon
 
-from mateline.cabinet.faces import Cell
-from mateline.cabinet.panel import level
+from mateline.cabinet.bent.rings import in_facets
+from mateline.cabinet.edges.ends import seen_insides
+from mateline.cabinet.faces import Cell, bent_cells
+from mateline.cabinet.panel import curved_edges, level
+from mateline.cabinet.panel import raised as raised_on
+from mateline.planar.unions import polygons
 from mateline.products import inverted, norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
+    from shapely import MultiPolygon
 
+    from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.faces import Face
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Finish, Panel
 
     Array = NDArray[np.float64]
 
-Kind = Literal["flat", "strip", "cut", "inside"]
+Kind = Literal["flat", "strip", "cut", "curve", "inside", "proud"]
 
 EDGE_ON = 1e-6  # no unit: facets whose normal is this square to the view are not seen
 TOUCHING = 1e-3  # mm², mm: overlap and depth below which two facets only touch
+CURVE_FACETS = 12  # and a curve as this many
 STRIP_FACETS = 4  # a round is shown as this many flat facets at most
 
 
@@ -58,7 +65,11 @@ class View:
 class Facet:
     """A flat part of a board. `points` (n, 3), cabinet frame, mm, counter-clockwise from outside.
 
-    `area` and `lift` are those of a cell of the face's net; None for what isn't painted.
+    A "curve" is a facet of a cut that runs round a curve: a cut without lines at its ends.
+
+    `area` and `lift` are those of a cell of the face's net; None for what isn't painted. A cut
+    that is the end of a board has its `end`; one that is painted with the face in whose plane it
+    lies has that face as its `skin`, and area and lift in that face's frame.
     """
 
     kind: Kind
@@ -66,6 +77,8 @@ class Facet:
     points: Array
     area: Polygon | None = None
     lift: Array | None = None
+    end: Finish | None = None
+    skin: str | None = None
 
     @property
     def outward(self) -> Array:
@@ -86,7 +99,9 @@ def view_from(azimuth: float, elevation: float) -> View:
 
 def facets(faces: Sequence[Face]) -> tuple[Facet, ...]:
     """All facets of the boards behind `faces`."""
-    return tuple(facet for face in faces for facet in _facets(face))
+    by_name = {face.name: face for face in faces}
+    insides = seen_insides(faces)
+    return tuple(facet for face in faces for facet in _facets(face, by_name, insides))
 
 
 def ordered(facets: Sequence[Facet], view: View) -> tuple[Facet, ...]:
@@ -114,21 +129,105 @@ def raised(points: Array, lift: Array) -> Array:
     return solid
 
 
-def _facets(face: Face) -> Iterator[Facet]:
+def _facets(face: Face, faces: Mapping[str, Face], insides: Sequence[SeenEnd]) -> Iterator[Facet]:
     panel = face.panel
+    if panel.bend is not None:
+        yield from _bent_facets(face)
+        return
     yield Facet("flat", face.name, _lifted(face.cells[0]), face.flat, face.cells[0].lift)
     for cell in _strip_cells(face):
         yield Facet("strip", face.name, _lifted(cell), cell.area, cell.lift)
     inside = _at(panel, panel.thickness)
-    yield Facet("inside", face.name, inside[::-1])
-    for index, edge in enumerate(panel.edges):
+    yield from _insides(face, inside, insides)
+    curved = curved_edges(panel)
+    for index, after in _cuts(panel):
+        edge = panel.edges[index]
         top = _at(panel, edge.section.points[-2][1])
-        ends = [index, (index + 1) % len(panel.edges)]
-        yield Facet("cut", face.name, np.vstack([top[ends][::-1], inside[ends]]))
+        ends, kind = [index, after], _cut_kind(curved=index in curved)
+        points = np.vstack([top[ends][::-1], inside[ends]])
+        owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
+        if owner is None or edge.end is None or not (edge.shows_end and edge.proud == 0):
+            yield Facet(kind, face.name, points, end=edge.end)
+            continue
+        lift = owner.cells[0].lift
+        flat = Polygon(product(points - lift[:, 2], lift[:, :2]))
+        covered = shapely.union_all(owner.covered).covers(flat.buffer(-TOUCHING))
+        if covered:  # by a moulding, say
+            yield Facet(kind, face.name, points, end="left")
+        elif edge.end == "art":
+            yield Facet(kind, face.name, points, flat, lift, edge.end, owner.name)
+        else:
+            yield Facet(kind, face.name, points, end=edge.end)
+
+
+def _cut_kind(*, curved: bool) -> Kind:
+    return "curve" if curved else "cut"
+
+
+def _cuts(panel: Panel) -> Iterator[tuple[int, int]]:
+    """From corner to corner of the board's ends; a curved side has a few facets only."""
+    runs = {run.first: run for run in panel.runs}
+    at, count = 0, len(panel.edges)
+    while at < count:
+        run = runs.get(at)
+        parts = 1 if run is None else min(CURVE_FACETS, run.count)
+        length = 1 if run is None else run.count
+        stops = [at + round(step * length / parts) for step in range(parts + 1)]
+        yield from ((here, after % count) for here, after in pairwise(stops))
+        at += length
+
+
+def _bent_facets(face: Face) -> Iterator[Facet]:
+    """The same of a bent board: its outside and inside are a few flat facets."""
+    bend = face.panel.bend
+    if bend is None:
+        raise ValueError(f"{face.name} is not bent")
+    across = 0 if bend.upright else 1
+    size = face.flat.bounds
+    turn = (size[3 - across] - size[1 - across]) / abs(bend.radius)
+    # So many that the pictures' facets are as long as the whole number of them allows.
+    deviation = abs(bend.radius) * (1 - math.cos(turn / 2 / CURVE_FACETS)) * (1 + EDGE_ON)
+    cells = list(bent_cells(face.panel, deviation))
+    for cell in cells:
+        yield Facet("strip", face.name, _lifted(cell), cell.area, cell.lift)
+    board = in_facets(face.panel, len(cells))
+    outside, inside = (_at(board, down) for down in (0.0, board.thickness))
+    count = len(board.edges)
+    for at in range(len(cells)):  # from the one curved edge to the other, which runs back
+        ring = [at, at + 1, count - 2 - at, count - 1 - at]
+        yield Facet("inside", face.name, inside[ring][::-1])
+    for at in range(count):
+        ends = [at, (at + 1) % count]
+        straight = at in {len(cells), count - 1}
+        around = np.vstack([outside[ends][::-1], inside[ends]])
+        yield Facet(_cut_kind(curved=not straight), face.name, around)
+
+
+def _insides(face: Face, whole: Array, seen: Sequence[SeenEnd]) -> Iterator[Facet]:
+    """The inside of a board, and apart from it what is seen of it beside a neighbour set back."""
+    strips = [each for each in seen if each.board == face.name]
+    if not strips:
+        yield Facet("inside", face.name, whole[::-1])
+        return
+    left: Polygon | MultiPolygon = Polygon(level(face.panel, face.panel.thickness))
+    for each in strips:
+        for part in shapely.get_parts(each.area):
+            yield Facet("proud", face.name, _turned(part, each.lift), end=each.finish)
+        left = polygons(left.difference(each.area))
+    for part in shapely.get_parts(left):
+        yield Facet("inside", face.name, _turned(part, strips[0].lift))
+
+
+def _turned(area: Polygon, lift: Array) -> Array:
+    """The ring of a part of the inside, counter-clockwise for whoever looks at it."""
+    ring = shapely.get_coordinates(shapely.orient_polygons(area).exterior)[:-1]
+    return raised(ring[::-1], lift)
 
 
 def _at(panel: Panel, down: float) -> Array:
     """Corners (n, 3) of the board at depth `down`, cabinet frame."""
+    if panel.bend is not None:
+        return raised_on(panel, level(panel, down), down)
     frame = panel.frame
     flat = level(panel, down)
     axes = np.array([frame.along_x, frame.along_y])

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-    from shapely import Geometry
+    from shapely import Geometry, MultiPolygon
 
     from mateline.cabinet.hole import Hole
     from mateline.cabinet.panel import Panel
@@ -32,9 +32,11 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
     Ints = NDArray[np.int64]
+    Area = Polygon | MultiPolygon
     Areas = NDArray[np.object_]  # of shapely polygons
 
 THINNED = 0.25  # mm: root of the area of the bumps that borders lose, as in shapely's coverages
+WITHIN = 0.02  # mm: paint on the end of a board ends this far inside its rim
 GRID = 1e-6  # mm: the net's vertices are rounded to this, so that near ones become one
 FLAT = -1  # the place of what lies on no strip
 
@@ -61,17 +63,31 @@ class Rings:
     cell: Ints
 
 
-def cells_of(board: Board, painted: Sequence[tuple[Polygon, str]], wood: str) -> Cells:
-    """The net of `board` cut into cells by `painted`; what that leaves open is `wood`."""
+def cells_of(
+    board: Board,
+    painted: Sequence[tuple[Polygon, str]],
+    wood: str,
+    *,
+    elsewhere: bool = False,
+) -> Cells:
+    """The net of `board` cut into cells by `painted`; what that leaves open is `wood`.
+
+    The paint may end `elsewhere` than the net: before it, or on the ends of other boards.
+    """
     net, strips = net_of(board.panel)
     regions = [area for area, _ in painted] or [net]
     colours = [colour for _, colour in painted] or [wood]
     thin = shapely.coverage_simplify(regions, THINNED, simplify_boundary=False)
     rims = [Polygon(flattened(opening(hole), _deviation(hole))) for hole in board.panel.holes]
     lines = [*shapely.boundary(thin), *board.fold_lines(strips), *shapely.boundary(rims)]
+    if elsewhere:
+        lines.append(net.boundary)
     noded = shapely.get_parts(shapely.unary_union(lines, grid_size=GRID))
     areas = shapely.get_parts(shapely.polygonize(noded))
     inside = shapely.point_on_surface(areas)
+    if elsewhere:
+        kept = shapely.intersects(net, inside)
+        areas, inside = areas[kept], inside[kept]
     if rims:
         kept = np.ones(len(areas), dtype=bool)
         kept[shapely.STRtree(rims).query(inside, "intersects")[0]] = False
@@ -84,6 +100,28 @@ def cells_of(board: Board, painted: Sequence[tuple[Polygon, str]], wood: str) ->
     nearest = shapely.STRtree([flat, *(strips[edge] for edge in bent)]).nearest(inside)
     places = np.array([FLAT, *bent])[nearest]
     return Cells(shapely.orient_polygons(areas), tuple(named), places)
+
+
+def painted_within(
+    whole: Polygon, paint: Sequence[tuple[Area, str]], wood: str
+) -> tuple[Areas, list[str]]:
+    """What lies a hair inside `whole`, cut into cells by `paint`; what that leaves open is `wood`.
+
+    One cell, or none, where it is all of one colour.
+    """
+    inside = shapely.buffer(whole, -WITHIN, join_style="mitre")
+    if not isinstance(inside, Polygon) or inside.is_empty or not paint:
+        return np.array([], dtype=object), []
+    lines = [inside.boundary, *(shapely.boundary(area) for area, _ in paint)]
+    noded = shapely.get_parts(shapely.unary_union(lines, grid_size=GRID))
+    areas = shapely.get_parts(shapely.polygonize(noded))
+    spots = shapely.point_on_surface(areas)
+    areas = areas[shapely.intersects(inside, spots)]
+    spots = shapely.point_on_surface(areas)
+    named = [wood] * len(areas)
+    for area, region in shapely.STRtree([each for each, _ in paint]).query(spots, "intersects").T:
+        named[area] = paint[region][1]
+    return shapely.orient_polygons(areas), named
 
 
 def numbered(areas: Areas) -> Rings:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import struct
 from dataclasses import replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -25,15 +26,19 @@ from mateline.exports.solid.skin import skin
 from mateline.paint.lightness import linear
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Container, Mapping, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
+    from shapely import MultiPolygon
     from shapely.geometry.base import BaseGeometry
 
     from mateline.cabinet.panel import Panel
-from mateline.exports.solid.indexed_mesh import Indexed
+    from mateline.exports.solid.indexed_mesh import Indexed
 
+    Area = Polygon | MultiPolygon
+
+NO_PAINT: Mapping[str, Mapping[int, Sequence[tuple[Area, str]]]] = MappingProxyType({})
 # Without a material a mesh is polished metal (section 3.9.2, metallicFactor), and nearly black.
 _PAINT = {"name": "paint", "pbrMetallicRoughness": {"metallicFactor": 0, "roughnessFactor": 0.8}}
 FLOAT, UINT32, ARRAY, INDEX = 5126, 5125, 34962, 34963  # glTF 2.0 section 5.1.3 and 5.11.5
@@ -45,9 +50,13 @@ def write(
     path: Path,
     *,
     wood: str,
+    ends: Mapping[str, Mapping[int, Sequence[tuple[Area, str]]]] = NO_PAINT,
+    elsewhere: Container[str] = (),
 ) -> None:
     """Write `panels` to `path`. `painted` takes "carcase-panel" to regions of its net and their
-    "#rrggbb"; a board that is not in it is all `wood`, as is what regions leave open.
+    "#rrggbb"; a board that is not in it is all `wood`, as is what regions leave open. `ends` has
+    the paint on the ends of its boards, by edge; paint on those named in `elsewhere` need not end
+    at the rim of the net.
 
     A hole that reaches over an edge of its board to the next one is shown as a patch of wood.
     Raises ValueError where holes run into each other, and where regions do not tile the net.
@@ -65,7 +74,9 @@ def write(
     data = bytearray()
     for index, panel in enumerate(panels):
         name = f"{panel.carcase}-{panel.name}"
-        part = indexed(skin(*_patched(panel, painted.get(name, ()), wood), wood))
+        board, paint = _patched(panel, painted.get(name, ()), wood)
+        made = skin(board, paint, wood, ends.get(name, {}), elsewhere=name in elsewhere)
+        part = indexed(made)
         document["nodes"].append({"name": name, "mesh": index})
         document["meshes"].append({"name": name, "primitives": [_primitive(part, document, data)]})
     document["buffers"] = [{"byteLength": len(data)}]

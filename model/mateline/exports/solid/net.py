@@ -18,7 +18,9 @@ import numpy as np
 import shapely
 from shapely import LineString
 
-from mateline.cabinet.panel import level
+from mateline.cabinet.bent.rings import in_facets
+from mateline.cabinet.faces import bent_at
+from mateline.cabinet.panel import level, raised
 from mateline.curves import facet_count, radius, sweep
 from mateline.products import product
 
@@ -34,6 +36,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 SEEN = 0.1  # mm: how far a facet may leave what it stands for in a picture
+INSIDE = -1  # in place of an edge's number: the inside of the board
 OVERSHOOT = 0.02  # mm: folds are drawn this much too long first, for the net's sides are chords
 
 
@@ -77,13 +80,7 @@ class Board:
 
     def raised(self, spots: Array, down: Array | float) -> Array:
         """Spots (k, 2) of the face frame at a depth, in the cabinet frame (k, 3)."""
-        frame = self.panel.frame
-        flat: Array = (
-            np.array(frame.corner)
-            + product(spots, np.array([frame.along_x, frame.along_y]))
-            - np.multiply.outer(np.broadcast_to(down, len(spots)), frame.outward)
-        )
-        return flat
+        return raised(self.panel, spots, down)
 
     def reach(self, edge: int, spots: Array) -> Array:
         """Reach of spots (k, 2) of the net beyond an edge."""
@@ -121,6 +118,12 @@ class Board:
         too long: a fold that reached its neighbour would close the net there.
         """
         lines: list[Geometry] = []
+        if self.panel.bend is not None:
+            flat, count = level(self.panel, 0.0), self.panel.runs[0].count
+            for step in range(1, count):  # the curved edges run opposite ways
+                ends = flat[[step, len(flat) - 1 - step]]
+                over = OVERSHOOT * (ends[1] - ends[0]) / math.dist(*ends)
+                lines.append(LineString([ends[0] - over, ends[1] + over]))
         for edge, profile in enumerate(self.profiles):
             for fold in profile.folds[:-1]:
                 ends = np.array([self.laid(edge, end, fold) for end in (0, 1)])
@@ -133,7 +136,9 @@ class Board:
 
 
 def board_of(panel: Panel) -> Board:
-    """The board of `panel`."""
+    """The board of `panel`; a bent one has the facets of its curved edges."""
+    if panel.bend is not None:
+        panel = in_facets(panel, len(bent_at(panel, SEEN)) - 1)
     start = np.array(panel.outline)
     along = np.roll(start, -1, axis=0) - start
     along /= np.linalg.norm(along, axis=1)[:, None]

@@ -15,23 +15,33 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 from shapely import Polygon
 
+from mateline.cabinet.faces import end_lift
 from mateline.cabinet.hole import sink_depth
 from mateline.cabinet.volume import clear_depths, holes_meet, radius_at
-from mateline.exports.solid.cells import FLAT, cells_of, keys_of, loops_of, numbered
-from mateline.exports.solid.net import board_of
+from mateline.exports.solid.cells import (
+    FLAT,
+    cells_of,
+    keys_of,
+    loops_of,
+    numbered,
+    painted_within,
+)
+from mateline.exports.solid.net import INSIDE, board_of
 from mateline.exports.solid.seams import outer_parts, seams_of, sewn_up, straightened
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
+    from shapely import MultiPolygon
 
     from mateline.cabinet.hole import Hole
     from mateline.cabinet.panel import Panel
@@ -41,7 +51,11 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
     Ints = NDArray[np.int64]
+    Area = Polygon | MultiPolygon
     Areas = NDArray[np.object_]  # of shapely polygons
+
+MIRROR = np.array([-1.0, 1.0])  # seen from inside
+NO_ENDS: Mapping[int, Sequence[tuple[Area, str]]] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +66,29 @@ class Skin:
     colours: tuple[str, ...]
 
 
-def skin(panel: Panel, painted: Sequence[tuple[Polygon, str]], wood: str) -> Skin:
-    """The skin of `panel`; `painted` tiles its net, or is empty for bare wood.
+@dataclass(frozen=True, slots=True)
+class _Flat:
+    """A flat part below the face: its vertices `rim` (n, 2) lie at `spots` (n, 3), and `lift`
+    (3, 3) takes others there.
+    """
+
+    area: Polygon
+    rim: Array
+    spots: Array
+    lift: Array
+
+
+def skin(
+    panel: Panel,
+    painted: Sequence[tuple[Polygon, str]],
+    wood: str,
+    ends: Mapping[int, Sequence[tuple[Area, str]]] = NO_ENDS,
+    *,
+    elsewhere: bool = False,
+) -> Skin:
+    """The skin of `panel`; `painted` tiles its net, or is empty for bare wood. `ends` is the paint
+    on its ends, by edge, (along the sharp edge, -down). The paint ends at the net's rim unless it
+    may end `elsewhere`.
 
     What is not painted is `wood`. A hole that runs out through an end, below the face, is drawn
     only as deep as it stays clear of it. Raises ValueError where a hole is over an edge of the
@@ -62,7 +97,7 @@ def skin(panel: Panel, painted: Sequence[tuple[Polygon, str]], wood: str) -> Ski
     if holes_meet(panel) or min(clear_depths(panel), default=1.0) <= 0:
         raise ValueError(f"{panel.name}: a hole runs over an edge or into another hole")
     board = board_of(panel)
-    cells = cells_of(board, painted, wood)
+    cells = cells_of(board, painted, wood, elsewhere=elsewhere)
     rings = numbered(cells.areas)
     sides, _ = outer_parts(board, rings.points, loops_of(rings)[0])
     cells = straightened(cells, rings, sides)
@@ -73,11 +108,13 @@ def skin(panel: Panel, painted: Sequence[tuple[Polygon, str]], wood: str) -> Ski
     spots = _rolled(board, cells, rings)
     sewn = sewn_up(board, rings.points, spots, (sides, seams))
     parts: list[tuple[Array, str | list[str]]] = [_painted(cells, rings, sewn)]
-    parts.extend(
-        (_end(board, edge, rings.points, (brinks[edge], sewn.spots, seams)), wood)
-        for edge in range(len(panel.edges))
-    )
-    parts.extend((part, wood) for part in _below(board, rings.points, (rims, sewn.spots, seams)))
+    for edge in range(len(board.panel.edges)):
+        ring, spots = _end(board, edge, rings.points, (brinks[edge], sewn.spots, seams))
+        flat = _Flat(Polygon(ring), ring, spots, end_lift(board.panel, edge))
+        parts.append(_coated(flat, ends.get(edge, ()), wood))
+    walls, inside = _below(board, rings.points, (rims, sewn.spots, seams))
+    parts.extend((part, wood) for part in walls)
+    parts.append(_coated(inside, _mirrored(ends.get(INSIDE, ())), wood))
     return Skin(
         np.concatenate([triangles for triangles, _ in parts]),
         tuple(
@@ -137,8 +174,12 @@ def _triangulated(areas: Areas, points: Array) -> tuple[Ints, Ints]:
     return numbers, owners
 
 
-def _end(board: Board, edge: int, points: Array, around: tuple[Ints, Array, list[Seam]]) -> Array:
-    """The end of the board below the strips of one edge, flat in (along the edge, -down)."""
+def _end(
+    board: Board, edge: int, points: Array, around: tuple[Ints, Array, list[Seam]]
+) -> tuple[Array, Array]:
+    """The rim of the board's end below the strips of one edge: (along the edge, -down), and in the
+    cabinet frame.
+    """
     brink, spots, seams = around
     top, low = board.panel.edges[edge].section.points[-2][1], board.panel.thickness
     flat: list[Array] = []
@@ -154,15 +195,39 @@ def _end(board: Board, edge: int, points: Array, around: tuple[Ints, Array, list
     beside = product(points[inner] - board.start[edge], board.along[edge])
     flat.append(np.column_stack((beside, np.full(len(inner), -top))))
     solid.append(spots[inner])
-    corners = np.concatenate(flat)
-    numbers, _ = _triangulated(np.array([Polygon(corners)]), corners)
-    triangles: Array = np.concatenate(solid)[numbers]
-    return triangles
+    return np.concatenate(flat), np.concatenate(solid)
+
+
+def _mirrored(paint: Sequence[tuple[Area, str]]) -> list[tuple[Area, str]]:
+    """Paint of the face frame as it is seen from inside."""
+    return [(shapely.transform(area, lambda at: at * MIRROR), colour) for area, colour in paint]
+
+
+def _coated(
+    flat: _Flat, paint: Sequence[tuple[Area, str]], wood: str
+) -> tuple[Array, str | list[str]]:
+    """The triangles of a flat part under its `paint`.
+
+    Paint ends a hair inside the rim, so that no border of it adds a vertex there that the parts
+    beyond would not have.
+    """
+    whole, ring, spots, lift = flat.area, flat.rim, flat.spots, flat.lift
+    cells, colours = painted_within(whole, paint, wood)
+    if len(set(colours)) <= 1:
+        numbers, _ = _triangulated(np.array([whole]), ring)
+        return spots[numbers], colours[0] if colours else wood
+    inner = shapely.get_coordinates(cells)
+    points = np.concatenate([ring, inner])
+    solid = np.concatenate([spots, product(np.column_stack([inner, np.ones(len(inner))]), lift.T)])
+    rim = whole.difference(shapely.coverage_union_all(cells))
+    numbers, _ = _triangulated(np.array([*cells, rim], dtype=object), points)
+    nearest = shapely.STRtree(cells).nearest(shapely.points(points[numbers].mean(axis=1)))
+    return solid[numbers], [colours[cell] for cell in nearest.tolist()]
 
 
 def _below(
     board: Board, points: Array, around: tuple[list[Ints], Array, list[Seam]]
-) -> list[Array]:
+) -> tuple[list[Array], _Flat]:
     """The walls of the holes and the inside face."""
     rims, spots, seams = around
     panel = board.panel
@@ -183,19 +248,20 @@ def _below(
         else:  # its floor
             numbers, _ = _triangulated(np.array([Polygon(lower)]), lower)
             found.append(above[numbers])
-    found.append(_inside(board, seams, through))
-    return found
+    return found, _inside(board, seams, through)
 
 
-def _inside(board: Board, seams: list[Seam], holes: list[Array]) -> Array:
+def _inside(board: Board, seams: list[Seam], holes: list[Array]) -> _Flat:
     outline = np.array([seam.flat[-1] for seam in seams])
     every = np.concatenate([outline, *holes])
-    mirror = np.array([-1.0, 1.0])  # seen from inside
-    area = Polygon(outline * mirror, [hole * mirror for hole in holes])
-    numbers, _ = _triangulated(np.array([area]), every * mirror)
-    lifted = [board.raised(hole, board.panel.thickness) for hole in holes]
-    triangles: Array = np.concatenate([[seam.spots[-1] for seam in seams], *lifted])[numbers]
-    return triangles
+    area = Polygon(outline * MIRROR, [hole * MIRROR for hole in holes])
+    deep = board.panel.thickness
+    lifted = [board.raised(hole, deep) for hole in holes]
+    frame = board.panel.frame
+    corner = np.array(frame.corner) - deep * np.array(frame.outward)
+    lift = np.column_stack([-np.array(frame.along_x), frame.along_y, corner])
+    spots = np.concatenate([[seam.spots[-1] for seam in seams], *lifted])
+    return _Flat(area, every * MIRROR, spots, lift)
 
 
 def _apart(hole: Hole, rim: Array) -> float:

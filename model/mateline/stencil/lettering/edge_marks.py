@@ -24,7 +24,7 @@ import shapely
 from shapely import LineString, Point, Polygon
 
 from mateline.cabinet.hole import kept_area, open_area
-from mateline.cabinet.panel import edge_axes, edge_length
+from mateline.cabinet.panel import curved_edges, edge_axes, edge_length
 from mateline.curves import Chain, Segment
 from mateline.stencil.lettering.label_placement import (
     CLEARANCE,
@@ -76,7 +76,10 @@ def marks_of(stencil: Stencil, tape: Tape | None = None) -> tuple[Mark, ...]:
     gone = shapely.STRtree(list(_gone(stencil)))
     pieces = shapely.STRtree([piece.area for piece in stencil.pieces])
     found: list[Mark] = []
+    curved = curved_edges(face.panel)
     for edge in range(len(face.panel.edges)):
+        if edge in curved:  # a facet has no middle that anybody could measure
+            continue
         marks = [
             mark
             for along, middle in _places(edge_length(face.panel, edge))
@@ -91,13 +94,21 @@ def marks_of(stencil: Stencil, tape: Tape | None = None) -> tuple[Mark, ...]:
 
 
 def short_of_edge(face: Face, edge: int) -> float | None:
-    """How far the board ends from the cabinet's sharp edge, mm.
+    """How far the face ends from the cabinet's sharp edge, mm.
 
     None where it ends at the edge, or is folded over it by a bevel's or round's strip.
     """
+    start, unit, _ = edge_axes(face.panel, edge)
+    short = _short(face, edge, start + edge_length(face.panel, edge) / 2 * unit)
+    return None if face.panel.edges[edge].strips or short <= FLUSH else short
+
+
+def _short(face: Face, edge: int, at: Floats) -> float:
+    """How far the face ends from a spot on a sharp edge; less than 0 where strips fold over it."""
     made = face.panel.edges[edge]
-    short = made.section.start[0]
-    return None if made.strips or short <= FLUSH else short
+    if (face.beyond or face.covered) and not made.strips:  # it may end elsewhere than its board
+        return face.outline.distance(Point(at))
+    return made.section.start[0] - made.strip_width
 
 
 def mark_strokes(mark: Mark) -> Iterator[Chain]:
@@ -128,9 +139,8 @@ def _mark(
     face: Face, edge: int, along: float, gone: shapely.STRtree, *, middle: bool
 ) -> Mark | None:
     start, unit, inward = edge_axes(face.panel, edge)
-    made = face.panel.edges[edge]
     at = start + along * unit
-    rim = at + (made.section.start[0] - made.strip_width) * inward
+    rim = at + _short(face, edge, at) * inward
     if face.outline.exterior.distance(Point(rim)) > RIM:
         return None
     board = face.outline.buffer(RIM)

@@ -1,4 +1,4 @@
-"""Plane networks of distances, heights and square corners, solved by weighted least squares.
+"""Plane networks of lengths and angles, solved by weighted least squares.
 
 Stands after the tapes, before the outlines; knows points and observations, no cabinet.
 
@@ -19,8 +19,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.tape.observations import NOWHERE, XY, Array, Distance, Height, Observation, Square
-from mateline.tape.statistics import CHECKED, W_LIMIT, fits_overall
+from mateline.tape.solving.observations import (
+    NOWHERE,
+    XY,
+    Array,
+    Distance,
+    Height,
+    Observation,
+    Square,
+)
+from mateline.tape.solving.statistics import CHECKED, W_LIMIT, fits_overall
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -157,7 +165,8 @@ class Network:
         values[self.rows] = lengths
         jacobian[self.rows, self.starts], jacobian[self.rows, self.ends] = -along, along
         for row, each, index in self.others:
-            values[row], jacobian[row, index] = each.value(points[index])
+            values[row], slopes = each.value(points[index])
+            np.add.at(jacobian[row], index, slopes)  # two lines may share a corner
         return values, jacobian.reshape(len(values), points.size)
 
     def whitened(self, points: Array) -> tuple[Array, Array]:

@@ -12,16 +12,16 @@ is solved from scattered starts instead.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.tape.loci import NEAR, Crossing, crossings, loci
-from mateline.tape.network import HeldEdge, Network, adjusted, motions_under
-from mateline.tape.observations import XY, Array, Distance, Height, Observation
-from mateline.tape.polygon import area, left, meet, turns
+from mateline.tape.solving.loci import NEAR, Crossing, crossings, loci
+from mateline.tape.solving.network import HeldEdge, Network, adjusted, motions_under
+from mateline.tape.solving.observations import XY, Array, Distance, Height, Lean, Observation
+from mateline.tape.solving.polygon import area, left, meet, turns
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -118,20 +118,23 @@ def follows(form: Form, observations: Sequence[Observation]) -> bool:
 def signed(
     observations: Sequence[Observation], corners: tuple[str, ...], points: Array
 ) -> list[Observation]:
-    """`observations` with each height taken to the side of its edge on which `points` have it.
+    """`observations` with each height taken to the side of its edge on which `points` have it,
+    and each angle between two lines to the side to which it opens.
 
-    A tape shows no sign; a corner may well be on the outer side of an edge.
+    A tape and a level show no sign; a corner may well be on the outer side of an edge.
     """
     place = {corner: points[index] for index, corner in enumerate(corners)}
     return [_sided(each, place) for each in observations]
 
 
 def _sided(observation: Observation, place: dict[str, Array]) -> Observation:
-    if not isinstance(observation, Height):
+    if not isinstance(observation, Height | Lean):
         return observation
     value, _ = observation.value(np.array([place[name] for name in observation.names]))
     if value >= 0:
         return observation
+    if isinstance(observation, Lean):
+        return replace(observation, lines=(*observation.lines[2:], *observation.lines[:2]))
     one, two = observation.b, observation.a
     return Height(
         observation.corner, one, two, observation.length, observation.deviation, observation.label
@@ -212,7 +215,7 @@ def _squareness(found: list[Crossing]) -> float:
 
 def _misfit(observation: Observation, placed: dict[str, XY]) -> float:
     value, _ = observation.value(np.array([placed[name] for name in observation.names]))
-    value = abs(value) if isinstance(observation, Height) else value
+    value = abs(value) if isinstance(observation, Height | Lean) else value
     return math.log1p(((value - observation.observed) / observation.deviation) ** 2)
 
 

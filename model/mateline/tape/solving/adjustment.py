@@ -11,8 +11,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.tape.approximate import FEW, SCATTERED, Form, figures, follows, scattered, signed
-from mateline.tape.network import (
+from mateline.tape.reading import printed_exact
+from mateline.tape.solving.approximate import (
+    FEW,
+    SCATTERED,
+    Form,
+    figures,
+    follows,
+    scattered,
+    signed,
+)
+from mateline.tape.solving.network import (
     HeldEdge,
     Network,
     Solution,
@@ -21,15 +30,14 @@ from mateline.tape.network import (
     motions_under,
     solve,
 )
-from mateline.tape.polygon import STRAIGHT, area, crossing_sides, framed, turns
-from mateline.tape.reading import printed_exact
-from mateline.tape.rigidity import readings_against
-from mateline.tape.statistics import ROUNDED, W_LIMIT, fits_overall
+from mateline.tape.solving.polygon import STRAIGHT, area, crossing_sides, framed, turns
+from mateline.tape.solving.rigidity import readings_against
+from mateline.tape.solving.statistics import ROUNDED, W_LIMIT, fits_overall
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mateline.tape.observations import Array, Observation
+    from mateline.tape.solving.observations import Array, Observation
 
 TRIED = 6  # start figures that are adjusted; the others fit far worse already
 CLEARLY = W_LIMIT**2  # no unit: a figure whose square sum is this much larger is out

@@ -1,20 +1,32 @@
 """Loci: what one observation leaves of a corner once the other points it names are placed.
 
 Stands after the observations, before the start figure. A distance leaves a circle; a height leaves
-two lines beside its edge, or two tangents where the corner is an end of the edge; a square corner
-leaves a line, or a circle where the corner itself is wanted.
+two lines beside its edge, or two tangents where the corner is an end of the edge; a length along
+an edge leaves a line square to it, or two lines through its start; a square corner leaves a line,
+or a circle where the corner itself is wanted, and so, on both sides, does another angle; the angle
+between two lines leaves two lines.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
 
-from mateline.tape.observations import XY, Distance, Height, Observation, Square
+from mateline.tape.solving.observations import (
+    XY,
+    Along,
+    Angle,
+    Distance,
+    Height,
+    Lean,
+    Observation,
+    Square,
+)
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
 PARALLEL = 1e-12  # no unit: lines whose directions cross at a smaller sine never cross
 NEAR = 1e-6  # mm: points that are closer are one; a circle smaller than this is none
@@ -60,11 +72,7 @@ def loci(observation: Observation, corner: str, placed: Mapping[str, XY]) -> tup
         return ()
     if isinstance(observation, Distance):
         return (Circle(*placed[others[0]], observation.length),)
-    if isinstance(observation, Height):
-        return _of_height(observation, corner, placed)
-    if isinstance(observation, Square):
-        return _of_square(observation, corner, placed)
-    raise TypeError(f"no locus is known for {type(observation).__name__}")
+    return _OF[type(observation)](observation, corner, placed)
 
 
 def crossings(one: Locus, two: Locus) -> tuple[Crossing, ...]:
@@ -107,6 +115,68 @@ def _of_square(square: Square, corner: str, placed: Mapping[str, XY]) -> tuple[L
     (x, y), (ox, oy) = placed[square.corner], placed[other]
     length = math.hypot(ox - x, oy - y)
     return (Line(x, y, (y - oy) / length, (ox - x) / length),) if length > NEAR else ()
+
+
+def _of_along(along: Along, corner: str, placed: Mapping[str, XY]) -> tuple[Locus, ...]:
+    start, end = (along.b, along.a) if along.past else (along.a, along.b)
+    if corner == along.corner:
+        (sx, sy), (ex, ey) = placed[start], placed[end]
+        reach = math.hypot(ex - sx, ey - sy)
+        if reach < NEAR:
+            return ()
+        ux, uy = (ex - sx) / reach, (ey - sy) / reach
+        away = -along.length if along.past else along.length
+        return (Line(sx + away * ux, sy + away * uy, -uy, ux),)
+    if corner == start:
+        return ()  # neither a line nor a circle
+    (x, y), (px, py) = placed[start], placed[along.corner]
+    far = math.hypot(px - x, py - y)
+    if far < NEAR:
+        return ()
+    towards, lean = math.atan2(py - y, px - x), math.acos(min(1.0, along.length / far))
+    turns = (towards + lean, towards - lean)
+    return tuple(Line(x, y, math.cos(turn), math.sin(turn)) for turn in turns)
+
+
+def _of_angle(angle: Angle, corner: str, placed: Mapping[str, XY]) -> tuple[Locus, ...]:
+    if corner == angle.corner:  # inscribed angles: two circles through its two neighbours
+        (ax, ay), (bx, by) = placed[angle.before], placed[angle.after]
+        wide = math.hypot(bx - ax, by - ay)
+        if wide < NEAR:
+            return ()
+        radius = wide / (2 * math.sin(angle.angle))
+        up = radius * math.cos(angle.angle) / wide
+        return tuple(
+            Circle(
+                (ax + bx) / 2 - side * up * (by - ay),
+                (ay + by) / 2 + side * up * (bx - ax),
+                radius,
+            )
+            for side in (1, -1)
+        )
+    other = angle.after if corner == angle.before else angle.before
+    (x, y), (ox, oy) = placed[angle.corner], placed[other]
+    if math.hypot(ox - x, oy - y) < NEAR:
+        return ()
+    return _ways(x, y, math.atan2(oy - y, ox - x), angle.angle)
+
+
+def _of_lean(lean: Lean, corner: str, placed: Mapping[str, XY]) -> tuple[Locus, ...]:
+    one, other = lean.lines[:2], lean.lines[2:]
+    if corner in one and corner in other:
+        return ()
+    own, base = (one, other) if corner in one else (other, one)
+    (x, y) = placed[own[1] if own[0] == corner else own[0]]
+    (ax, ay), (bx, by) = (placed[name] for name in base)
+    if math.hypot(bx - ax, by - ay) < NEAR:
+        return ()
+    return _ways(x, y, math.atan2(by - ay, bx - ax), lean.angle)
+
+
+def _ways(x: float, y: float, base: float, angle: float) -> tuple[Line, ...]:
+    """The lines through a point that lean by `angle` to either side of a direction."""
+    turns = (base + angle, base - angle)
+    return tuple(Line(x, y, math.cos(turn), math.sin(turn)) for turn in turns)
 
 
 def _of_circles(one: Circle, two: Circle) -> tuple[Crossing, ...]:
@@ -153,3 +223,14 @@ def _of_lines(one: Line, two: Line) -> tuple[Crossing, ...]:
         return ()
     along = ((two.x - one.x) * two.uy - (two.y - one.y) * two.ux) / cross
     return (Crossing((one.x + along * one.ux, one.y + along * one.uy), abs(cross)),)
+
+
+_OF: Mapping[type, Callable[[Any, str, Mapping[str, XY]], tuple[Locus, ...]]] = MappingProxyType(
+    {
+        Height: _of_height,
+        Square: _of_square,
+        Along: _of_along,
+        Angle: _of_angle,
+        Lean: _of_lean,
+    }
+)

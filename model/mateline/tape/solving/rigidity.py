@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.tape.network import Network
-from mateline.tape.observations import Distance
+from mateline.tape.solving.network import Network
+from mateline.tape.solving.observations import Distance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mateline.tape.observations import Array, Observation
+    from mateline.tape.solving.observations import Array, Observation
 
 SEED = 314  # any number; corners in no special position, the same ones each time
 RANK = 1e-8  # no unit: smaller singular values are zero

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis.strategies import floats
 
-from mateline.tape.loci import Circle, Line, crossings, loci
-from mateline.tape.observations import Distance, Height, Square
+from mateline.tape.solving.loci import Circle, Line, crossings, loci
+from mateline.tape.solving.observations import Distance, Height, Square
 
 NUMBERS = floats(-2000, 2000)
 

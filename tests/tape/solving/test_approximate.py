@@ -5,9 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from mateline.tape.approximate import Form, figures, scattered, signed
-from mateline.tape.network import Distance, Height, Square
-from mateline.tape.polygon import crossing_sides
+from mateline.tape.solving.approximate import Form, figures, scattered, signed
+from mateline.tape.solving.network import Distance, Height, Square
+from mateline.tape.solving.polygon import crossing_sides
 
 #  D---C
 #  |   |

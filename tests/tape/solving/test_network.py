@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis.strategies import floats, integers
 
-from mateline.tape.network import (
+from mateline.tape.solving.network import (
     Distance,
     Free,
     Height,
@@ -178,7 +178,8 @@ def test_readings_that_close_are_solved_and_judged_without_scipy():
 import sys
 from fractions import Fraction
 from mateline.tape.accuracy import Tape
-from mateline.tape.outline import Readings, solved
+from mateline.tape.outline import solved
+from mateline.tape.readings import Readings
 read = {"AB": 600, "BC": 450, "CD": 600, "DA": 450, "AC": 750, "BD": 750}
 distances = {tuple(pair): Fraction(length) for pair, length in read.items()}
 outline = solved(Readings(tuple("ABCD"), distances), TAPE, file="", place="")

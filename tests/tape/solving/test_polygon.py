@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis.strategies import floats
 from shapely import LinearRing, Polygon
 
-from mateline.tape.polygon import area, crossing_sides, framed, turns
+from mateline.tape.solving.polygon import area, crossing_sides, framed, turns
 
 #  F---E
 #  |   |      L: reflex at D

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from mateline.tape.observations import XY, Array
+    from mateline.tape.solving.observations import XY, Array
 
 STRAIGHT = math.radians(0.5)  # a corner that turns less may be on either side of 180°
 

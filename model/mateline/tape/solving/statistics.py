@@ -8,6 +8,13 @@ the share of a slip in it that shows in its residual.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 # Two-sided normal quantile at 0.001: the usual level for data snooping. Classic value 3.29.
 W_LIMIT = 3.2905267314919255
@@ -22,6 +29,26 @@ SURELY = 10.8  # no unit: just below W_LIMIT squared, 10.828
 LEAST_SHARE = 0.01  # r, no unit: a slip of which less shows would have to be over 41 deviations
 ROUNDED = 6  # decimals of square sums and mm by which is chosen; never by what rounding leaves
 CHECKED = 1e-6  # r, no unit: a reading with less redundancy is not checked by any other
+
+
+@dataclass(frozen=True, slots=True)
+class Ellipse:
+    """Where a corner is with a chance of 95 %: semi-axes, mm, and the long one's direction.
+
+    `direction` is in radians from +x, 0 to pi.
+    """
+
+    long: float
+    short: float
+    direction: float
+
+
+def ellipse(covariance: NDArray[np.float64]) -> Ellipse:
+    """The 95 % ellipse of one point from its `covariance` (2, 2)."""
+    sizes, axes = np.linalg.eigh(covariance)
+    short, long = np.sqrt(sizes.clip(min=0.0)) * ELLIPSE_95
+    x, y = axes[:, 1]
+    return Ellipse(float(long), float(short), math.atan2(y, x) % math.pi)
 
 
 def tau_limit(redundancy: int, alpha: float = ALPHA) -> float:

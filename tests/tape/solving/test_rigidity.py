@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis.strategies import integers, lists, sampled_from
 
-from mateline.tape.observations import Distance, Height, Square
-from mateline.tape.rigidity import lacking, next_readings, readings_against
+from mateline.tape.solving.observations import Distance, Height, Square
+from mateline.tape.solving.rigidity import lacking, next_readings, readings_against
 
 CORNERS = tuple("ABCDE")
 PAIRS = list(combinations(CORNERS, 2))

@@ -1,0 +1,1 @@
+"""Curved sides as wood: bent boards, and boards whose outline is curved."""

@@ -1,0 +1,176 @@
+"""Walls of a prism for the CAD kernel: a ring of lines and arcs, carried straight through.
+
+Stands before solids. Bent boards, and boards with a curved outline, are such prisms: their arcs
+become true cylinders.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from OCP.Geom import Geom_Circle, Geom_CylindricalSurface, Geom_Plane
+from OCP.gp import gp_Ax2
+
+from mateline.cabinet.brep import Shell, axes, direction, flat_line, point
+from mateline.cabinet.panel import edge_axes, edge_length, squarely_cut
+from mateline.cabinet.volume import extent_along, outline_at, profile
+from mateline.curves import Chain, Segment, backwards, moved, radius, sweep
+from mateline.products import product
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.cabinet.brep import Use
+    from mateline.cabinet.panel import Panel
+    from mateline.curves import Point
+
+    Array = NDArray[np.float64]
+
+BEYOND = 1.0  # mm: how far what is cut off stands out of the board
+REACH = 3.0  # no unit: and beyond the ends of its edge, in widths of the section
+DOWN_TO_OUT = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, 0.0]])
+
+
+@dataclass(frozen=True, slots=True)
+class Plane:
+    """Where a ring lies: its (0, 0), and unit vectors along x, along y and out of it, mm."""
+
+    corner: Array
+    along: Array  # (2, 3)
+    outward: Array
+
+    def at(self, spot: Point, down: float) -> Array:
+        """A spot of the plane at a depth, in the cabinet frame."""
+        place: Array = self.corner + product(np.array(spot), self.along) - down * self.outward
+        return place
+
+
+def walls(shell: Shell, ring: Chain, plane: Plane, bottom: float) -> tuple[list[Use], list[Use]]:
+    """Write the walls below a ring that runs counter-clockwise, seen from outside.
+
+    Its edges on the plane, and at the depth `bottom`, as they run.
+    """
+    levels = [0.0, bottom]
+    spots = [[plane.at(spot, down) for spot in ring.points[:-1]] for down in levels]
+    ends = [[shell.vertex(spot) for spot in row] for row in spots]
+    count = len(ring.segments)
+    drops = [
+        shell.line(spots[0][at], spots[1][at], (ends[0][at], ends[1][at])) for at in range(count)
+    ]
+    rims: tuple[list[Use], list[Use]] = ([], [])
+    for at, segment in enumerate(ring.segments):
+        then = (at + 1) % count
+        for row, rim in enumerate(rims):
+            if segment.centre is None:
+                pair = ends[row][at], ends[row][then]
+                rim.append((shell.line(spots[row][at], spots[row][then], pair), True))
+                continue
+            one, two = (at, then) if segment.counterclockwise else (then, at)
+            centre = point(plane.at(segment.centre, levels[row]))
+            place = gp_Ax2(centre, direction(plane.outward), direction(plane.along[0]))
+            circle, span = Geom_Circle(place, radius(segment)), _span(ring.points[at], segment)
+            made = shell.edge(circle, span, (ends[row][one], ends[row][two]))
+            rim.append((made, segment.counterclockwise))
+        upper, lower = rims[0][at], rims[1][at]
+        loop = [lower, (drops[then], False), (upper[0], not upper[1]), (drops[at], True)]
+        if segment.centre is None:
+            way = spots[0][then] - spots[0][at]
+            flat = axes(spots[0][at], np.cross(way, plane.outward), way)
+            shell.face(Geom_Plane(flat), [loop])
+            continue
+        axis = axes(plane.at(segment.centre, bottom), plane.outward, plane.along[0])
+        surface = Geom_CylindricalSurface(axis, radius(segment))
+        shell.on_surface(upper[0], flat_line(0.0, bottom, 1.0, 0.0), surface)
+        shell.on_surface(lower[0], flat_line(0.0, 0.0, 1.0, 0.0), surface)
+        first, last = _span(ring.points[at], segment)
+        turns = (first, last) if segment.counterclockwise else (last, first)
+        for drop, angle in zip((drops[at], drops[then]), turns, strict=True):
+            shell.on_surface(drop, flat_line(angle, bottom, 0.0, -1.0), surface)
+        shell.face(surface, [loop], inward=not segment.counterclockwise)
+    return rims
+
+
+def prism(shell: Shell, ring: Chain, plane: Plane, bottom: float) -> Any:
+    """The solid below a ring, between its plane and the depth `bottom`."""
+    upper, lower = walls(shell, ring, plane, bottom)
+    top = axes(plane.corner, plane.outward, plane.along[0])
+    shell.face(Geom_Plane(top), [upper])
+    below = axes(plane.at((0.0, 0.0), bottom), -plane.outward, plane.along[0])
+    shell.face(Geom_Plane(below), [_back(lower)])
+    return shell.solid()
+
+
+def straight_through(panel: Panel) -> tuple[Any, list[Any]]:
+    """A bent board, or one with a curved outline, without its holes: a prism, and what is to be
+    cut off it where its straight edges have bevels, rounds or slanting ends.
+    """
+    frame, outward = panel.frame, np.array(panel.frame.outward)
+    if panel.bend is None:
+        along = np.array([frame.along_x, frame.along_y])
+        plane = Plane(np.array(frame.corner), along, outward)
+        body = prism(Shell(), outline_at(widest(panel), 0.0), plane, panel.thickness)
+        return body, [
+            _cutter(panel, plane, at)
+            for at, edge in enumerate(panel.edges)
+            if not squarely_cut(edge)
+        ]
+    low, high = extent_along(panel)
+    around, axis = (
+        (frame.along_y, frame.along_x) if panel.bend.upright else (frame.along_x, frame.along_y)
+    )
+    along = np.array([around, outward])
+    towards = np.cross(along[0], along[1])
+    start = high if float(product(towards, axis)) > 0 else low
+    corner = np.array(frame.corner) + start * np.array(axis)
+    return prism(Shell(), profile(panel), Plane(corner, along, towards), high - low), []
+
+
+def _cutter(panel: Panel, plane: Plane, at: int) -> Any:
+    """What lies outside of an edge's section, from its outermost place on, as a prism along it.
+
+    It is longer than the edge, for at a blunt corner the board is longer farther in.
+    """
+    points = panel.edges[at].section.points
+    start, way, inward = edge_axes(panel, at)
+    low = min(across for across, _ in points) - BEYOND
+    deep = panel.thickness + BEYOND
+    above = (points[0][0], -BEYOND)
+    ends = (Segment((points[-1][0], deep)), Segment((low, deep)), Segment((low, -BEYOND)))
+    section = Chain(
+        above, (Segment(points[0]), *panel.edges[at].section.segments, *ends, Segment(above))
+    )
+    # With down turned into out it runs clockwise, seen from the edge's end.
+    ring = backwards(moved(section, DOWN_TO_OUT))
+    long = REACH * (max(across for across, _ in points) - low)
+    way3, inward3 = product(np.array([way, inward]), plane.along)
+    far = plane.at((float(start[0]), float(start[1])), 0.0)
+    far = far + (edge_length(panel, at) + long) * way3
+    across = Plane(far, np.array([inward3, plane.outward]), way3)
+    return prism(Shell(), ring, across, edge_length(panel, at) + 2 * long)
+
+
+def widest(panel: Panel) -> Panel:
+    """The board with all its ends square, where they reach farthest out."""
+    edges = []
+    for edge in panel.edges:
+        out = min(across for across, _ in edge.section.points)
+        edges.append(replace(edge, section=Chain((out, 0.0), (Segment((out, panel.thickness)),))))
+    return replace(panel, edges=tuple(edges))
+
+
+def _back(loop: list[Use]) -> list[Use]:
+    """A loop walked the other way."""
+    return [(edge, not forward) for edge, forward in reversed(loop)]
+
+
+def _span(start: Point, segment: Segment) -> tuple[float, float]:
+    """The angles of an arc's ends, the lower first, the first from 0 to a turn."""
+    if segment.centre is None:
+        raise ValueError("a line has no angles")
+    (cx, cy), turn = segment.centre, sweep(start, segment)
+    low = start if turn > 0 else segment.to
+    first = math.atan2(low[1] - cy, low[0] - cx) % math.tau
+    return first, first + abs(turn)

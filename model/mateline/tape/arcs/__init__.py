@@ -1,0 +1,1 @@
+"""Curved sides: how they are measured, and the arcs that fit."""

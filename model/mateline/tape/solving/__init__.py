@@ -1,0 +1,1 @@
+"""Plane figures from observations: a start figure, least squares, what holds and what does not."""
