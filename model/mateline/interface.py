@@ -32,11 +32,13 @@ from mateline.cabinet.hole import Hole
 from mateline.cabinet.joints import Bevel, Round
 from mateline.cabinet.panel import Panel
 from mateline.cabinet.specification import (
+    Along,
     Board,
     Carcase,
     Distance,
     Hardware,
     Joint,
+    Part,
     Position,
     ShapedEdge,
     Standing,
@@ -71,6 +73,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 __all__ = [
+    "Along",
     "Anchored",
     "Art",
     "Bevel",
@@ -98,6 +101,7 @@ __all__ = [
     "OnFaces",
     "Outline",
     "Panel",
+    "Part",
     "PatternReport",
     "Piece",
     "Position",
