@@ -372,6 +372,6 @@ def test_outlines_are_compared_where_neither_side_is_covered():
     cabinet = square("", '[carcase.edges]\n"right and top" = { moulding = { right = 60 } }')
     left, right = (cabinet.face(f"box-{side}") for side in ("left", "right"))
     assert (left.outline.area, right.outline.area) == pytest.approx((400 * 500, 400 * 440))
-    pair = MirrorPair("box-left", "box-right", reflection(cabinet, "box"), shared=True)
+    pair = MirrorPair("box-left", "box-right", reflection(cabinet, left, right), shared=True)
     made = [stencil_of(face, (), COLOURS, BOARD) for face in (left, right)]
     assert "mirror-outline" not in codes(check(subject(*made, pairs=(pair,))))
