@@ -1,5 +1,6 @@
 """The Python interface, as the README shows it and as code would use it."""
 
+import math
 import re
 from pathlib import Path
 
@@ -93,6 +94,20 @@ def test_hardware_in_code_is_cut_and_planned_round():
     assert holes["box-right"] == [pytest.approx((60, 80))]
     plan = ml.planned(job)
     assert [each.colour for each in plan.passes] == ["cream"]
+
+
+def test_a_group_in_code_lies_along_an_edge():
+    pair = ml.Part("pin", ml.round_hole(8.0), ((-20.0, 0.0), (20.0, 0.0)))
+    place = ml.Along("bottom", "front", ml.Distance(100.0), ml.Distance(30.0))
+    hinge = ml.Hardware("hinge", None, "box-left", along=place, parts=(pair,), turn=math.pi / 2)
+    job = ml.survey_of(ml.Definition("A box", COLOURS, (square_box(),), hardware=(hinge,)), {})
+    (side,) = [face for face in job.cabinet.faces if face.name == "box-left"]
+    # seen from outside the front is at x = 400; turned upright, one pin lies above the other
+    assert [hole.name for hole in side.holes] == ["hinge pin 1", "hinge pin 2"]
+    assert [hole.centre for hole in side.holes] == [
+        pytest.approx((300, 10)),
+        pytest.approx((300, 50)),
+    ]
 
 
 @pytest.mark.parametrize(

@@ -32,11 +32,13 @@ from mateline.cabinet.hole import Hole
 from mateline.cabinet.joints import Bevel, Round
 from mateline.cabinet.panel import Panel
 from mateline.cabinet.specification import (
+    Along,
     Board,
     Carcase,
     Distance,
     Hardware,
     Joint,
+    Part,
     Position,
     ShapedEdge,
     Standing,
@@ -72,6 +74,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 __all__ = [
+    "Along",
     "Anchored",
     "Art",
     "Bevel",
@@ -100,6 +103,7 @@ __all__ = [
     "OnFaces",
     "Outline",
     "Panel",
+    "Part",
     "PatternReport",
     "Piece",
     "Position",

@@ -29,7 +29,9 @@ def test_what_stops_the_work_comes_first():
 
 def test_a_place_is_written_as_the_tape_is_read():
     first = findings_table([STOP], TAPE, 100).splitlines()[2]
-    assert first == ('hole-splits-piece · body-front B1 · launch rod · 12 1/2" across, 3" up')
+    assert first == (
+        'hole-splits-piece · body-front B1 · launch rod · 12 1/2" across, 3" up on the stencil'
+    )
 
 
 @pytest.mark.parametrize("width", [40, 60, 100])

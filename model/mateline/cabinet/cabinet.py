@@ -18,7 +18,7 @@ from mateline.cabinet.faces import CoveredError, HiddenError, NetError, unrolled
 from mateline.cabinet.fitting.middle_plane import middle_plane
 from mateline.cabinet.hardware_layout import with_hardware
 from mateline.cabinet.hole import open_area
-from mateline.cabinet.laps import laps
+from mateline.cabinet.laps import laps, lies_flat, what_fits
 from mateline.cabinet.outlines import outlines_of, sides_of
 from mateline.cabinet.specification import Position
 from mateline.products import norm, product
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from mateline.cabinet.edges.ends import SeenEnd
     from mateline.cabinet.faces import Face
     from mateline.cabinet.fitting.middle_plane import MiddlePlane
+    from mateline.cabinet.laps import Lap
     from mateline.cabinet.panel import Panel
     from mateline.cabinet.specification import Carcase, Hardware, Standing, View
     from mateline.errors import Faults
@@ -142,7 +143,7 @@ def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> Non
         faults.add(
             where,
             f"Its strips lap over each other when laid flat: {error}.",
-            "Make the bevels or rounds at its corners smaller.",
+            f"Make the bevels or rounds at its corners smaller. {what_fits(panel, lies_flat)}",
         )
     said = [f"“{panel.name} and {edge.neighbour}”" for edge in panel.edges]
     for lap in found:
@@ -156,8 +157,16 @@ def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> Non
             f"{'the rest of the face' if lap.inside else 'each other'} when laid flat, "
             "however small.",
             f"{'Remove' if lap.inside else 'Give both the same bevel or round, or remove'} {away} "
-            "from the carcase's edges.",
+            f"from the carcase's edges.{_lying_over(panel, lap) if lap.inside else ''}",
         )
+
+
+def _lying_over(panel: Panel, lap: Lap) -> str:
+    """The joints that mend an inside corner: boards beyond it that own the strips have room."""
+    over = [panel.edges[at].neighbour for at in lap.edges if panel.edges[at].strips]
+    joints = ", ".join(f'"{name} over {panel.name}"' for name in over)
+    owners = " and ".join(over)
+    return f" Or let {owners} lie over {panel.name} there, and own the shape: joints = [{joints}]."
 
 
 def opposites(cabinet: Cabinet) -> Iterator[tuple[Face, Face]]:

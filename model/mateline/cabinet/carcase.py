@@ -19,7 +19,8 @@ from mateline.cabinet.bent.rings import bent, label, ring_of, runs_of, turned_ro
 from mateline.cabinet.edges.covered import SharedWall
 from mateline.cabinet.edges.rules import Rules, refuse_idle_finishes
 from mateline.cabinet.edges.sound import ALIKE, STRAIGHT, holds_together, shaped_inside, step
-from mateline.cabinet.joints import SectionError, section
+from mateline.cabinet.joints import Round, SectionError, section
+from mateline.cabinet.laps import what_fits
 from mateline.cabinet.panel import Edge, Frame, Panel, moved_in, vector
 from mateline.curves import Chain, Segment
 from mateline.errors import Faults
@@ -343,10 +344,12 @@ def _jointed(
         )
         return None
     if not holds_together(panel):
+        smaller = what_fits(panel, holds_together)
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
-            f"At {board.thickness:.1f} mm this board has nothing left between its joints.",
-            "Check the board's thickness and the outline at its ends.",
+            f"At {board.thickness:.1f} mm this board has nothing left between its joints"
+            f"{', bevels and rounds' if smaller else ''}.",
+            smaller or "Check the board's thickness and the outline at its ends.",
         )
         return None
     return panel
@@ -387,7 +390,9 @@ def _edge(
         else:
             cut = section(role, board.thickness, met.thickness, met.angle, shape, other_back=back)
     except SectionError as error:
-        faults.add(where, f"This edge can't be made: {error}.", "Make it smaller.")
+        size = shape.radius if isinstance(shape, Round) else shape.width if shape else 0.0
+        room = "" if error.most is None else f" {_below(size * error.most)} mm fits."
+        faults.add(where, f"This edge can't be made: {error}.", f"Make it smaller.{room}")
         return None
     seen = role in {"over", "free"}
     proud = met.back / math.sin(met.angle) if role == "over" else 0.0
@@ -468,6 +473,11 @@ def _set_back(
     ]
     moved = moved_in(flat, insets) if any(insets) else np.array(flat)
     return replace(frame, corner=vector(behind)), tuple((float(x), float(y)) for x, y in moved)
+
+
+def _below(size: float) -> str:
+    """A size just under one that does not fit any more, mm."""
+    return f"{math.ceil(size * 10 - 1e-6) / 10 - 0.1:.1f}"
 
 
 def _framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:

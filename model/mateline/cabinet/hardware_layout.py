@@ -261,9 +261,10 @@ def _refuse_misfits(
         room = room.union(room_over(face, others).buffer(ON_FACE))
     for hole in holes:
         area = open_area(hole)
-        if room.contains(area):
+        on_it = _takes(face, hole)
+        if on_it and room.contains(area):
             continue
-        beyond = "lies off" if not face.outline.intersects(area) else "reaches over the rim of"
+        beyond = "reaches over the rim of" if on_it else "lies off"
         faults.add(
             f"hardware ({hole.name})",
             f"It {beyond} {face.name}: its centre is "

@@ -97,7 +97,9 @@ def on_face(chain: Chain, outline: Polygon) -> tuple[Chain, ...]:
         return (chain,)
     parts = shapely.get_parts(shapely.intersection(area, outline)).tolist()
     rings = [
-        shapely.orient_polygons(part).exterior.coords for part in parts if isinstance(part, Polygon)
+        shapely.orient_polygons(part).exterior.coords
+        for part in parts
+        if isinstance(part, Polygon) and not part.is_empty
     ]
     return tuple(
         Chain((ring[0][0], ring[0][1]), tuple(Segment((at[0], at[1])) for at in ring[1:]))

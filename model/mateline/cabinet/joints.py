@@ -45,7 +45,14 @@ class Round:
 
 
 class SectionError(ValueError):
-    """An edge that can't be made: what is wrong, with the numbers in it, mm."""
+    """An edge that can't be made: what is wrong, with the numbers in it, mm.
+
+    `most` is the share of the shape's size that the board has room for, where there is any.
+    """
+
+    def __init__(self, what: str, most: float | None = None) -> None:
+        super().__init__(what)
+        self.most = most
 
 
 def section(
@@ -93,7 +100,7 @@ def _shaped(shape: Bevel | Round, thickness: float, angle: float, end: float) ->
     if face <= 0:
         raise SectionError("its angle leaves nothing of the bevel at this corner")
     if depth >= thickness:
-        raise SectionError(f"it is {depth:.1f} mm deep, and the board is {thickness:.1f} mm thick")
+        raise _too_deep(depth, thickness)
     foot = (_clean(along_end * math.cos(angle)), depth)
     strip = (
         Segment(foot, (face, shape.radius), counterclockwise=False)
@@ -128,15 +135,19 @@ def _mitred(
         reach = face * math.cos(half)
     middle = (reach * math.cos(half), reach * math.sin(half))
     if middle[1] >= thickness:
-        raise SectionError(
-            f"it is {middle[1]:.1f} mm deep, and the board is {thickness:.1f} mm thick"
-        )
+        raise _too_deep(middle[1], thickness)
     strip = (
         Segment(middle, (face, shape.radius), counterclockwise=False)
         if isinstance(shape, Round)
         else Segment(middle)
     )
     return Chain((face, 0.0), (strip, Segment((inner, thickness))))
+
+
+def _too_deep(depth: float, thickness: float) -> SectionError:
+    # Everything about a shape grows with its size.
+    what = f"it is {depth:.1f} mm deep, and the board is {thickness:.1f} mm thick"
+    return SectionError(what, thickness / depth)
 
 
 def _under(down: float, other: float, angle: float) -> float:

@@ -1,4 +1,5 @@
-r"""Corners whose strips lap over each other when a face is laid flat, whatever their size.
+r"""Corners whose strips lap over each other when a face is laid flat, whatever their size, and the
+largest strips that fit where smaller ones do.
 
 Stands after faces, which refuse such a net; this tells why.
 
@@ -22,13 +23,18 @@ from mateline.cabinet.panel import edge_axes
 from mateline.curves import Chain, Segment
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from mateline.cabinet.panel import Edge, Panel
+    from mateline.curves import Point
 
     Array = NDArray[np.float64]
 
 FAR = 1000.0  # times the depths and insets at a corner: nothing else of a board is so near
+STEPS = 32  # shares of the strips' size that are tried
+HALVINGS = 12  # of the step to the first that fits: to less than a tenth of a mm
 BLUNT = math.radians(120)  # a corner up to this is closed by a third side
 
 
@@ -59,6 +65,15 @@ def laps(panel: Panel) -> list[Lap]:
     return found
 
 
+def lies_flat(panel: Panel) -> bool:
+    """Whether the net of a board has room for itself."""
+    try:
+        unrolled(panel)
+    except NetError:
+        return False
+    return True
+
+
 def _angle(panel: Panel, before: int, after: int) -> float:
     """Inside angle between two edges, radians, 0 to 2 pi."""
     (_, first, _), (_, second, _) = edge_axes(panel, before), edge_axes(panel, after)
@@ -74,12 +89,8 @@ def _lies_flat(panel: Panel, angle: float, pair: tuple[Edge, Edge]) -> bool:
     outline = tuple((float(x), float(y)) for x, y in corners)
     edges = (pair[1], *itertools.repeat(plain, len(outline) - 2), pair[0])
     names = (None,) * len(outline)
-    try:
-        bare = replace(panel, outline=outline, corners=names, edges=edges, holes=(), runs=())
-        unrolled(bare)
-    except NetError:
-        return False
-    return True
+    bare = replace(panel, outline=outline, corners=names, edges=edges, holes=(), runs=())
+    return lies_flat(bare)
 
 
 def _corner_of(angle: float) -> Array:
@@ -93,6 +104,59 @@ def _corner_of(angle: float) -> Array:
         middle = np.array([math.cos(angle / 2), math.sin(angle / 2)])
         ends.insert(3, 2 * middle)
     return np.array(ends)
+
+
+def what_fits(panel: Panel, fits: Callable[[Panel], bool]) -> str:
+    """The remedy for strips that are too large for a board: the largest of their kind that `fits`.
+
+    All are made smaller alike. Empty where none fit, or the board has none.
+    """
+    shaped = [edge for edge in panel.edges if edge.strips]
+    # Not by halves alone: slits beside strips that are next to nothing lap too.
+    shares = (step / STEPS for step in range(STEPS - 1, 0, -1))
+    low = next((each for each in shares if shaped and fits(shrunk(panel, each))), None)
+    if low is None:
+        return ""
+    high = low + 1 / STEPS
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if fits(shrunk(panel, middle)) else (low, middle)
+    share = math.floor(low * 1000) / 10
+    said = []
+    for edge in shaped:
+        at, segment = edge.section.start, edge.section.segments[0]
+        if segment.centre is not None:
+            size = math.floor(10 * share / 100 * math.dist(at, segment.centre)) / 10
+            said.append(f"“{panel.name} and {edge.neighbour}” {size:.1f} mm")
+    rounds = f": a round of at most {', '.join(said)}" if said else ""
+    return f"They fit at {share:.1f} % of their size{rounds}."
+
+
+def shrunk(panel: Panel, share: float) -> Panel:
+    """The board with all its bevels and rounds at a `share` of their size.
+
+    A strip keeps its shape when it is drawn towards the sharp edge.
+    """
+    return replace(panel, edges=tuple(_shrunk(edge, share) for edge in panel.edges))
+
+
+def _shrunk(edge: Edge, share: float) -> Edge:
+    if not edge.strips:
+        return edge
+    *strips, end = edge.section.segments
+    drawn = [
+        replace(
+            segment,
+            to=_drawn(segment.to, share),
+            centre=None if segment.centre is None else _drawn(segment.centre, share),
+        )
+        for segment in strips
+    ]
+    return replace(edge, section=Chain(_drawn(edge.section.start, share), (*drawn, end)))
+
+
+def _drawn(point: Point, share: float) -> Point:
+    return share * point[0], share * point[1]
 
 
 def _square(edge: Edge) -> Edge:

@@ -62,9 +62,12 @@ def counted(findings: Sequence[Finding], settled: Sequence[Settled] = ()) -> str
 
 
 def about(finding: Finding, tape: Tape) -> str:
-    """What a finding is about and where: `body-left N6 · vent 5 · 3" across, 8" up`."""
+    """What a finding is about and where: `body-left N6 · vent 5 · 3" across, 8" up on the stencil`.
+
+    Its message tells the place from the edges of the cabinet, which a board's net may end short of.
+    """
     on = finding.piece or finding.face  # a piece's id names its face
-    at = None if finding.at is None else place(finding.at, tape)
+    at = None if finding.at is None else f"{place(finding.at, tape)} on the stencil"
     return " · ".join(part for part in (on, finding.hardware, at) if part)
 
 

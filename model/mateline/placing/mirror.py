@@ -48,7 +48,8 @@ def mirrored(
             faults.add(
                 f"{art.place}, onto",
                 f"{face.name} does not face {source.name} across the cabinet.",
-                "Mirror the left side of a carcase onto its right side, or back.",
+                "Mirror the left side of a carcase onto its right side, a wall of a plan onto the "
+                "one opposite, or back.",
             )
             continue
         here = [each for each in earlier if each.face == source.name]

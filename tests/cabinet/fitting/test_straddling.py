@@ -121,6 +121,15 @@ def test_a_rounded_edge_has_no_flat_for_it(more, words):
         assert any(words in fault for fault in faults_of(lambda: square(more, text)))
 
 
+def test_a_hole_in_the_end_of_the_board_between_lies_on_neither_face():
+    """The front starts 18 in from the side it ends under: at 3 the plate is 2 to 13 on the end."""
+    text = PLATE.format(
+        on="box-front", where="{ left = 3, bottom = 100 }", straddles="'box-left'", turn=0
+    ).replace("length = 80", "length = 21")
+    (told, *_) = faults_of(lambda: square(after=text))
+    assert "lies off box-front" in told
+
+
 def test_faces_that_do_not_touch_have_no_joint():
     cabinet = stacked("")
     assert carriage(cabinet.face("box-left"), cabinet.face("head-right")) is None
