@@ -16,6 +16,7 @@ import numpy as np
 from shapely import Polygon
 
 from mateline.cabinet.edges.covered import SharedWall
+from mateline.cabinet.edges.cuts import with_cuts
 from mateline.cabinet.edges.rules import Rules, refuse_idle_finishes
 from mateline.cabinet.joints import SectionError, section
 from mateline.cabinet.panel import Edge, Frame, Panel, inset, level, moved_in
@@ -131,7 +132,7 @@ def panels_of(placed: Placed, faults: Faults, place: str) -> tuple[Panel, ...]:
             if panel is not None:
                 found.append(panel)
     refuse_idle_finishes(carcase, rules, found, missing, (faults, place))
-    return tuple(found)
+    return with_cuts(carcase, found, faults)
 
 
 def shared_walls(placed: Placed) -> tuple[SharedWall, ...]:

@@ -27,9 +27,9 @@ from OCP.TopTools import TopTools_IndexedMapOfShape, TopTools_ListOfShape
 
 from mateline.cabinet.brep import Shell, axes, conic, curve_through, direction, flat_line, point
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import STRAIGHT, inset
+from mateline.cabinet.panel import STRAIGHT, edge_axes, edge_length, inset
 from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_depths
-from mateline.curves import circle, radius, sweep
+from mateline.curves import Chain, Segment, circle, radius, sweep
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
@@ -39,8 +39,8 @@ if TYPE_CHECKING:
 
     from mateline.cabinet.brep import Use
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Edge, Panel
-    from mateline.curves import Chain, Point, Segment
+    from mateline.cabinet.panel import Edge, Groove, Panel
+    from mateline.curves import Point
 
     Array = NDArray[np.float64]
 
@@ -54,9 +54,18 @@ def shape(panel: Panel) -> Any:
 
     Raises ValueError where a hole takes all of the board or cuts it in two.
     """
-    if holes_clear(panel):
-        return _Writing(panel).solid()
-    return _cut(panel, _Writing(replace(panel, holes=())).solid())
+    plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
+    grooves = [
+        _Writing(plain).tool(_groove_levels(plain, index, edge.groove))
+        for index, edge in enumerate(panel.edges)
+        if edge.groove is not None
+    ]
+    if not holes_clear(panel):
+        levels = itertools.chain.from_iterable(_tool_levels(hole, panel) for hole in panel.holes)
+        grooves += [_Writing(plain).tool(pair) for pair in levels]
+        plain = replace(plain, holes=())
+    body = _Writing(plain).solid()
+    return _taken(panel, body, grooves) if grooves else body
 
 
 @dataclass(frozen=True, slots=True)
@@ -359,7 +368,8 @@ class _Writing:
             if segment.centre is None:
                 start = upper.spots[at]
                 way = upper.spots[then] - start
-                normal = np.cross(self.outward, way)
+                rise = self.outward if upper.chain == lower.chain else start - lower.spots[at]
+                normal = np.cross(rise, way)
                 self.shell.face(Geom_Plane(axes(start, normal, way)), [loop])
                 continue
             wide, narrow = radius(segment), radius(lower.chain.segments[at])
@@ -423,9 +433,30 @@ def _levels(hole: Hole, thickness: float) -> list[tuple[Chain, float]]:
     return [(opening(hole), 0.0), (shank(hole), sink), (shank(hole), thickness)]
 
 
-def _cut(panel: Panel, body: Any) -> Any:
-    levels = itertools.chain.from_iterable(_tool_levels(hole, panel) for hole in panel.holes)
-    tools = [_Writing(panel).tool(pair) for pair in levels]
+def _groove_levels(panel: Panel, index: int, groove: Groove) -> list[tuple[Chain, float]]:
+    """The prism that a groove or a rabbet takes of a board, longer than its edge."""
+    start, along, inward = edge_axes(panel, index)
+    long = 2 * panel.thickness + groove.deep + BEYOND
+    first, last = -long, edge_length(panel, index) + long
+    levels = []
+    for down in (groove.top, min(groove.bottom, panel.thickness + BEYOND)):
+        end = _end_line(panel.edges[index], down)
+        ring = [(first, end - BEYOND), (last, end - BEYOND), (last, end + groove.deep),
+                (first, end + groove.deep)]  # fmt: skip
+        spots = [start + at * along + deep * inward for at, deep in ring]
+        (x, y), *rest = [(float(x), float(y)) for x, y in (*spots, spots[0])]
+        levels.append((Chain((x, y), tuple(Segment(spot) for spot in rest)), down))
+    return levels
+
+
+def _end_line(edge: Edge, down: float) -> float:
+    """Inset of the end cut at a depth, or of its line beyond it."""
+    (foot, top), (low, bottom) = edge.section.points[-2:]
+    return foot + (low - foot) * (down - top) / (bottom - top)
+
+
+def _taken(panel: Panel, body: Any, tools: list[Any]) -> Any:
+    """The board without what tools take of it."""
     cut = BRepAlgoAPI_Cut()
     cut.SetArguments(_listed([body]))
     cut.SetTools(_listed(tools))

@@ -76,6 +76,23 @@ class EndFinish:
 
 
 @dataclass(frozen=True, slots=True)
+class CutEdge:
+    """A groove in the end of a board, or a rabbet along its inside, where two `boards` meet.
+
+    The board is the one whose end is seen there. A groove is `width` wide and `depth` deep, its
+    middle `offset` below the outside (None: in the middle of the board). A rabbet takes `width`
+    of the inside and `depth` of the thickness.
+    """
+
+    boards: tuple[str, str]
+    kind: Literal["groove", "rabbet"]
+    width: float
+    depth: float
+    offset: float | None = None
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Moulding:
     """A strip of wood along the edge where two `boards` meet, which is not painted with them.
 
@@ -134,6 +151,7 @@ class Carcase:
     ends: Finish | None = None
     finishes: tuple[EndFinish, ...] = ()
     mouldings: tuple[Moulding, ...] = ()
+    cuts: tuple[CutEdge, ...] = ()
     place: str = ""
 
     @property

@@ -202,12 +202,30 @@ class BoardTable(Part):
     shared: Name | None = None
 
 
+class GrooveTable(Part):
+    """A groove along the end of a board: its `offset` is from the outside to its middle, else the
+    middle of the board.
+    """
+
+    width: Reading
+    depth: Reading
+    offset: Reading | None = None
+
+
+class RabbetTable(Part):
+    """A rabbet along the inside of a board: `width` along the face, `depth` of the thickness."""
+
+    width: Reading
+    depth: Reading
+
+
 class EdgeTable(Part):
     """How an outside edge is shaped: a bevel by width and angle, or a round by radius.
 
     `end` says how the end of the board that is seen there is painted: with the `art` of the face
     that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate). A
     `moulding` covers a strip of boards' faces, by reading from the sharp edge; it is not painted.
+    The board whose end is seen may have a `groove` in it, for trim, or a `rabbet` behind it.
     """
 
     bevel: Reading | None = None
@@ -215,6 +233,8 @@ class EdgeTable(Part):
     round: Reading | None = None
     end: Finish | None = None
     moulding: Annotated[dict[Name, Reading], Field(min_length=1)] | None = None
+    groove: GrooveTable | None = None
+    rabbet: RabbetTable | None = None
 
 
 class PlaceTable(Part):

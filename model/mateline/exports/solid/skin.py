@@ -34,11 +34,11 @@ from mateline.exports.solid.cells import (
     painted_within,
 )
 from mateline.exports.solid.net import INSIDE, board_of
-from mateline.exports.solid.seams import outer_parts, seams_of, sewn_up, straightened
+from mateline.exports.solid.seams import SAME, outer_parts, seams_of, sewn_up, straightened
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
     from shapely import MultiPolygon
@@ -109,9 +109,9 @@ def skin(
     sewn = sewn_up(board, rings.points, spots, (sides, seams))
     parts: list[tuple[Array, str | list[str]]] = [_painted(cells, rings, sewn)]
     for edge in range(len(panel.edges)):
-        ring, spots = _end(board, edge, rings.points, (brinks[edge], sewn.spots, seams))
-        flat = _Flat(Polygon(ring), ring, spots, end_lift(panel, edge))
-        parts.append(_coated(flat, ends.get(edge, ()), wood))
+        flats = _end(board, edge, rings.points, (brinks[edge], sewn.spots, seams))
+        parts.extend(_coated(flat, ends.get(edge, ()), wood) for flat in flats)
+        parts.extend((ledge, wood) for ledge in _ledges(board, edge, seams))
     walls, inside = _below(board, rings.points, (rims, sewn.spots, seams))
     parts.extend((part, wood) for part in walls)
     parts.append(_coated(inside, _mirrored(ends.get(INSIDE, ())), wood))
@@ -176,26 +176,60 @@ def _triangulated(areas: Areas, points: Array) -> tuple[Ints, Ints]:
 
 def _end(
     board: Board, edge: int, points: Array, around: tuple[Ints, Array, list[Seam]]
-) -> tuple[Array, Array]:
-    """The rim of the board's end below the strips of one edge: (along the edge, -down), and in the
-    cabinet frame.
+) -> Iterator[_Flat]:
+    """The board's end below the strips of one edge, (along the edge, -down); with a groove, the
+    parts above it, in it and below it.
     """
     brink, spots, seams = around
-    top, low = board.panel.edges[edge].section.points[-2][1], board.panel.thickness
-    flat: list[Array] = []
-    solid: list[Array] = []
-    for end in (0, 1):
-        seam = seams[(edge + end) % len(seams)]
-        part = seam.between(top, low)
-        beside = product(seam.flat[part] - board.start[edge], board.along[edge])
-        way = 1 if end == 0 else -1
-        flat.append(np.column_stack((beside, -seam.depths[part]))[::way])
-        solid.append(seam.spots[part][::way])
-    inner = brink[1:-1][::-1]
-    beside = product(points[inner] - board.start[edge], board.along[edge])
-    flat.append(np.column_stack((beside, np.full(len(inner), -top))))
-    solid.append(spots[inner])
-    return np.concatenate(flat), np.concatenate(solid)
+    made = board.panel.edges[edge]
+    depths = [made.section.points[-2][1], *_sides(board, edge), board.panel.thickness]
+    for top, low in itertools.pairwise(depths):
+        flat: list[Array] = []
+        solid: list[Array] = []
+        for end in (0, 1):
+            seam = seams[(edge + end) % len(seams)]
+            part = seam.between(top, low)
+            beside = product(seam.flat[part] - board.start[edge], board.along[edge])
+            way = 1 if end == 0 else -1
+            flat.append(np.column_stack((beside, -seam.depths[part]))[::way])
+            solid.append(seam.spots[part][::way])
+        if top == depths[0]:
+            inner = brink[1:-1][::-1]
+            beside = product(points[inner] - board.start[edge], board.along[edge])
+            flat.append(np.column_stack((beside, np.full(len(inner), -top))))
+            solid.append(spots[inner])
+        ring = np.concatenate(flat)
+        yield _Flat(Polygon(ring), ring, np.concatenate(solid), end_lift(board.panel, edge))
+
+
+def _sides(board: Board, edge: int) -> list[float]:
+    """The depths of the sides of an edge's groove that lie in the board."""
+    groove = board.panel.edges[edge].groove
+    sides = () if groove is None else (groove.top, groove.bottom)
+    return [side for side in sides if side < board.panel.thickness]
+
+
+def _ledges(board: Board, edge: int, seams: list[Seam]) -> Iterator[Array]:
+    r"""The sides of an edge's groove, which lie along the board.
+
+    left   o-----------------o right   where the end of the board above the side is
+            \               /
+             o-------------o           where it goes on below it
+    """
+    groove = board.panel.edges[edge].groove
+    for side in _sides(board, edge):
+        left, right = (seams[(edge + end) % len(seams)] for end in (0, 1))
+        corners = []
+        for seam, order in ((right, (0,)), (left, (0, 1)), (right, (1,))):
+            first = int(np.searchsorted(seam.depths, side - SAME))
+            corners += [(seam.flat[first + at], seam.spots[first + at]) for at in order]
+        flat, solid = (np.array(each) for each in zip(*corners, strict=True))
+        beside = product(flat - board.start[edge], board.along[edge])
+        deep = product(flat - board.start[edge], board.inward[edge])
+        sign = -1.0 if groove is not None and side == groove.top else 1.0
+        ring = np.column_stack((beside, sign * deep))
+        numbers, _ = _triangulated(np.array([Polygon(ring)]), ring)
+        yield solid[numbers]
 
 
 def _mirrored(paint: Sequence[tuple[Area, str]]) -> list[tuple[Area, str]]:
