@@ -3,7 +3,7 @@
 from words import BOARD, EDGE, REFUSED, STANDING, swap
 
 GROOVE = "groove = { width = 1, depth = 7, offset = 6 }"
-RABBET = "rabbet = { width = 7, depth = 6 }"
+RABBET = "rabbet = { width = 19, depth = 6 }"
 EDGE_CASES = {
     "BoardTable.set_back": [
         swap(BOARD, BOARD.replace('B"', 'B", set_back = 40'), slot="panels"),

@@ -303,7 +303,9 @@ def _edge(board: _Board, met: _Meeting, rules: Rules, faults: Faults, where: str
         back = 0.0 if met.missing else met.back
         if role == "mitre":
             back = max(back, board.back)
-        cut = section(role, board.thickness, met.thickness, met.angle, shape, other_back=back)
+        # A board under another one goes on into its rabbet.
+        other = met.thickness - (rules.rabbets.get(pair, 0.0) if role == "under" else 0.0)
+        cut = section(role, board.thickness, other, met.angle, shape, other_back=back)
     except SectionError as error:
         faults.add(where, f"This edge can't be made: {error}.", "Make it smaller.")
         return None

@@ -81,7 +81,7 @@ class CutEdge:
 
     The board is the one whose end is seen there. A groove is `width` wide and `depth` deep, its
     middle `offset` below the outside (None: in the middle of the board). A rabbet takes `width`
-    of the inside and `depth` of the thickness.
+    of the inside and `depth` of the thickness; the other board goes on into it.
     """
 
     boards: tuple[str, str]

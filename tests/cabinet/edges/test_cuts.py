@@ -22,8 +22,8 @@ from mateline.exports.solid.skin import skin
 from mateline.exports.solid.step import write
 
 GROOVE = '"left and front" = { groove = { width = 3, depth = 10 } }'
-CUT = "{ width = 9, depth = 5 } }"
-RABBET = '"left and back" = { rabbet = { width = 12, depth = 7 } }'
+CUT = "{ width = 20, depth = 5 } }"
+RABBET = '"left and back" = { rabbet = { width = 18, depth = 7 } }'
 PLAIN = 400 * 500 * 18
 SLANTED = """
 [[carcase]]
@@ -46,10 +46,10 @@ bottom = { edge = "A-B" }
 [carcase.edges]
 "left and front" = { groove = { width = 3, depth = 10, offset = 8 } }
 "left and top" = { groove = { width = 4, depth = 9, offset = 6 } }
-"left and back" = { rabbet = { width = 12, depth = 7 } }
+"left and back" = { rabbet = { width = 18, depth = 7 } }
 "top and front" = { groove = { width = 3, depth = 10 } }
 "left and bottom" = { bevel = 5 }
-"right and back" = { rabbet = { width = 12, depth = 7 } }
+"right and back" = { rabbet = { width = 18, depth = 7 } }
 """
 
 
@@ -75,7 +75,7 @@ def in_mesh(panel):
 
 def test_a_groove_and_a_rabbet_take_what_they_say_of_a_board():
     assert volume(cut(GROOVE).face("box-left").panel) == pytest.approx(PLAIN - 500 * 3 * 10)
-    assert volume(cut(RABBET).face("box-left").panel) == pytest.approx(PLAIN - 500 * 12 * 7)
+    assert volume(cut(RABBET).face("box-left").panel) == pytest.approx(PLAIN - 500 * 18 * 7)
     # A groove along the top of the side runs out where the one along its front does: 10 x 9 x 3.
     both = cut(GROOVE, GROOVE.replace("front", "top").replace("10", "9"))
     size = PLAIN - 500 * 3 * 10 - 400 * 3 * 9 + 10 * 9 * 3
@@ -125,6 +125,19 @@ def test_cut_boards_come_back_from_a_step_file_as_they_were(tmp_path):
         assert measured.Mass() == pytest.approx(volume(panel), rel=1e-9)
 
 
+def test_the_board_that_lies_in_a_rabbet_goes_on_into_it():
+    cabinet = cut(RABBET)
+    # It starts where 18 - 7 of the side are left, and the end of the side is as wide.
+    assert cabinet.face("box-back").outline.bounds[2] == pytest.approx(300 - 18 - 11)
+    ends = {(e.board, e.owner): e.size for e in cabinet.ends}
+    assert ends["box-left", "box-back"] == pytest.approx(500 * 11)
+    # What the rabbet takes of the side the back fills.
+    wood = sum(volume(face.panel) for face in square().faces)
+    assert sum(volume(face.panel) for face in cabinet.faces) == pytest.approx(wood)
+    art = cut(RABBET.replace("rabbet", 'end = "art", rabbet')).face("box-back")
+    assert art.outline.bounds[2] == pytest.approx(300 - 18)
+
+
 def test_a_groove_beside_a_hole_is_cut_with_it():
     hole = '\n[[hardware]]\nname = "lock"\nkind = "round"\ndiameter = 20\non = "box-left"\n'
     face = cut(GROOVE, after=f"{hole}from = {{ front = 90, bottom = 90 }}\n").face("box-left")
@@ -149,7 +162,8 @@ def test_what_is_left_of_the_end_is_painted_and_no_face_changes():
         ('"left and front" = { groove = { width = 3, depth = 10, offset = 1 } }', "runs out of"),
         ('"left and front" = { groove = { width = 18, depth = 10 } }', "runs out of the end"),
         ('"left and front" = { groove = { width = 3, depth = 400 } }', "goes through the board"),
-        ('"left and front" = { rabbet = { width = 9, depth = 18 } }', "runs out of the end"),
+        ('"left and front" = { rabbet = { width = 20, depth = 18 } }', "runs out of the end"),
+        ('"left and back" = { rabbet = { width = 9, depth = 5 } }', "back lies in it"),
         ('"left and front" = { end = "art", groove = { width = 3, depth = 9 } }', "Art is painted"),
         (GROOVE.replace("10 } }", "9 }, rabbet = " + CUT), "groove or a rabbet"),
         ('"left and front" = { angle = 9, groove = { width = 3, depth = 9 } }', "without bevel"),

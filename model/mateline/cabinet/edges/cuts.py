@@ -21,11 +21,12 @@ from mateline.cabinet.panel import Groove, edge_axes
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Edge, Panel
     from mateline.cabinet.specification import Carcase, CutEdge
     from mateline.errors import Faults
 
 LEAST = 0.5  # mm: wood that is left beside a groove
+ROUNDING = 1e-6  # mm
 
 
 def with_cuts(carcase: Carcase, panels: Sequence[Panel], faults: Faults) -> tuple[Panel, ...]:
@@ -45,8 +46,9 @@ def with_cuts(carcase: Carcase, panels: Sequence[Panel], faults: Faults) -> tupl
             continue
         at, index = places[0]
         groove, wrong = _groove(cut, found[at], index)
+        wrong = wrong or _too_narrow(cut, found[at].edges[index], found)
         if wrong:
-            faults.add(where, wrong, "Make it smaller, or move it.")
+            faults.add(where, wrong, "Give it another size or place.")
         else:
             edges = list(found[at].edges)
             edges[index] = replace(edges[index], groove=groove)
@@ -71,11 +73,23 @@ def _groove(cut: CutEdge, panel: Panel, index: int) -> tuple[Groove, str]:
         wrong = f"At {groove.deep:.1f} mm it goes through the board."
     elif edge.groove is not None:
         wrong = "This edge has a groove or a rabbet already."
-    elif edge.end == "art":
+    elif edge.end == "art" and cut.kind == "groove":
         wrong = "Art is painted over this end, and a groove would cut it."
     elif any(_turns_in(panel, corner) for corner in (index, (index + 1) % len(panel.edges))):
         wrong = "The outline turns in at an end of this edge, where no cutter runs out."
     return groove, wrong
+
+
+def _too_narrow(cut: CutEdge, edge: Edge, panels: Sequence[Panel]) -> str:
+    """Why the board that goes into a rabbet would not."""
+    inside = next((panel for panel in panels if panel.name == edge.neighbour), None)
+    if cut.kind != "rabbet" or inside is None or edge.apart:
+        return ""
+    (foot, top), (low, bottom) = edge.section.points[-2:]
+    needed = inside.thickness * math.hypot(1.0, (low - foot) / (bottom - top)) + edge.proud
+    if cut.width >= needed - ROUNDING:
+        return ""
+    return f"{inside.name} lies in it, which takes {needed:.1f} mm, and it is {cut.width:.1f} wide."
 
 
 def _room(panel: Panel, index: int) -> float:
