@@ -1,10 +1,27 @@
 """Words of the definition on how boards end: their cases, as in tests/words.py."""
 
+import re
+
 from words import BOARD, EDGE, REFUSED, STANDING, swap
 
 GROOVE = "groove = { width = 1, depth = 7, offset = 6 }"
 RABBET = "rabbet = { width = 19, depth = 6 }"
+HOLE = 'holes = [{ name = "pin", diameter = 6, depth = 20, offset = 8, from = { top = 90 } }]'
+
 EDGE_CASES = {
+    "EdgeHoleTable.name": [swap(EDGE.format(HOLE), EDGE.format(HOLE.replace("pin", "peg")))],
+    **{
+        f"EdgeHoleTable.{word}": [
+            swap(EDGE.format(HOLE), EDGE.format(re.sub(rf"{word} = \d+", f"{word} = 9", HOLE))),
+            swap("", EDGE.format(re.sub(rf"{word} = \d+", f"{word} = 900", HOLE)), REFUSED),
+        ]
+        for word in ("diameter", "depth", "offset")
+    },
+    "EdgeHoleTable.start": [
+        swap(EDGE.format(HOLE), EDGE.format(HOLE.replace("90 }", "80 }"))),
+        swap("", EDGE.format(HOLE.replace("top =", "left =")), REFUSED),
+        swap("", EDGE.format(HOLE.replace("90 }", "90, bottom = 9 }")), REFUSED),
+    ],
     "BoardTable.set_back": [
         swap(BOARD, BOARD.replace('B"', 'B", set_back = 40'), slot="panels"),
         swap(

@@ -78,6 +78,19 @@ class Groove:
 
 
 @dataclass(frozen=True, slots=True)
+class Bore:
+    """A round hole into the end of a board, square to it: its middle lies `at` along the sharp
+    edge, from the edge's start, and `down` below the outside face; it is `deep`. mm.
+    """
+
+    name: str
+    at: float
+    down: float
+    diameter: float
+    deep: float
+
+
+@dataclass(frozen=True, slots=True)
 class Edge:
     """One edge of a panel: the panel across it (named even where it is missing) and its section.
 
@@ -87,7 +100,8 @@ class Edge:
     lies over its neighbour, so that what is left of its end is seen from outside. `end` says how
     an end that is seen is painted (with the art of the face beyond, the base coat, not at all).
     `proud` is how far the board stands out before the neighbour's outside, along its own inside,
-    mm; `apart` says that the two stop short of each other. The section knows nothing of a `groove`.
+    mm; `apart` says that the two stop short of each other. The section knows nothing of a `groove`
+    nor of `bores` into the end.
     """
 
     neighbour: str
@@ -97,6 +111,7 @@ class Edge:
     proud: float = 0.0
     apart: bool = False
     groove: Groove | None = None
+    bores: tuple[Bore, ...] = ()
 
     @property
     def strips(self) -> int:

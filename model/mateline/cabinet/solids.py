@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder
 from OCP.Geom import Geom_Circle, Geom_ConicalSurface, Geom_CylindricalSurface, Geom_Plane
 from OCP.gp import gp_Ax2
 from OCP.TopAbs import TopAbs_ShapeEnum
@@ -26,8 +27,9 @@ from OCP.TopExp import TopExp
 from OCP.TopTools import TopTools_IndexedMapOfShape, TopTools_ListOfShape
 
 from mateline.cabinet.brep import Shell, axes, conic, curve_through, direction, flat_line, point
+from mateline.cabinet.edges.cuts import end_line, groove_levels
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import STRAIGHT, edge_axes, edge_length, inset
+from mateline.cabinet.panel import STRAIGHT, edge_axes, inset
 from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_depths
 from mateline.curves import Chain, Segment, circle, radius, sweep
 from mateline.products import norm, product
@@ -39,7 +41,7 @@ if TYPE_CHECKING:
 
     from mateline.cabinet.brep import Use
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Edge, Groove, Panel
+    from mateline.cabinet.panel import Bore, Edge, Panel
     from mateline.curves import Point
 
     Array = NDArray[np.float64]
@@ -56,7 +58,7 @@ def shape(panel: Panel) -> Any:
     """
     plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
     grooves = [
-        _Writing(plain).tool(_groove_levels(plain, index, edge.groove))
+        _Writing(plain).tool(groove_levels(plain, index, edge.groove))
         for index, edge in enumerate(panel.edges)
         if edge.groove is not None
     ]
@@ -64,6 +66,9 @@ def shape(panel: Panel) -> Any:
         levels = itertools.chain.from_iterable(_tool_levels(hole, panel) for hole in panel.holes)
         grooves += [_Writing(plain).tool(pair) for pair in levels]
         plain = replace(plain, holes=())
+    grooves += [
+        _drill(panel, index, bore) for index, edge in enumerate(panel.edges) for bore in edge.bores
+    ]
     body = _Writing(plain).solid()
     return _taken(panel, body, grooves) if grooves else body
 
@@ -433,26 +438,15 @@ def _levels(hole: Hole, thickness: float) -> list[tuple[Chain, float]]:
     return [(opening(hole), 0.0), (shank(hole), sink), (shank(hole), thickness)]
 
 
-def _groove_levels(panel: Panel, index: int, groove: Groove) -> list[tuple[Chain, float]]:
-    """The prism that a groove or a rabbet takes of a board, longer than its edge."""
+def _drill(panel: Panel, index: int, bore: Bore) -> Any:
+    """The cylinder that a hole into an end takes, from outside the board on."""
     start, along, inward = edge_axes(panel, index)
-    long = 2 * panel.thickness + groove.deep + BEYOND
-    first, last = -long, edge_length(panel, index) + long
-    levels = []
-    for down in (groove.top, min(groove.bottom, panel.thickness + BEYOND)):
-        end = _end_line(panel.edges[index], down)
-        ring = [(first, end - BEYOND), (last, end - BEYOND), (last, end + groove.deep),
-                (first, end + groove.deep)]  # fmt: skip
-        spots = [start + at * along + deep * inward for at, deep in ring]
-        (x, y), *rest = [(float(x), float(y)) for x, y in (*spots, spots[0])]
-        levels.append((Chain((x, y), tuple(Segment(spot) for spot in rest)), down))
-    return levels
-
-
-def _end_line(edge: Edge, down: float) -> float:
-    """Inset of the end cut at a depth, or of its line beyond it."""
-    (foot, top), (low, bottom) = edge.section.points[-2:]
-    return foot + (low - foot) * (down - top) / (bottom - top)
+    frame = panel.frame
+    flat = np.array([frame.along_x, frame.along_y])
+    spot = start + bore.at * along + (end_line(panel.edges[index], bore.down) - BEYOND) * inward
+    place = np.array(frame.corner) + product(spot, flat) - bore.down * np.array(frame.outward)
+    axis = gp_Ax2(point(place), direction(product(inward, flat)))
+    return BRepPrimAPI_MakeCylinder(axis, bore.diameter / 2, bore.deep + BEYOND).Solid()
 
 
 def _taken(panel: Panel, body: Any, tools: list[Any]) -> Any:

@@ -93,6 +93,23 @@ class CutEdge:
 
 
 @dataclass(frozen=True, slots=True)
+class EdgeHole:
+    """A round hole of `diameter` into the end of a board, `depth` deep, where two `boards` meet.
+
+    The board is the one whose end is seen there. The middle lies at a distance along the edge from
+    the outside of a third board, and `offset` below the outside (None: in the middle of the board).
+    """
+
+    boards: tuple[str, str]
+    name: str
+    diameter: float
+    depth: float
+    start: tuple[str, float]
+    offset: float | None = None
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Moulding:
     """A strip of wood along the edge where two `boards` meet, which is not painted with them.
 
@@ -152,6 +169,7 @@ class Carcase:
     finishes: tuple[EndFinish, ...] = ()
     mouldings: tuple[Moulding, ...] = ()
     cuts: tuple[CutEdge, ...] = ()
+    edge_holes: tuple[EdgeHole, ...] = ()
     place: str = ""
 
     @property

@@ -49,7 +49,9 @@ def volume(panel: Panel) -> float:
     body = sum(
         _slab(panel, top, bottom) for top, bottom in itertools.pairwise(section_depths(panel))
     )
-    return float(body) - sum(hole_volume(hole, panel.thickness) for hole in panel.holes)
+    bores = [bore for edge in panel.edges for bore in edge.bores]
+    bored = sum(math.pi * (bore.diameter / 2) ** 2 * bore.deep for bore in bores)
+    return float(body) - bored - sum(hole_volume(hole, panel.thickness) for hole in panel.holes)
 
 
 def hole_volume(hole: Hole, thickness: float) -> float:

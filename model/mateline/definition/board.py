@@ -14,7 +14,8 @@ from mateline.errors import Faults
 from mateline.stencil.board import LEAST_BED, Board, Knife, Punch
 
 if TYPE_CHECKING:
-    from mateline.definition.schema import KnifeTable, PunchTable, Reading
+    from mateline.definition.edge_tables import Reading
+    from mateline.definition.schema import KnifeTable, PunchTable
 
 
 def board_of(table: StencilTable, ruler: Ruler) -> Board:

@@ -14,6 +14,7 @@ from mateline.cabinet.specification import (
     Board,
     Carcase,
     CutEdge,
+    EdgeHole,
     EndFinish,
     Joint,
     Moulding,
@@ -31,13 +32,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
     from fractions import Fraction
 
-    from mateline.definition.schema import (
-        CarcaseTable,
-        EdgeTable,
-        GrooveTable,
-        RabbetTable,
-        Reading,
-    )
+    from mateline.definition.edge_tables import EdgeTable, GrooveTable, RabbetTable, Reading
+    from mateline.definition.schema import CarcaseTable
     from mateline.tape.accuracy import Tape
 
     Measured = Readings | Corners
@@ -69,6 +65,7 @@ def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase
             finishes=tuple(_finishes(table, place)),
             mouldings=tuple(_mouldings(table, ruler, place)),
             cuts=tuple(_cuts(table, ruler, place)),
+            edge_holes=tuple(_edge_holes(table, ruler, place)),
             place=place,
         )
         if outlines:
@@ -292,7 +289,7 @@ def _finishes(table: CarcaseTable, place: str) -> Iterator[EndFinish]:
 
 def _is_more(edge: EdgeTable) -> bool:
     """Whether an edge says something else than its shape."""
-    return any((edge.end, edge.moulding, edge.groove, edge.rabbet))
+    return any((edge.end, edge.moulding, edge.groove, edge.rabbet, edge.holes))
 
 
 def _cuts(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[CutEdge]:
@@ -311,6 +308,29 @@ def _cuts(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[CutEdge]:
         elif edge.rabbet is not None:
             width, depth = _sizes(edge.rabbet, ruler, f"{where}, rabbet")
             yield CutEdge(boards, "rabbet", width, depth, None, where)
+
+
+def _edge_holes(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[EdgeHole]:
+    for text, edge in table.edges.items():
+        found = _EDGE.fullmatch(text.strip())
+        for number, hole in enumerate(edge.holes, start=1):
+            where = f"{place}, edges, {text}"
+            own = f"{where}, holes {number} ({hole.name})"
+            if found is None or len(hole.start) != 1:
+                what = "A hole in an edge takes one distance along it."
+                ruler.faults.add(own, what, 'Write from = { bottom = "4" }.')
+                continue
+            ((start, reading),) = hole.start.items()
+            middle = None if hole.offset is None else ruler.size(hole.offset, f"{own}, offset")
+            yield EdgeHole(
+                (found[1], found[2]),
+                hole.name,
+                ruler.size(hole.diameter, f"{own}, diameter"),
+                ruler.size(hole.depth, f"{own}, depth"),
+                (start, ruler.size(reading, f"{own}, from")),
+                middle,
+                where,
+            )
 
 
 def _sizes(cut: GrooveTable | RabbetTable, ruler: Ruler, where: str) -> tuple[float, float]:

@@ -16,14 +16,16 @@ from mateline.paint.shop import LABEL_DEGREES
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from mateline.definition.schema import DefinitionTable, PaintingTable, PaintTable, Part
+    from pydantic import BaseModel
+
+    from mateline.definition.schema import DefinitionTable, PaintingTable, PaintTable
     from mateline.errors import Faults
 
 ROUND = ("round", "bolt", "countersunk")  # kinds of hardware that look alike however turned
 _NAME = re.compile(r"[A-Za-z_]\w*")
 
 
-def refuse(table: Part, words: Iterable[str], faults: Faults, place: str, why: str) -> None:
+def refuse(table: BaseModel, words: Iterable[str], faults: Faults, place: str, why: str) -> None:
     """A fault for each of `words` that the table states."""
     fields = type(table).model_fields
     for word in words:

@@ -19,6 +19,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
 from mateline.cabinet.specification import View  # noqa: TC001
+from mateline.definition.edge_tables import EdgeTable, Name, Reading  # noqa: TC001
 from mateline.errors import InputError, InputFaultsError
 from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
@@ -34,8 +35,6 @@ CONTROL = frozenset(["Cc", "Cs", "Zl", "Zp"])  # Unicode's categories; Zl and Zp
 NO_XML = frozenset(["\ufffe", "\uffff"])  # (XML 1.0, 2.2)
 REMEDY = "Name a folder that holds a cabinet.toml, or start one with `mateline new`."
 
-Reading = str | int | float
-Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=40)]
 Unfolded = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*( off [a-z][a-z0-9-]*)?$", max_length=90)]
 Corner = Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9_]*$", max_length=40)]
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
@@ -200,41 +199,6 @@ class BoardTable(Part):
     set_back: Reading | None = None
     short: dict[Name, Reading] = {}
     shared: Name | None = None
-
-
-class GrooveTable(Part):
-    """A groove along the end of a board: its `offset` is from the outside to its middle, else the
-    middle of the board.
-    """
-
-    width: Reading
-    depth: Reading
-    offset: Reading | None = None
-
-
-class RabbetTable(Part):
-    """A rabbet along the inside of a board: `width` along the face, `depth` of the thickness."""
-
-    width: Reading
-    depth: Reading
-
-
-class EdgeTable(Part):
-    """How an outside edge is shaped: a bevel by width and angle, or a round by radius.
-
-    `end` says how the end of the board that is seen there is painted: with the `art` of the face
-    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate). A
-    `moulding` covers a strip of boards' faces, by reading from the sharp edge; it is not painted.
-    The board whose end is seen may have a `groove` in it, for trim, or a `rabbet` behind it.
-    """
-
-    bevel: Reading | None = None
-    angle: Annotated[float, Field(gt=0, lt=90)] | None = None
-    round: Reading | None = None
-    end: Finish | None = None
-    moulding: Annotated[dict[Name, Reading], Field(min_length=1)] | None = None
-    groove: GrooveTable | None = None
-    rabbet: RabbetTable | None = None
 
 
 class PlaceTable(Part):

@@ -6,11 +6,13 @@ The sides lie over all others, so their ends are seen all round and grooves go i
 import numpy as np
 import pytest
 from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.BRepGProp import BRepGProp
+from OCP.gp import gp_Pnt
 from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.STEPControl import STEPControl_Reader
-from OCP.TopAbs import TopAbs_ShapeEnum
+from OCP.TopAbs import TopAbs_ShapeEnum, TopAbs_State
 from OCP.TopExp import TopExp
 from OCP.TopTools import TopTools_IndexedMapOfShape
 
@@ -176,3 +178,66 @@ def test_cuts_that_can_not_be_made_are_refused(edge, what):
 def test_a_cut_on_a_mitre_is_refused():
     make = lambda: square('joints = ["left mitre front"]', f"[carcase.edges]\n{GROOVE}")  # noqa: E731
     assert "No end of a board is seen there" in " ".join(faults_of(make))
+
+
+PIN = """
+[carcase.edges]
+"left and front" = { holes = [
+    { name = "pin", diameter = 8, depth = 30, from = { bottom = 100 } },
+    { name = "peg", diameter = 6, depth = 25, offset = 6, from = { top = 90 } },
+] }
+"""
+
+
+def test_holes_go_square_into_the_end_at_their_distances():
+    face = square("", PIN).face("box-left")
+    (edge,) = [edge for edge in face.panel.edges if edge.bores]
+    assert edge.neighbour == "front"
+    solid = shape(face.panel)
+    # 15 deep in the pin: on its axis there is no wood, 4.1 beside it there is, and 31 deep.
+    for y, z, x, wood in ((15, 100, 9, 0), (15, 104.1, 9, 1), (31, 100, 9, 1), (24, 410, 6, 0)):
+        state = BRepClass3d_SolidClassifier(solid, gp_Pnt(x, y, z), 1e-6).State()
+        assert (state == TopAbs_State.TopAbs_IN) == bool(wood), (y, z, x)
+
+
+def test_solids_meshes_and_volumes_of_drilled_boards_agree():
+    panel = square("", PIN).face("box-left").panel
+    size = PLAIN - np.pi * 4**2 * 30 - np.pi * 3**2 * 25
+    assert volume(panel) == pytest.approx(size, rel=1e-12)
+    assert in_kernel(panel) == pytest.approx(size, rel=1e-9)
+    # Its holes have 32 sides: (32 / 2) sin(tau / 32) r² and not pi r².
+    facets = 16 * np.sin(2 * np.pi / 32)
+    assert in_mesh(panel) == pytest.approx(PLAIN - facets * (16 * 30 + 9 * 25), rel=1e-9)
+
+
+def test_a_hole_in_an_edge_lies_beside_a_groove():
+    text = PIN.replace("{ holes", "{ groove = { width = 2, depth = 5, offset = 15 }, holes")
+    panel = square("", text).face("box-left").panel
+    assert in_kernel(panel) == pytest.approx(volume(panel), rel=1e-9)
+    # Holes of 32 sides leave a share of 6.4e-3 of them.
+    assert in_mesh(panel) == pytest.approx(volume(panel), abs=7e-3 * np.pi * (16 * 30 + 9 * 25))
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "what"),
+    [
+        ("diameter = 8", "diameter = 18", "runs out of the end"),
+        ("bottom = 100", "bottom = 2", "runs out of the end"),
+        ("depth = 30", "depth = 400", "goes through the board"),
+        ("bottom = 100", "top = 94", "runs into another hole"),
+        ("bottom = 100", "left = 94", "does not end at left"),
+        ("bottom = 100", "bottom = 94, top = 9", "takes one distance"),
+        ("{ holes", "{ groove = { width = 2, depth = 9 }, holes", "into a groove"),
+    ],
+)
+def test_holes_that_can_not_be_drilled_are_refused(before, after, what):
+    text = PIN.replace(before, after, 1)
+    assert what in " ".join(faults_of(lambda: square("", text)))
+
+
+def test_hardware_that_runs_into_a_hole_in_an_edge_is_refused():
+    bolt = '[[hardware]]\nname = "bolt"\nkind = "round"\ndiameter = 9\non = "box-left"\n'
+    place = "from = { front = 20, bottom = 100 }\n"
+    assert "It runs into a hole in an edge" in " ".join(
+        faults_of(lambda: square("", f"{PIN}{bolt}{place}"))
+    )

@@ -14,6 +14,7 @@ the board meets to the bit and the skin is closed.
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -44,7 +45,7 @@ if TYPE_CHECKING:
     from shapely import MultiPolygon
 
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Bore, Panel
     from mateline.exports.solid.cells import Cells, Rings
     from mateline.exports.solid.net import Board
     from mateline.exports.solid.seams import Seam, Sewn
@@ -54,6 +55,7 @@ if TYPE_CHECKING:
     Area = Polygon | MultiPolygon
     Areas = NDArray[np.object_]  # of shapely polygons
 
+BORE_FACETS = 32  # of a hole into an end: within 0.1 mm up to 40 mm
 MIRROR = np.array([-1.0, 1.0])  # seen from inside
 NO_ENDS: Mapping[int, Sequence[tuple[Area, str]]] = MappingProxyType({})
 
@@ -109,7 +111,9 @@ def skin(
     sewn = sewn_up(board, rings.points, spots, (sides, seams))
     parts: list[tuple[Array, str | list[str]]] = [_painted(cells, rings, sewn)]
     for edge in range(len(panel.edges)):
-        flats = _end(board, edge, rings.points, (brinks[edge], sewn.spots, seams))
+        flats = list(_end(board, edge, rings.points, (brinks[edge], sewn.spots, seams)))
+        parts.extend((wall, wood) for flat in flats for wall in _bored(board, edge, flat))
+        flats = [_pierced(board, edge, flat) for flat in flats]
         parts.extend(_coated(flat, ends.get(edge, ()), wood) for flat in flats)
         parts.extend((ledge, wood) for ledge in _ledges(board, edge, seams))
     walls, inside = _below(board, rings.points, (rims, sewn.spots, seams))
@@ -200,6 +204,45 @@ def _end(
             solid.append(spots[inner])
         ring = np.concatenate(flat)
         yield _Flat(Polygon(ring), ring, np.concatenate(solid), end_lift(board.panel, edge))
+
+
+def _mouths(board: Board, edge: int, flat: _Flat) -> Iterator[tuple[Bore, Array]]:
+    """The holes into a part of an end, each with its rim, the wood on its left."""
+    for bore in board.panel.edges[edge].bores:
+        middle = np.array([bore.at, -bore.down])
+        if shapely.contains_xy(flat.area, *middle):
+            turns = -math.tau * np.arange(BORE_FACETS) / BORE_FACETS
+            reach = bore.diameter / 2
+            yield bore, middle + reach * np.column_stack((np.cos(turns), np.sin(turns)))
+
+
+def _pierced(board: Board, edge: int, flat: _Flat) -> _Flat:
+    """A part of an end with the mouths of the holes in it."""
+    rims = [rim for _, rim in _mouths(board, edge, flat)]
+    if not rims:
+        return flat
+    spots = [_raised(rim, flat.lift) for rim in rims]
+    area = Polygon(flat.rim, rims)
+    return _Flat(
+        area, np.concatenate([flat.rim, *rims]), np.concatenate([flat.spots, *spots]), flat.lift
+    )
+
+
+def _bored(board: Board, edge: int, flat: _Flat) -> Iterator[Array]:
+    """The walls and floors of the holes into a part of an end."""
+    frame = board.panel.frame
+    inward = product(board.inward[edge], np.array([frame.along_x, frame.along_y]))
+    for bore, rim in _mouths(board, edge, flat):
+        above = _raised(rim, flat.lift)
+        below = above + bore.deep * inward
+        yield _ribbon(above, below)
+        numbers, _ = _triangulated(np.array([Polygon(rim)]), rim)
+        yield below[numbers]
+
+
+def _raised(flat: Array, lift: Array) -> Array:
+    spots: Array = product(np.column_stack([flat, np.ones(len(flat))]), lift.T)
+    return spots
 
 
 def _sides(board: Board, edge: int) -> list[float]:
