@@ -416,24 +416,6 @@ CASES = {
     "BoardTable.edge": [swap(BOARD, BOARD.replace("A-B", "A-C"), REFUSED, slot="panels")],
     "BoardTable.board": [swap(BOARD, BOARD.replace('B"', 'B", board = 30'), slot="panels")],
     "BoardTable.missing": [swap(BOARD, BOARD.replace('B"', 'B", missing = true'), slot="panels")],
-    "BoardTable.set_back": [
-        swap(BOARD, BOARD.replace('B"', 'B", set_back = 40'), slot="panels"),
-        swap(
-            BOARD, BOARD.replace('B"', 'B", missing = true, set_back = 40'), REFUSED, slot="panels"
-        ),
-    ],
-    "BoardTable.short": [
-        swap(BOARD, BOARD.replace('B"', 'B", short = { front = 60 }'), slot="panels"),
-        swap(BOARD, BOARD.replace('B"', 'B", short = { top = 60 }'), REFUSED, slot="panels"),
-        swap(BOARD, BOARD.replace('B"', 'B", short = { front = 6 }'), REFUSED, slot="panels"),
-    ],
-    "BoardTable.shared": [
-        swap(
-            STANDING,
-            STANDING.replace('A-B", missing = true', 'A-B", shared = "box-bottom"'),
-            REFUSED,
-        ),
-    ],
     "EdgeTable.bevel": [
         swap("", EDGE.format("bevel = 8")),
         swap(EDGE.format("round = 8"), EDGE.format("round = 8, bevel = 8"), REFUSED),
@@ -443,25 +425,6 @@ CASES = {
         swap(EDGE.format("round = 8"), EDGE.format("round = 8, angle = 30"), REFUSED),
     ],
     "EdgeTable.round": [swap("", EDGE.format("round = 8"))],
-    "EdgeTable.end": [
-        swap("", EDGE.format('end = "art"')),
-        swap("", EDGE.format('end = "left"')),
-        swap(EDGE.format("round = 8"), EDGE.format('round = 8, end = "art"')),
-        swap("", EDGE.format('end = "art"').replace("front", "back"), REFUSED),
-        (
-            {"carcase": 'joints = ["left mitre front"]'},
-            {"carcase": 'joints = ["left mitre front"]', "more": EDGE.format('end = "left"')},
-            REFUSED,
-        ),
-        swap("", EDGE.format('end = "left", angle = 30'), REFUSED),
-    ],
-    "EdgeTable.moulding": [
-        swap("", EDGE.replace("{}", "moulding = {{ left = 40 }}").format()),
-        swap("", EDGE.replace("{}", "moulding = {{ front = 40 }}").format()),
-        swap("", EDGE.replace("{}", "moulding = {{ front = 4 }}").format(), REFUSED),
-        swap("", EDGE.replace("{}", "moulding = {{ top = 40 }}").format(), REFUSED),
-        swap("", EDGE.replace("{}", "round = 8, moulding = {{ left = 40 }}").format(), REFUSED),
-    ],
     **{
         f"PlaceTable.{word}": [swap(HEAD.format(""), HEAD.format(f"at = {{ {word} = 20 }}"))]
         for word in ("x", "y", "z", "turn")

@@ -12,6 +12,7 @@ from typing import get_args
 import pytest
 from pydantic import BaseModel
 
+from edge_words import EDGE_CASES
 from mateline.definition.definition import settled
 from mateline.definition.schema import DefinitionTable, parsed
 from mateline.errors import Faults, InputError, InputFaultsError
@@ -19,6 +20,7 @@ from mateline.memory import Memory
 from mateline.survey import planned, survey_of
 from words import ADDED, CASES, FILE, GIVEN, HARDWARE, MARKS, ON, REFUSED, SIGN, SLOTS, TOLD, USUAL
 
+EVERY = CASES | EDGE_CASES
 MEMORY = Memory()  # faces that a word doesn't reach are cut once
 
 
@@ -68,7 +70,7 @@ def _result(slots):
 
 @pytest.mark.parametrize(
     ("word", "before", "after", "expected"),
-    [(word, *case) for word, cases in CASES.items() for case in cases],
+    [(word, *case) for word, cases in EVERY.items() for case in cases],
 )
 def test_a_word_changes_something_or_is_refused_or_told(word, before, after, expected):
     assert outcome(before, after) == expected, word
@@ -93,7 +95,7 @@ def _types(annotation):
 
 
 def test_every_word_of_the_schema_has_its_cases():
-    assert words_of(DefinitionTable, set()) <= set(CASES)
+    assert words_of(DefinitionTable, set()) <= set(EVERY)
 
 
 def test_a_refusal_names_its_place_and_what_makes_the_word_idle():

@@ -13,6 +13,7 @@ import numpy as np
 
 from mateline.cabinet.carcase import Placed, panels_of, shared_walls
 from mateline.cabinet.edges.covered import behind_mouldings, behind_walls
+from mateline.cabinet.edges.cuts import drilled
 from mateline.cabinet.edges.ends import painted_beyond, seen_ends
 from mateline.cabinet.faces import CoveredError, HiddenError, NetError, unrolled
 from mateline.cabinet.fitting.middle_plane import middle_plane
@@ -128,9 +129,13 @@ def _unrolled(
 
 
 def _refuse_covered(faces: Sequence[Face], faults: Faults) -> None:
-    """Tell of hardware where a face is covered."""
+    """Tell of hardware where a face is covered, or a hole goes into the end of its board."""
     for face in faces:
+        bored = drilled(face.panel)
         for hole in face.holes:
+            if bored.intersects(open_area(hole)):
+                what = f"It runs into a hole in an edge of {face.name}."
+                faults.add(f"hardware ({hole.name})", what, "Move one of the two.")
             if any(area.intersects(open_area(hole)) for area in face.covered):
                 what = f"It lies where {face.name} is covered, by a moulding or another carcase."
                 faults.add(f"hardware ({hole.name})", what, "Move it, or take it out.")

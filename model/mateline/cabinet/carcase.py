@@ -17,6 +17,7 @@ import numpy as np
 from mateline.cabinet.bent.cuts import Corner, Wall
 from mateline.cabinet.bent.rings import bent, label, ring_of, runs_of, turned_round, walked
 from mateline.cabinet.edges.covered import SharedWall
+from mateline.cabinet.edges.cuts import with_cuts
 from mateline.cabinet.edges.rules import Rules, refuse_idle_finishes
 from mateline.cabinet.edges.sound import ALIKE, STRAIGHT, holds_together, shaped_inside, step
 from mateline.cabinet.joints import Round, SectionError, section
@@ -145,7 +146,7 @@ def panels_of(placed: Placed, faults: Faults, place: str) -> tuple[Panel, ...]:
             if panel is not None:
                 found.append(panel)
     refuse_idle_finishes(carcase, rules, found, missing, (faults, place))
-    return tuple(found)
+    return with_cuts(carcase, found, faults)
 
 
 def shared_walls(placed: Placed) -> tuple[SharedWall, ...]:
@@ -388,7 +389,9 @@ def _edge(
             corner, after = board.meets[number]
             cut = corner.section(role, after=after)
         else:
-            cut = section(role, board.thickness, met.thickness, met.angle, shape, other_back=back)
+            # A board under another one goes on into its rabbet.
+            other = met.thickness - (rules.rabbets.get(pair, 0.0) if role == "under" else 0.0)
+            cut = section(role, board.thickness, other, met.angle, shape, other_back=back)
     except SectionError as error:
         size = shape.radius if isinstance(shape, Round) else shape.width if shape else 0.0
         room = "" if error.most is None else f" {_below(size * error.most)} mm fits."

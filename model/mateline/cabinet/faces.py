@@ -28,12 +28,14 @@ from shapely.affinity import translate
 
 from mateline.cabinet.panel import corner_at, edge_axes, frame_at, inset, level, raised
 from mateline.curves import FACET, facet_count, radius, sweep
+from mateline.planar.unions import polygons
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
+    from shapely import MultiPolygon
 
     from mateline.cabinet.hole import Hole
     from mateline.cabinet.panel import Edge, Frame, Panel
@@ -354,18 +356,41 @@ def _unrolled_to(edge: Edge, depth: float) -> float:
     return total
 
 
-def end_area(panel: Panel, index: int) -> Polygon:
-    """The end of the board at an edge, below its strips: (along the sharp edge, -down), mm."""
+def end_area(panel: Panel, index: int) -> Polygon | MultiPolygon:
+    """The end of the board at an edge, below its strips: (along the sharp edge, -down), mm.
+
+    Without the mouth of a groove along it, and with notches where those of other edges run out.
+    """
     start, along, _ = edge_axes(panel, index)
+    groove = panel.edges[index].groove
+    plain = replace(panel, edges=tuple(
+        replace(edge, groove=None) if at == index else edge for at, edge in enumerate(panel.edges)
+    ))  # fmt: skip
     count, ring = len(panel.edges), []
     for end in (0, 1):
         beside = panel.edges[index + 1 - count if end else index - 1]
-        top = panel.edges[index].section.points[-2][1]
-        depths = {top, panel.thickness, *(d for d in _samples(beside) if top < d < panel.thickness)}
-        for depth in sorted(depths, reverse=end == 1):
-            corner = np.array(corner_at(panel, (index + end) % count, depth))
+        for depth, below in _end_depths(panel, index, beside, end):
+            corner = np.array(corner_at(plain, (index + end) % count, depth, below=below))
             ring.append((float(product(corner - start, along)), -depth))
-    return Polygon(ring)
+    whole = Polygon(ring)
+    if groove is None:
+        return whole
+    low, _, high, _ = whole.bounds
+    mouth = shapely.box(low - 1, -min(groove.bottom, panel.thickness + 1), high + 1, -groove.top)
+    return polygons(whole.difference(mouth))
+
+
+def _end_depths(panel: Panel, index: int, beside: Edge, end: int) -> list[tuple[float, bool]]:
+    """Depths where an end's side bends, down at its first end and up at its second, and whether
+    what lies below each is meant.
+    """
+    top, low = panel.edges[index].section.points[-2][1], panel.thickness
+    found = {(top, False), (low, False)}
+    found |= {(depth, False) for depth in _samples(beside) if top < depth < low}
+    if beside.groove is not None:
+        sides = (side for side in (beside.groove.top, beside.groove.bottom) if top < side < low)
+        found |= {(side, below) for side in sides for below in (False, True)}
+    return sorted(found, reverse=end == 1)
 
 
 def end_lift(panel: Panel, index: int) -> Array:

@@ -65,6 +65,38 @@ class Frame:
 
 
 @dataclass(frozen=True, slots=True)
+class Groove:
+    """A groove along the end of a board, or a rabbet along its inside.
+
+    It runs from `top` to `bottom` below the outside face and is `deep`, along the face, from the
+    end; a rabbet has no bottom (inf): it goes on to the inside face. mm.
+    """
+
+    top: float
+    bottom: float
+    deep: float
+
+    def holds(self, down: float, *, below: bool = False) -> bool:
+        """Whether it is at a depth; on its own sides, the part just above, or `below`, counts."""
+        if below:
+            return self.top <= down < self.bottom
+        return self.top < down <= self.bottom
+
+
+@dataclass(frozen=True, slots=True)
+class Bore:
+    """A round hole into the end of a board, square to it: its middle lies `at` along the sharp
+    edge, from the edge's start, and `down` below the outside face; it is `deep`. mm.
+    """
+
+    name: str
+    at: float
+    down: float
+    diameter: float
+    deep: float
+
+
+@dataclass(frozen=True, slots=True)
 class Edge:
     """One edge of a panel: the panel across it (named even where it is missing) and its section.
 
@@ -74,7 +106,8 @@ class Edge:
     lies over its neighbour, so that what is left of its end is seen from outside. `end` says how
     an end that is seen is painted (with the art of the face beyond, the base coat, not at all).
     `proud` is how far the board stands out before the neighbour's outside, along its own inside,
-    mm; `apart` says that the two stop short of each other.
+    mm; `apart` says that the two stop short of each other. The section knows nothing of a `groove`
+    nor of `bores` into the end.
     """
 
     neighbour: str
@@ -83,6 +116,8 @@ class Edge:
     end: Finish | None = None
     proud: float = 0.0
     apart: bool = False
+    groove: Groove | None = None
+    bores: tuple[Bore, ...] = ()
 
     @property
     def strips(self) -> int:
@@ -149,8 +184,15 @@ class Panel:
     bend: Bend | None = None
 
 
-def inset(edge: Edge, down: float) -> float:
-    """How far in from the sharp edge the board ends at depth `down`, mm."""
+def inset(edge: Edge, down: float, *, below: bool = False) -> float:
+    """How far in from the sharp edge the board ends at depth `down`, or just `below` it, mm."""
+    groove = edge.groove
+    cut = groove.deep if groove is not None and groove.holds(down, below=below) else 0.0
+    return _end_at(edge, down) + cut
+
+
+def _end_at(edge: Edge, down: float) -> float:
+    """The same without any groove."""
     at = edge.section.start
     for segment in edge.section.segments:
         if down <= segment.to[1] or segment is edge.section.segments[-1]:
@@ -170,8 +212,10 @@ def inset(edge: Edge, down: float) -> float:
     raise ValueError("a section has at least its end cut")
 
 
-def level(panel: Panel, down: float) -> NDArray[np.float64]:
+def level(panel: Panel, down: float, *, below: bool = False) -> NDArray[np.float64]:
     """Corners (n, 2) of the board at depth `down`: the outline with each edge moved in. mm.
+
+    On the side of a groove they are those just above it, or `below`.
 
     Each corner is where the two moved edges meet. Does not notice a corner that has crossed
     another: carcase.py refuses such boards.
@@ -182,10 +226,10 @@ def level(panel: Panel, down: float) -> NDArray[np.float64]:
         return np.array([
             at for side, count in zip(sides, counts, strict=True) for at in spread(side, count)
         ])  # fmt: skip
-    return moved_in(panel.outline, [inset(edge, down) for edge in panel.edges])
+    return moved_in(panel.outline, [inset(edge, down, below=below) for edge in panel.edges])
 
 
-def corner_at(panel: Panel, index: int, down: float) -> Point:
+def corner_at(panel: Panel, index: int, down: float, *, below: bool = False) -> Point:
     """Corner `index` of the board at depth `down` alone, mm: where its two moved edges meet."""
     if panel.runs:
         x, y = level(panel, down)[index].tolist()
@@ -196,7 +240,7 @@ def corner_at(panel: Panel, index: int, down: float) -> Point:
     ax, ay = _unit(before, here)
     bx, by = _unit(here, after)
     # On both moved lines: n . (p - here) = inset, with n the inward normal (-y, x) of each edge.
-    first, second = inset(panel.edges[index - 1], down), inset(panel.edges[index], down)
+    first, second = (inset(panel.edges[at], down, below=below) for at in (index - 1, index))
     cross = ax * by - ay * bx
     if abs(cross) < STRAIGHT:
         return here[0] - second * by, here[1] + second * bx

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder
 from OCP.Geom import Geom_Circle, Geom_ConicalSurface, Geom_CylindricalSurface, Geom_Plane
 from OCP.gp import gp_Ax2
 from OCP.TopAbs import TopAbs_ShapeEnum
@@ -27,10 +28,11 @@ from OCP.TopTools import TopTools_IndexedMapOfShape, TopTools_ListOfShape
 
 from mateline.cabinet.bent.prism import straight_through
 from mateline.cabinet.brep import Shell, axes, conic, curve_through, direction, flat_line, point
+from mateline.cabinet.edges.cuts import end_line, groove_levels
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import STRAIGHT, frame_at, inset
+from mateline.cabinet.panel import STRAIGHT, edge_axes, frame_at, inset
 from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_depths
-from mateline.curves import circle, radius, sweep
+from mateline.curves import Chain, Segment, circle, radius, sweep
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
@@ -40,8 +42,8 @@ if TYPE_CHECKING:
 
     from mateline.cabinet.brep import Use
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Edge, Panel
-    from mateline.curves import Chain, Point, Segment
+    from mateline.cabinet.panel import Bore, Edge, Panel
+    from mateline.curves import Point
 
     Array = NDArray[np.float64]
 
@@ -58,10 +60,22 @@ def shape(panel: Panel) -> Any:
     if panel.bend is not None or panel.runs:
         body, cutters = straight_through(panel)
         tools = [*cutters, *_drills(panel)]
-        return _cut(panel, body, tools) if tools else body
-    if holes_clear(panel):
-        return _Writing(panel).solid()
-    return _cut(panel, _Writing(replace(panel, holes=())).solid(), _drills(panel))
+        return _taken(panel, body, tools) if tools else body
+    plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
+    grooves = [
+        _Writing(plain).tool(groove_levels(plain, index, edge.groove))
+        for index, edge in enumerate(panel.edges)
+        if edge.groove is not None
+    ]
+    if not holes_clear(panel):
+        levels = itertools.chain.from_iterable(_tool_levels(hole, panel) for hole in panel.holes)
+        grooves += [_Writing(plain).tool(pair) for pair in levels]
+        plain = replace(plain, holes=())
+    grooves += [
+        _drill(panel, index, bore) for index, edge in enumerate(panel.edges) for bore in edge.bores
+    ]
+    body = _Writing(plain).solid()
+    return _taken(panel, body, grooves) if grooves else body
 
 
 @dataclass(frozen=True, slots=True)
@@ -364,7 +378,8 @@ class _Writing:
             if segment.centre is None:
                 start = upper.spots[at]
                 way = upper.spots[then] - start
-                normal = np.cross(self.outward, way)
+                rise = self.outward if upper.chain == lower.chain else start - lower.spots[at]
+                normal = np.cross(rise, way)
                 self.shell.face(Geom_Plane(axes(start, normal, way)), [loop])
                 continue
             wide, narrow = radius(segment), radius(lower.chain.segments[at])
@@ -437,7 +452,19 @@ def _drills(panel: Panel) -> list[Any]:
     ]
 
 
-def _cut(panel: Panel, body: Any, tools: list[Any]) -> Any:
+def _drill(panel: Panel, index: int, bore: Bore) -> Any:
+    """The cylinder that a hole into an end takes, from outside the board on."""
+    start, along, inward = edge_axes(panel, index)
+    frame = panel.frame
+    flat = np.array([frame.along_x, frame.along_y])
+    spot = start + bore.at * along + (end_line(panel.edges[index], bore.down) - BEYOND) * inward
+    place = np.array(frame.corner) + product(spot, flat) - bore.down * np.array(frame.outward)
+    axis = gp_Ax2(point(place), direction(product(inward, flat)))
+    return BRepPrimAPI_MakeCylinder(axis, bore.diameter / 2, bore.deep + BEYOND).Solid()
+
+
+def _taken(panel: Panel, body: Any, tools: list[Any]) -> Any:
+    """The board without what tools take of it."""
     cut = BRepAlgoAPI_Cut()
     cut.SetArguments(_listed([body]))
     cut.SetTools(_listed(tools))

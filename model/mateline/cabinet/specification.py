@@ -77,6 +77,40 @@ class EndFinish:
 
 
 @dataclass(frozen=True, slots=True)
+class CutEdge:
+    """A groove in the end of a board, or a rabbet along its inside, where two `boards` meet.
+
+    The board is the one whose end is seen there. A groove is `width` wide and `depth` deep, its
+    middle `offset` below the outside (None: in the middle of the board). A rabbet takes `width`
+    of the inside and `depth` of the thickness; the other board goes on into it.
+    """
+
+    boards: tuple[str, str]
+    kind: Literal["groove", "rabbet"]
+    width: float
+    depth: float
+    offset: float | None = None
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeHole:
+    """A round hole of `diameter` into the end of a board, `depth` deep, where two `boards` meet.
+
+    The board is the one whose end is seen there. The middle lies at a distance along the edge from
+    the outside of a third board, and `offset` below the outside (None: in the middle of the board).
+    """
+
+    boards: tuple[str, str]
+    name: str
+    diameter: float
+    depth: float
+    start: tuple[str, float]
+    offset: float | None = None
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Moulding:
     """A strip of wood along the edge where two `boards` meet, which is not painted with them.
 
@@ -135,6 +169,8 @@ class Carcase:
     ends: Finish | None = None
     finishes: tuple[EndFinish, ...] = ()
     mouldings: tuple[Moulding, ...] = ()
+    cuts: tuple[CutEdge, ...] = ()
+    edge_holes: tuple[EdgeHole, ...] = ()
     place: str = ""
 
     @property

@@ -54,7 +54,9 @@ def volume(panel: Panel) -> float:
     body = sum(
         _slab(panel, top, bottom) for top, bottom in itertools.pairwise(section_depths(panel))
     )
-    return float(body) - sum(hole_volume(hole, panel.thickness) for hole in panel.holes)
+    bores = [bore for edge in panel.edges for bore in edge.bores]
+    bored = sum(math.pi * (bore.diameter / 2) ** 2 * bore.deep for bore in bores)
+    return float(body) - bored - sum(hole_volume(hole, panel.thickness) for hole in panel.holes)
 
 
 def hole_volume(hole: Hole, thickness: float) -> float:
@@ -78,7 +80,13 @@ def radius_at(hole: Hole, down: float) -> float:
 def section_depths(panel: Panel) -> list[float]:
     """Depths where the section of any edge changes, from 0 to the thickness, mm."""
     found = [0.0]
-    for down in sorted({at[1] for edge in panel.edges for at in edge.section.points}):
+    sides = {
+        side
+        for edge in panel.edges
+        if edge.groove
+        for side in (edge.groove.top, edge.groove.bottom)
+    }
+    for down in sorted(sides | {at[1] for edge in panel.edges for at in edge.section.points}):
         if found[-1] + SAME_DEPTH < down < panel.thickness - SAME_DEPTH:
             found.append(down)
     return [*found, panel.thickness]
@@ -105,7 +113,9 @@ def clear_depths(panel: Panel) -> list[float]:
     if not panel.holes:
         return []
     sinks = {sink_depth(hole) for hole in panel.holes if sink_depth(hole) < panel.thickness}
-    wanted = sorted({*section_depths(panel), *sinks})
+    cuts = [edge.groove for edge in panel.edges if edge.groove]
+    within = {(cut.top + min(cut.bottom, panel.thickness)) / 2 for cut in cuts}
+    wanted = sorted({*section_depths(panel), *sinks, *within})
     rims = _rims([shank(hole) for hole in panel.holes])
     clear = np.array([_clear_at(panel, down, rims) for down in wanted])
     depths = [panel.thickness] * len(panel.holes)

@@ -15,6 +15,8 @@ from mateline.cabinet.joints import Bevel, Round
 from mateline.cabinet.specification import (
     Board,
     Carcase,
+    CutEdge,
+    EdgeHole,
     EndFinish,
     Joint,
     Moulding,
@@ -34,6 +36,7 @@ from mateline.tape.readings import Readings
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
+    from mateline.definition.edge_tables import EdgeTable, GrooveTable, RabbetTable
     from mateline.definition.part import Reading
     from mateline.definition.schema import CarcaseTable
     from mateline.tape.accuracy import Tape
@@ -64,6 +67,8 @@ def carcases_of(tables: tuple[CarcaseTable, ...], ruler: Ruler) -> tuple[Carcase
             ends=table.ends,
             finishes=tuple(_finishes(table, place)),
             mouldings=tuple(_mouldings(table, ruler, place)),
+            cuts=tuple(_cuts(table, ruler, place)),
+            edge_holes=tuple(_edge_holes(table, ruler, place)),
             place=place,
         )
         if outlines:
@@ -230,7 +235,7 @@ def _edges(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[ShapedEdge
         if found is None:
             example = 'Write "left and front".'
             ruler.faults.add(where, "This names no two panels that meet.", example)
-        elif edge.bevel is None and edge.round is None and (edge.end or edge.moulding):
+        elif edge.bevel is None and edge.round is None and _is_more(edge):
             refuse(edge, ("angle",), ruler.faults, where, "without bevel")
         elif (edge.bevel is None) == (edge.round is None):
             ruler.faults.add(where, "An edge has a bevel or a round.", "Give one of the two.")
@@ -249,6 +254,57 @@ def _finishes(table: CarcaseTable, place: str) -> Iterator[EndFinish]:
         found = _EDGE.fullmatch(text.strip())
         if edge.end is not None and found is not None:  # what names no edge has been told
             yield EndFinish((found[1], found[2]), edge.end, f"{place}, edges, {text}")
+
+
+def _is_more(edge: EdgeTable) -> bool:
+    """Whether an edge says something else than its shape."""
+    return any((edge.end, edge.moulding, edge.groove, edge.rabbet, edge.holes))
+
+
+def _cuts(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[CutEdge]:
+    for text, edge in table.edges.items():
+        found = _EDGE.fullmatch(text.strip())
+        if found is None:
+            continue
+        where, boards = f"{place}, edges, {text}", (found[1], found[2])
+        if edge.groove is not None and edge.rabbet is not None:
+            ruler.faults.add(where, "An edge has a groove or a rabbet.", "Give one of the two.")
+        elif edge.groove is not None:
+            width, depth = _sizes(edge.groove, ruler, f"{where}, groove")
+            offset = edge.groove.offset
+            middle = None if offset is None else ruler.size(offset, f"{where}, groove, offset")
+            yield CutEdge(boards, "groove", width, depth, middle, where)
+        elif edge.rabbet is not None:
+            width, depth = _sizes(edge.rabbet, ruler, f"{where}, rabbet")
+            yield CutEdge(boards, "rabbet", width, depth, None, where)
+
+
+def _edge_holes(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[EdgeHole]:
+    for text, edge in table.edges.items():
+        found = _EDGE.fullmatch(text.strip())
+        for number, hole in enumerate(edge.holes, start=1):
+            where = f"{place}, edges, {text}"
+            own = f"{where}, holes {number} ({hole.name})"
+            if found is None or len(hole.start) != 1:
+                what = "A hole in an edge takes one distance along it."
+                ruler.faults.add(own, what, 'Write from = { bottom = "4" }.')
+                continue
+            ((start, reading),) = hole.start.items()
+            middle = None if hole.offset is None else ruler.size(hole.offset, f"{own}, offset")
+            yield EdgeHole(
+                (found[1], found[2]),
+                hole.name,
+                ruler.size(hole.diameter, f"{own}, diameter"),
+                ruler.size(hole.depth, f"{own}, depth"),
+                (start, ruler.size(reading, f"{own}, from")),
+                middle,
+                where,
+            )
+
+
+def _sizes(cut: GrooveTable | RabbetTable, ruler: Ruler, where: str) -> tuple[float, float]:
+    width = ruler.size(cut.width, f"{where}, width")
+    return width, ruler.size(cut.depth, f"{where}, depth")
 
 
 def _mouldings(table: CarcaseTable, ruler: Ruler, place: str) -> Iterator[Moulding]:

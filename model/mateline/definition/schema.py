@@ -20,6 +20,7 @@ from pydantic import Field, ValidationError
 from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
 from mateline.cabinet.specification import View  # noqa: TC001
 from mateline.checks.findings import Code  # noqa: TC001
+from mateline.definition.edge_tables import EdgeTable  # noqa: TC001
 from mateline.definition.hardware_tables import GroupTable, HardwareTable  # noqa: TC001
 from mateline.definition.part import Corner, Name, Part, Reading
 from mateline.errors import InputError, InputFaultsError
@@ -222,21 +223,6 @@ class BoardTable(Part):
     set_back: Reading | None = None
     short: dict[Name, Reading] = {}
     shared: Name | None = None
-
-
-class EdgeTable(Part):
-    """How an outside edge is shaped: a bevel by width and angle, or a round by radius.
-
-    `end` says how the end of the board that is seen there is painted: with the `art` of the face
-    that it lies in, with the `base` coat, or not at all (`left`, for trim or laminate). A
-    `moulding` covers a strip of boards' faces, by reading from the sharp edge; it is not painted.
-    """
-
-    bevel: Reading | None = None
-    angle: Annotated[float, Field(gt=0, lt=90)] | None = None
-    round: Reading | None = None
-    end: Finish | None = None
-    moulding: Annotated[dict[Name, Reading], Field(min_length=1)] | None = None
 
 
 class PlaceTable(Part):

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from mateline.cabinet.edges.ends import onto_end
+from mateline.cabinet.faces import end_lift
 from mateline.crew import Crew
 from mateline.exports.calendar import icalendar, plain
 from mateline.exports.face_work import FaceWork
@@ -17,6 +20,7 @@ from mateline.exports.json_report import findings_json, job_json
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
 from mateline.exports.solid.net import INSIDE
+from mateline.products import product
 from mateline.survey import planned, silent, with_true_borders
 from mateline.tape.arcs.told import arc_json
 
@@ -27,7 +31,7 @@ if TYPE_CHECKING:
     from shapely import MultiPolygon, Polygon
 
     from mateline.cabinet.edges.ends import SeenEnd
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Bore, Panel
     from mateline.checks.findings import Finding
     from mateline.crew import Task
     from mateline.paint.plan import Plan
@@ -173,6 +177,7 @@ def _more(job: Job, plan: Plan) -> dict[str, Any]:
     return {
         "title": job.definition.title,
         "plan": as_json(plan),
+        "edge_holes": [_edge_hole(*each) for each in _bores(job)],
         "ends": [_end(end) for end in job.cabinet.ends],
         "outlines": {name: _outline(outline) for name, outline in job.cabinet.outlines.items()},
         **_curves(job),
@@ -196,6 +201,28 @@ def _rounded(value: Any) -> Any:
     if isinstance(value, list):
         return [_rounded(inner) for inner in value]
     return round(value, 4) + 0.0 if isinstance(value, float) else value
+
+
+def _bores(job: Job) -> Iterator[tuple[Panel, int, Bore]]:
+    for face in (*job.cabinet.faces, *job.cabinet.hidden):
+        for index, edge in enumerate(face.panel.edges):
+            for bore in edge.bores:
+                yield face.panel, index, bore
+
+
+def _edge_hole(panel: Panel, index: int, bore: Bore) -> dict[str, Any]:
+    """A hole into an end, with the middle of its mouth in the cabinet frame, mm."""
+    spot = product(end_lift(panel, index), np.array([bore.at, -bore.down, 1.0]))
+    return {
+        "board": f"{panel.carcase}-{panel.name}",
+        "edge": index,
+        "name": bore.name,
+        "diameter": round(bore.diameter, 4),
+        "depth": round(bore.deep, 4),
+        "along": round(bore.at, 4),
+        "below": round(bore.down, 4),
+        "at": [round(float(each), 4) + 0.0 for each in spot],
+    }
 
 
 def _end(end: SeenEnd) -> dict[str, Any]:

@@ -105,7 +105,7 @@ def painted_beyond(panels: Sequence[Panel]) -> dict[str, tuple[Polygon, ...]]:
             if edge.end == "art" and owner is not None:  # which is flush with it
                 end = end_area(panel, index)
                 laid = _laid(end, end_lift(panel, index), _lift(owner.frame))
-                found[owner.name] = (*found.get(owner.name, ()), laid)
+                found[owner.name] = (*found.get(owner.name, ()), *shapely.get_parts(laid))
     return found
 
 

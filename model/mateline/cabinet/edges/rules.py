@@ -28,6 +28,9 @@ class Rules:
         self.places: dict[frozenset[str], str] = {}
         self.finishes: dict[frozenset[str], tuple[Finish, str]] = {}
         self.finish: Finish = carcase.ends or "base"
+        self.rabbets = {
+            frozenset(cut.boards): cut.depth for cut in carcase.cuts if cut.kind == "rabbet"
+        }
         for joint in carcase.joints:
             where = joint.place or f"{place}, joints"
             pair = self._pair((joint.first, joint.second), faults, where)

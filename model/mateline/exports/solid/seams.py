@@ -43,9 +43,13 @@ class Seam:
     flat: Array  # (k, 2): the corner at these depths, face frame
 
     def between(self, top: float, bottom: float) -> slice:
-        """What of the seam lies between two depths, both included."""
-        first, last = np.searchsorted(self.depths, (top - SAME, bottom + SAME))
-        return slice(int(first), int(last))
+        """What of the seam lies between two depths, from below the one to above the other.
+
+        The side of a groove is in the seam twice, where it starts and where it ends.
+        """
+        first = int(np.searchsorted(self.depths, top + SAME)) - 1
+        last = int(np.searchsorted(self.depths, bottom - SAME))
+        return slice(first, last + 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +117,10 @@ def straightened(cells: Cells, rings: Rings, sides: list[tuple[Ints, Ints]]) -> 
 def seams_of(board: Board, points: Array, sides: list[tuple[Ints, Ints]]) -> list[Seam]:
     """The seam at each corner, with the depths of all vertices on either side of it."""
     found = []
-    corners_at = cache(lambda depth: level(board.panel, depth))
+    corners_at = cache(lambda depth, below: level(board.panel, depth, below=below))
     for corner in range(len(sides)):
-        exact = [0.0, board.panel.thickness]
+        jogs = _jogs(board, corner)
+        exact = [*jogs, 0.0, board.panel.thickness]
         wanted: list[float] = []
         for edge, end in ((corner - 1, 1), (corner, 0)):
             exact.append(board.panel.edges[edge].section.points[-2][1])
@@ -124,10 +129,21 @@ def seams_of(board: Board, points: Array, sides: list[tuple[Ints, Ints]]) -> lis
         for depth in (*exact, *wanted):
             if all(abs(depth - known) > SAME for known in depths):
                 depths.append(depth)
-        depths.sort()
-        flat = np.array([corners_at(depth)[corner] for depth in depths])
+        depths = sorted((*depths, *jogs))
+        twice = [at > 0 and depths[at - 1] == depth for at, depth in enumerate(depths)]
+        flat = np.array(
+            [corners_at(depth, below)[corner] for depth, below in zip(depths, twice, strict=True)]
+        )
         found.append(Seam(np.array(depths), board.raised(flat, np.array(depths)), flat))
     return found
+
+
+def _jogs(board: Board, corner: int) -> list[float]:
+    """The depths of the sides of grooves in the edges that meet at a corner."""
+    edges = board.panel.edges
+    grooves = [edge.groove for edge in (edges[corner - 1], edges[corner]) if edge.groove]
+    sides = {side for groove in grooves for side in (groove.top, groove.bottom)}
+    return sorted(side for side in sides if side < board.panel.thickness)
 
 
 def sewn_up(

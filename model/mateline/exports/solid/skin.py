@@ -14,6 +14,7 @@ the board meets to the bit and the skin is closed.
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -35,17 +36,17 @@ from mateline.exports.solid.cells import (
     painted_within,
 )
 from mateline.exports.solid.net import INSIDE, board_of
-from mateline.exports.solid.seams import outer_parts, seams_of, sewn_up, straightened
+from mateline.exports.solid.seams import SAME, outer_parts, seams_of, sewn_up, straightened
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
     from shapely import MultiPolygon
 
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Bore, Panel
     from mateline.exports.solid.cells import Cells, Rings
     from mateline.exports.solid.net import Board
     from mateline.exports.solid.seams import Seam, Sewn
@@ -55,6 +56,7 @@ if TYPE_CHECKING:
     Area = Polygon | MultiPolygon
     Areas = NDArray[np.object_]  # of shapely polygons
 
+BORE_FACETS = 32  # of a hole into an end: within 0.1 mm up to 40 mm
 MIRROR = np.array([-1.0, 1.0])  # seen from inside
 NO_ENDS: Mapping[int, Sequence[tuple[Area, str]]] = MappingProxyType({})
 
@@ -110,12 +112,14 @@ def skin(
     sewn = sewn_up(board, rings.points, spots, (sides, seams))
     parts: list[tuple[Array, str | list[str]]] = [_painted(cells, rings, sewn)]
     for edge in range(len(board.panel.edges)):
-        ring, spots = _end(board, edge, rings.points, (brinks[edge], sewn.spots, seams))
+        flats = list(_end(board, edge, rings.points, (brinks[edge], sewn.spots, seams)))
         paint = _paint_at(panel, board.panel, edge, ends)
         if edge in round_curves(board.panel) or panel.bend is not None:  # one paint, or none
-            paint = [(Polygon(ring), colour) for _, colour in paint[:1]]
-        flat = _Flat(Polygon(ring), ring, spots, end_lift(board.panel, edge))
-        parts.append(_coated(flat, paint, wood))
+            paint = [(flat.area, colour) for flat in flats for _, colour in paint[:1]]
+        parts.extend((wall, wood) for flat in flats for wall in _bored(board, edge, flat))
+        flats = [_pierced(board, edge, flat) for flat in flats]
+        parts.extend(_coated(flat, paint, wood) for flat in flats)
+        parts.extend((ledge, wood) for ledge in _ledges(board, edge, seams))
     walls, inside = _below(board, rings.points, (rims, sewn.spots, seams))
     parts.extend((part, wood) for part in walls)
     parts.append(_coated(inside, _mirrored(ends.get(INSIDE, ())), wood))
@@ -191,26 +195,99 @@ def _triangulated(areas: Areas, points: Array) -> tuple[Ints, Ints]:
 
 def _end(
     board: Board, edge: int, points: Array, around: tuple[Ints, Array, list[Seam]]
-) -> tuple[Array, Array]:
-    """The rim of the board's end below the strips of one edge: (along the edge, -down), and in the
-    cabinet frame.
+) -> Iterator[_Flat]:
+    """The board's end below the strips of one edge, (along the edge, -down); with a groove, the
+    parts above it, in it and below it.
     """
     brink, spots, seams = around
-    top, low = board.panel.edges[edge].section.points[-2][1], board.panel.thickness
-    flat: list[Array] = []
-    solid: list[Array] = []
-    for end in (0, 1):
-        seam = seams[(edge + end) % len(seams)]
-        part = seam.between(top, low)
-        beside = product(seam.flat[part] - board.start[edge], board.along[edge])
-        way = 1 if end == 0 else -1
-        flat.append(np.column_stack((beside, -seam.depths[part]))[::way])
-        solid.append(seam.spots[part][::way])
-    inner = brink[1:-1][::-1]
-    beside = product(points[inner] - board.start[edge], board.along[edge])
-    flat.append(np.column_stack((beside, np.full(len(inner), -top))))
-    solid.append(spots[inner])
-    return np.concatenate(flat), np.concatenate(solid)
+    made = board.panel.edges[edge]
+    depths = [made.section.points[-2][1], *_sides(board, edge), board.panel.thickness]
+    for top, low in itertools.pairwise(depths):
+        flat: list[Array] = []
+        solid: list[Array] = []
+        for end in (0, 1):
+            seam = seams[(edge + end) % len(seams)]
+            part = seam.between(top, low)
+            beside = product(seam.flat[part] - board.start[edge], board.along[edge])
+            way = 1 if end == 0 else -1
+            flat.append(np.column_stack((beside, -seam.depths[part]))[::way])
+            solid.append(seam.spots[part][::way])
+        if top == depths[0]:
+            inner = brink[1:-1][::-1]
+            beside = product(points[inner] - board.start[edge], board.along[edge])
+            flat.append(np.column_stack((beside, np.full(len(inner), -top))))
+            solid.append(spots[inner])
+        ring = np.concatenate(flat)
+        yield _Flat(Polygon(ring), ring, np.concatenate(solid), end_lift(board.panel, edge))
+
+
+def _mouths(board: Board, edge: int, flat: _Flat) -> Iterator[tuple[Bore, Array]]:
+    """The holes into a part of an end, each with its rim, the wood on its left."""
+    for bore in board.panel.edges[edge].bores:
+        middle = np.array([bore.at, -bore.down])
+        if shapely.contains_xy(flat.area, *middle):
+            turns = -math.tau * np.arange(BORE_FACETS) / BORE_FACETS
+            reach = bore.diameter / 2
+            yield bore, middle + reach * np.column_stack((np.cos(turns), np.sin(turns)))
+
+
+def _pierced(board: Board, edge: int, flat: _Flat) -> _Flat:
+    """A part of an end with the mouths of the holes in it."""
+    rims = [rim for _, rim in _mouths(board, edge, flat)]
+    if not rims:
+        return flat
+    spots = [_raised(rim, flat.lift) for rim in rims]
+    area = Polygon(flat.rim, rims)
+    return _Flat(
+        area, np.concatenate([flat.rim, *rims]), np.concatenate([flat.spots, *spots]), flat.lift
+    )
+
+
+def _bored(board: Board, edge: int, flat: _Flat) -> Iterator[Array]:
+    """The walls and floors of the holes into a part of an end."""
+    frame = board.panel.frame
+    inward = product(board.inward[edge], np.array([frame.along_x, frame.along_y]))
+    for bore, rim in _mouths(board, edge, flat):
+        above = _raised(rim, flat.lift)
+        below = above + bore.deep * inward
+        yield _ribbon(above, below)
+        numbers, _ = _triangulated(np.array([Polygon(rim)]), rim)
+        yield below[numbers]
+
+
+def _raised(flat: Array, lift: Array) -> Array:
+    spots: Array = product(np.column_stack([flat, np.ones(len(flat))]), lift.T)
+    return spots
+
+
+def _sides(board: Board, edge: int) -> list[float]:
+    """The depths of the sides of an edge's groove that lie in the board."""
+    groove = board.panel.edges[edge].groove
+    sides = () if groove is None else (groove.top, groove.bottom)
+    return [side for side in sides if side < board.panel.thickness]
+
+
+def _ledges(board: Board, edge: int, seams: list[Seam]) -> Iterator[Array]:
+    r"""The sides of an edge's groove, which lie along the board.
+
+    left   o-----------------o right   where the end of the board above the side is
+            \               /
+             o-------------o           where it goes on below it
+    """
+    groove = board.panel.edges[edge].groove
+    for side in _sides(board, edge):
+        left, right = (seams[(edge + end) % len(seams)] for end in (0, 1))
+        corners = []
+        for seam, order in ((right, (0,)), (left, (0, 1)), (right, (1,))):
+            first = int(np.searchsorted(seam.depths, side - SAME))
+            corners += [(seam.flat[first + at], seam.spots[first + at]) for at in order]
+        flat, solid = (np.array(each) for each in zip(*corners, strict=True))
+        beside = product(flat - board.start[edge], board.along[edge])
+        deep = product(flat - board.start[edge], board.inward[edge])
+        sign = -1.0 if groove is not None and side == groove.top else 1.0
+        ring = np.column_stack((beside, sign * deep))
+        numbers, _ = _triangulated(np.array([Polygon(ring)]), ring)
+        yield solid[numbers]
 
 
 def _mirrored(paint: Sequence[tuple[Area, str]]) -> list[tuple[Area, str]]:
