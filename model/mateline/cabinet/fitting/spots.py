@@ -145,6 +145,10 @@ def _along(
     if edge not in names:
         faults.unknown(f"{where}, edge", edge, f"edge of {face.name}", names)
         return ()
+    if names.count(edge) > 1:
+        what = f"The edge of {face.name} with {edge} is curved, and no row runs along a curve."
+        faults.add(f"{where}, edge", what, "Give each piece its distances from two straight edges.")
+        return ()
     index = names.index(edge)
     after = (index + 1) % len(names)
     ends = (names[index - 1], panel.corners[index]), (names[after], panel.corners[after])
