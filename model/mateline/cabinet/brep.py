@@ -11,12 +11,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from OCP.BRep import BRep_Builder
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.Geom import Geom_BSplineCurve, Geom_Ellipse, Geom_Line
 from OCP.Geom2d import Geom2d_BSplineCurve, Geom2d_Line
 from OCP.gp import gp_Ax2, gp_Ax3, gp_Dir, gp_Dir2d, gp_Pnt, gp_Pnt2d
 from OCP.TColgp import TColgp_Array1OfPnt, TColgp_Array1OfPnt2d
 from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
-from OCP.TopAbs import TopAbs_Orientation
+from OCP.TopAbs import TopAbs_Orientation, TopAbs_ShapeEnum
+from OCP.TopExp import TopExp
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import (
     TopoDS_Edge,
@@ -26,6 +28,7 @@ from OCP.TopoDS import (
     TopoDS_Vertex,
     TopoDS_Wire,
 )
+from OCP.TopTools import TopTools_IndexedMapOfShape, TopTools_ListOfShape
 
 from mateline.products import inverted, norm, product
 
@@ -163,3 +166,26 @@ def curve_through(at: Callable[[float], Array], span: tuple[float, float]) -> An
         counts.SetValue(index, DEGREE + 1)
     kind = Geom2d_BSplineCurve if flat else Geom_BSplineCurve
     return kind(listed, knots, counts, DEGREE)
+
+
+def taken(name: str, body: Any, tools: Iterable[Any]) -> Any:
+    """The one solid that is left of `body`, which a fault calls by its `name`, after all tools.
+
+    Raises ValueError where they leave none or several.
+    """
+    cut = BRepAlgoAPI_Cut()
+    cut.SetArguments(_listed([body]))
+    cut.SetTools(_listed(tools))
+    cut.Build()
+    left = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(cut.Shape(), TopAbs_ShapeEnum.TopAbs_SOLID, left)
+    if left.Extent() != 1:
+        raise ValueError(f"{name}: its holes leave {left.Extent()} boards of it")
+    return left.FindKey(1)
+
+
+def _listed(shapes: Iterable[Any]) -> Any:
+    listed = TopTools_ListOfShape()
+    for one in shapes:
+        listed.Append(one)
+    return listed

@@ -81,9 +81,8 @@ class _Board:
     centres: Array | None = None  # (k, 3): of the runs, as they are in space
     bend: Side | None = None  # the curved side that it stands on
     curved: frozenset[int] = frozenset()  # edges at which a curve is met alongside
-    meets: Mapping[int, tuple[Corner, bool]] = field(
-        default_factory=dict
-    )  # by edge: is it the later one?
+    # By edge: the corner with a curve there, and is this the later board?
+    meets: Mapping[int, tuple[Corner, bool]] = field(default_factory=dict)
     spec: Board | None = None
 
     @property
@@ -93,8 +92,7 @@ class _Board:
 
     def short(self, neighbour: str) -> float | None:
         """Where it ends that stops short of a neighbour, from the sharp edge, mm."""
-        stated = {} if self.spec is None else dict(self.spec.short)
-        return stated.get(neighbour)
+        return None if self.spec is None else dict(self.spec.short).get(neighbour)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,16 +18,21 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder
 from OCP.Geom import Geom_Circle, Geom_ConicalSurface, Geom_CylindricalSurface, Geom_Plane
 from OCP.gp import gp_Ax2
-from OCP.TopAbs import TopAbs_ShapeEnum
-from OCP.TopExp import TopExp
-from OCP.TopTools import TopTools_IndexedMapOfShape, TopTools_ListOfShape
 
 from mateline.cabinet.bent.prism import straight_through
-from mateline.cabinet.brep import Shell, axes, conic, curve_through, direction, flat_line, point
+from mateline.cabinet.brep import (
+    Shell,
+    axes,
+    conic,
+    curve_through,
+    direction,
+    flat_line,
+    point,
+    taken,
+)
 from mateline.cabinet.edges.cuts import end_line, groove_levels
 from mateline.cabinet.hole import opening, shank, sink_depth
 from mateline.cabinet.panel import STRAIGHT, edge_axes, frame_at, inset
@@ -36,7 +41,7 @@ from mateline.curves import Chain, Segment, circle, radius, sweep
 from mateline.products import norm, product
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Iterator
 
     from numpy.typing import NDArray
 
@@ -60,7 +65,7 @@ def shape(panel: Panel) -> Any:
     if panel.bend is not None or panel.runs:
         body, cutters = straight_through(panel)
         tools = [*cutters, *_drills(panel)]
-        return _taken(panel, body, tools) if tools else body
+        return taken(panel.name, body, tools) if tools else body
     plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
     grooves = [
         _Writing(plain).tool(groove_levels(plain, index, edge.groove))
@@ -75,7 +80,7 @@ def shape(panel: Panel) -> Any:
         _drill(panel, index, bore) for index, edge in enumerate(panel.edges) for bore in edge.bores
     ]
     body = _Writing(plain).solid()
-    return _taken(panel, body, grooves) if grooves else body
+    return taken(panel.name, body, grooves) if grooves else body
 
 
 @dataclass(frozen=True, slots=True)
@@ -463,19 +468,6 @@ def _drill(panel: Panel, index: int, bore: Bore) -> Any:
     return BRepPrimAPI_MakeCylinder(axis, bore.diameter / 2, bore.deep + BEYOND).Solid()
 
 
-def _taken(panel: Panel, body: Any, tools: list[Any]) -> Any:
-    """The board without what tools take of it."""
-    cut = BRepAlgoAPI_Cut()
-    cut.SetArguments(_listed([body]))
-    cut.SetTools(_listed(tools))
-    cut.Build()
-    left = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(cut.Shape(), TopAbs_ShapeEnum.TopAbs_SOLID, left)
-    if left.Extent() != 1:
-        raise ValueError(f"{panel.name}: its holes leave {left.Extent()} boards of it")
-    return left.FindKey(1)
-
-
 def _touching(panel: Panel) -> Iterator[tuple[Hole, Panel]]:
     """Each hole with the flat board that it is drilled in: of a bent one, what touches it there."""
     for hole in panel.holes:
@@ -485,13 +477,6 @@ def _touching(panel: Panel) -> Iterator[tuple[Hole, Panel]]:
             frame = frame_at(panel, hole.centre)
             at = replace(hole, centre=(0.0, 0.0))
             yield at, replace(panel, frame=frame)
-
-
-def _listed(shapes: Iterable[Any]) -> Any:
-    listed = TopTools_ListOfShape()
-    for one in shapes:
-        listed.Append(one)
-    return listed
 
 
 def _tool_levels(hole: Hole, panel: Panel) -> Iterator[list[tuple[Chain, float]]]:

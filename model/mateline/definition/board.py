@@ -14,8 +14,8 @@ from mateline.errors import Faults
 from mateline.stencil.board import LEAST_BED, Board, Knife, Punch
 
 if TYPE_CHECKING:
-    from mateline.definition.part import Reading
     from mateline.definition.schema import KnifeTable, PunchTable
+    from mateline.definition.tables.part import Reading
 
 
 def board_of(table: StencilTable, ruler: Ruler) -> Board:

@@ -36,9 +36,9 @@ from mateline.tape.readings import Readings
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from mateline.definition.edge_tables import EdgeTable, GrooveTable, RabbetTable
-    from mateline.definition.part import Reading
     from mateline.definition.schema import CarcaseTable
+    from mateline.definition.tables.edges import EdgeTable, GrooveTable, RabbetTable
+    from mateline.definition.tables.part import Reading
     from mateline.tape.accuracy import Tape
 
     Measured = Readings | Corners

@@ -16,8 +16,8 @@ from mateline.paint.shop import LABEL_DEGREES
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from mateline.definition.part import Part
     from mateline.definition.schema import DefinitionTable, PaintingTable, PaintTable
+    from mateline.definition.tables.part import Part
     from mateline.errors import Faults
 
 ROUND = ("round", "bolt", "countersunk")  # kinds of hardware that look alike however turned

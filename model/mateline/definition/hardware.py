@@ -15,20 +15,20 @@ from mateline.cabinet.hardware import SIZES, Form, clearance, head_of
 from mateline.cabinet.specification import Along, Distance, Hardware, Part
 from mateline.checks.findings import IdleWord
 from mateline.definition.effect import refuse
-from mateline.definition.hardware_tables import FittingTable
+from mateline.definition.tables.hardware import FittingTable
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from mateline.curves import Point
-    from mateline.definition.hardware_tables import (
+    from mateline.definition.lengths import Ruler
+    from mateline.definition.tables.hardware import (
         AlongTable,
         GroupPartTable,
         GroupTable,
         HardwareTable,
         Kind,
     )
-    from mateline.definition.lengths import Ruler
 
     Fitting = HardwareTable | GroupPartTable
 

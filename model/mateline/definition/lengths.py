@@ -21,8 +21,8 @@ from mateline.tape.reading import ReadingError, printed_exact
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from mateline.definition.part import Reading
     from mateline.definition.schema import DefinitionTable
+    from mateline.definition.tables.part import Reading
 
 NONE: Mapping[str, Fraction] = MappingProxyType({})
 METRIC = Tape("mm", Fraction(1), "II")  # where nobody says what lengths were taken with

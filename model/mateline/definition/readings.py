@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from mateline.definition.lengths import Ruler
-    from mateline.definition.part import Reading
+    from mateline.definition.tables.part import Reading
 
     Values = Reading | tuple[Reading, ...]
 

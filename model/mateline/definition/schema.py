@@ -20,9 +20,9 @@ from pydantic import Field, ValidationError
 from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
 from mateline.cabinet.specification import View  # noqa: TC001
 from mateline.checks.findings import Code  # noqa: TC001
-from mateline.definition.edge_tables import EdgeTable  # noqa: TC001
-from mateline.definition.hardware_tables import GroupTable, HardwareTable  # noqa: TC001
-from mateline.definition.part import Corner, Name, Part, Reading
+from mateline.definition.tables.edges import EdgeTable  # noqa: TC001
+from mateline.definition.tables.hardware import GroupTable, HardwareTable  # noqa: TC001
+from mateline.definition.tables.part import Corner, Name, Part, Reading
 from mateline.errors import InputError, InputFaultsError
 from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001

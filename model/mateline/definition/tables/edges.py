@@ -10,7 +10,7 @@ from typing import Annotated
 from pydantic import Field
 
 from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
-from mateline.definition.part import Name, Part, Reading
+from mateline.definition.tables.part import Name, Part, Reading
 
 
 class GrooveTable(Part):

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from mateline.definition.part import Corner, Name, Part, Reading
+from mateline.definition.tables.part import Corner, Name, Part, Reading
 
 
 class RowTable(Part):
