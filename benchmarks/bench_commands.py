@@ -44,13 +44,17 @@ def pieces(answer):
 
 def main():
     with tempfile.TemporaryDirectory() as folder:
-        lights, quilt = str(CABINETS / "harbour-lights"), str(CABINETS / "quilt")
+        lights, quilt, *measured = (
+            str(CABINETS / name)
+            for name in ("harbour-lights", "quilt", "eight-winds", "night-ferry")
+        )
         calls = {
             "import numpy, scipy.optimize, shapely": (
                 "-c", "import numpy, scipy.optimize, shapely"
             ),
             "check harbour-lights": (*COMMAND, "check", lights, "--json"),
             "check quilt": (*COMMAND, "check", quilt, "--json"),
+            **{f"check {Path(each).name}": (*COMMAND, "check", each, "--json") for each in measured},
             "import cadquery": ("-c", "import cadquery"),
             "build harbour-lights": (*COMMAND, "build", lights, "--out", str(Path(folder) / "out")),
         }  # fmt: skip
@@ -60,7 +64,7 @@ def main():
                 seconds, said[name] = timed(*arguments)
                 took[name].append(seconds)
     middle = {name: median(each[1:]) for name, each in took.items()}
-    floor, check, quilted, kernel, build = middle
+    floor, check, quilted, table, upright, kernel, build = middle
     for name in (floor, kernel):
         print(f"{name:40} {middle[name]:7.3f} s")
     for name, beside, aim in ((check, floor, 2.2), (quilted, floor, "-"), (build, kernel, 2)):
@@ -69,6 +73,10 @@ def main():
     each, every = (middle[name] / pieces(said[name]) for name in (check, quilted))
     print(f"{'quilt, per piece':40} {every * 1e3:7.3f} ms  {every / each:5.2f} x harbour-lights "
           "(aim 1)")  # fmt: skip
+    for name in (table, upright):
+        each, every = (middle[at] / len(json.loads(said[at])["faces"]) for at in (check, name))
+        print(f"{name + ', per face':40} {every * 1e3:7.3f} ms  {every / each:5.2f} x "
+              "harbour-lights (aim 1)")  # fmt: skip
 
 
 if __name__ == "__main__":

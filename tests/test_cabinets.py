@@ -14,7 +14,14 @@ from mateline.stencil.cutting.cut_path import cut_path, stroke_chains
 from mateline.survey import surveyed, with_true_borders
 
 CABINETS = Path(__file__).parents[1] / "cabinets"
-NAMES = ("corner-box", "harbour-lights", "harbour-lights-first-try", "quilt")
+NAMES = (
+    "corner-box",
+    "eight-winds",
+    "harbour-lights",
+    "harbour-lights-first-try",
+    "night-ferry",
+    "quilt",
+)
 POINTS = 400  # looked at on each face
 EVERY = {
     "hole-splits-piece",
