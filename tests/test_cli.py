@@ -197,7 +197,7 @@ BAD = [
     ('drawing = "band.svg"', 'drawing = "cabinet.toml"', "A drawing is .svg or .dxf"),
     ('title = "My cabinet"', "title = My cabinet", "no valid TOML"),
     ('bottom = "2 1/2"', 'bottom = "95"', "lies off box-left"),
-    ("joints = [", 'edges = { "left and front" = { bevel = "2" } }\njoints = [', "thick"),
+    ('"left and front"  = { end = "art" }', '"left and front" = { bevel = "2" }', "thick"),
     ('paint = "#c8402f"', 'paint = "#c8402e"', "not in the palette"),
     ('letter = "R"', 'letter = "B"', "letter"),
     ('base = "cream"', 'base = "crem"', "Did you mean “cream”?"),

@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import tarfile
 from dataclasses import replace
+from itertools import chain, repeat
 
 import pytest
 from PIL import Image
@@ -78,9 +79,10 @@ def plan(job):
 @pytest.fixture(scope="module")
 def file(job, plan, tmp_path_factory):
     # levels of all three kinds, so that each one's colours are looked at
-    levels = ("stop", "warn", "note")
+    levels = chain(("stop", "warn"), repeat("note"))
+    assert len(job.findings) >= 3
     findings = tuple(
-        replace(each, level=level) for each, level in zip(job.findings, levels, strict=True)
+        replace(each, level=level) for each, level in zip(job.findings, levels, strict=False)
     )
     path = tmp_path_factory.mktemp("book") / "job-book.html"
     path.write_text(html(replace(job, findings=findings), plan), encoding="utf-8")

@@ -62,9 +62,9 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class _Spots:
-    """Rooms (n,), prepared, and where in each a label is tried: centres (n, 2, 2), turns (n, 3).
+    """Rooms (n,), prepared, and where in each a label is tried: centres (n, 6, 2), turns (n, 3).
 
-    What bounds a label there: `deep` (n, 2), no less than how far each centre is from the room's
+    What bounds a label there: `deep` (n, 6), no less than how far each centre is from the room's
     border, and `spans` (n, 3, 2), the piece's length along each turn and its width across.
     """
 
@@ -218,13 +218,19 @@ def _arrow() -> tuple[Chain, ...]:
 
 
 def _spots(rooms: Areas, areas: Areas) -> _Spots:
-    """Where labels are tried: the rooms' widest places, and the middles of the areas' boxes."""
+    """Where labels are tried: the rooms' widest places, the middles of the areas' boxes, and as
+    far from these as those, above, below and beside: round a hole all places are as wide, and the
+    widest is any of them.
+    """
     poles = shapely.maximum_inscribed_circle(rooms, tolerance=TOLERANCE)
     boxes = shapely.minimum_rotated_rectangle(areas)
     radii = shapely.length(poles)
     # A strip's widest place may be at its end, where it has no room along itself.
     middles = shapely.get_coordinates(shapely.centroid(boxes))
-    centres = np.stack([shapely.get_coordinates(poles)[::2], middles], axis=1)
+    widest = shapely.get_coordinates(poles)[::2]
+    off = np.hypot(*(widest - middles).T)[:, None]
+    around = [middles + off * np.array(way) for way in ((0, 1), (0, -1), (1, 0), (-1, 0))]
+    centres = np.stack([widest, middles, *around], axis=1)
     corners = shapely.get_coordinates(boxes).reshape(len(areas), 5, 2)
     long, short, along = np.array([_sides(box) for box in corners.tolist()]).T
     zero = np.zeros_like(along)
@@ -234,7 +240,7 @@ def _spots(rooms: Areas, areas: Areas) -> _Spots:
     return _Spots(
         rooms,
         centres,
-        np.stack([radii, radii + TOLERANCE], axis=1),
+        np.stack([radii, *[radii + TOLERANCE] * 5], axis=1),
         np.stack([zero, along, zero + math.pi / 2], axis=1),
         np.stack([np.stack([wide, long, tall], 1), np.stack([tall, short, wide], 1)], axis=2),
     )
@@ -249,7 +255,8 @@ def _fitted(rows: Sequence[tuple[int, Wording]], spots: _Spots) -> Iterator[tupl
         [(math.nan,) * (most - len(text.heights)) + text.heights for _, text in rows]
     )
     # A box that does not fit where it is smallest fits nowhere larger.
-    row, turn, centre = (each.ravel() for each in np.indices((len(rows), spots.turns.shape[1], 2)))
+    shape = (len(rows), spots.turns.shape[1], spots.centres.shape[1])
+    row, turn, centre = (each.ravel() for each in np.indices(shape))
     least = sizes[row] * heights[row, -1:]
     fits = _contained(spots, of[row], turn, centre, least)
     row, turn, centre = row[fits], turn[fits], centre[fits]
