@@ -180,6 +180,15 @@ def test_a_cut_on_a_mitre_is_refused():
     assert "No end of a board is seen there" in " ".join(faults_of(make))
 
 
+@pytest.mark.parametrize("cut", [GROOVE, RABBET])
+def test_a_board_with_a_curved_side_gets_none(cut):
+    plain, _ = SLANTED.split("[carcase.edges]")
+    curved = f"{plain}[carcase.outline.curves]\nD-A = {{ rise = 30 }}\n[carcase.edges]\n{cut}"
+    assert "left is curved, and curved boards get none by this tool" in " ".join(
+        faults_of(lambda: built(curved))
+    )
+
+
 PIN = """
 [carcase.edges]
 "left and front" = { holes = [

@@ -51,15 +51,16 @@ def with_cuts(carcase: Carcase, panels: Sequence[Panel], faults: Faults) -> tupl
             for index, edge in enumerate(panel.edges)
             if edge.end is not None and {panel.name, edge.neighbour} == set(cut.boards)
         ]
+        curved = [found[at].name for at, _ in places if found[at].runs or found[at].bend]
+        if curved:
+            what = f"{curved[0]} is curved, and curved boards get none by this tool."
+            faults.add(where, what, "Remove it from the definition, and cut it by hand.")
+            continue
         if len(places) != 1:
             many = "Both boards end openly" if places else "No end of a board is seen"
             faults.add(where, f"{many} there.", "Name an edge where one board lies over another.")
             continue
         at, index = places[0]
-        if found[at].runs or found[at].bend is not None:
-            what = f"{found[at].name} is curved, and curved boards get none by this tool."
-            faults.add(where, what, "Remove it from the definition, and cut it by hand.")
-            continue
         edge, wrong = _worked(cut, found[at], index)
         if isinstance(cut, CutEdge):
             wrong = wrong or _too_narrow(cut, edge, found)
