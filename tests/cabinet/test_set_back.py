@@ -57,7 +57,7 @@ def test_a_board_set_back_lies_between_those_that_stand_proud():
 
 
 def test_solids_volumes_and_meshes_of_boards_set_back_agree():
-    for cabinet in (proud(), box(front="short = { top = 120 }"), slanted()):
+    for cabinet in (proud(), box(front="short = { top = 120 }"), slanted(), upright()):
         for face in cabinet.faces:
             solid = shape(face.panel)
             measured = GProp_GProps()
@@ -67,6 +67,53 @@ def test_solids_volumes_and_meshes_of_boards_set_back_agree():
             at = skin(face.panel, (), "#c8a06a").triangles
             mesh = np.einsum("ij,ij->i", at[:, 0], np.cross(at[:, 1], at[:, 2])).sum() / 6
             assert mesh == pytest.approx(volume(face.panel), rel=1e-9)
+
+
+# A deck slopes up by 3 in 4 to an inside corner at (220, 265); a screen goes straight up from it.
+UPRIGHT = """
+[[carcase]]
+name = "box"
+view = "side"
+corners = ["A", "B", "C", "D", "E", "F"]
+width = 300
+board = 18
+[carcase.outline.points]
+A = [0, 0]
+B = [400, 0]
+C = [400, 600]
+D = [220, 600]
+E = [220, 265]
+F = [0, 100]
+[carcase.panels]
+bottom = { edge = "A-B" }
+back = { edge = "B-C" }
+top = { edge = "C-D" }
+screen = { edge = "D-E", set_back = 40 }
+deck = { edge = "E-F" }
+front = { edge = "F-A" }
+"""
+
+
+def upright():
+    return built(UPRIGHT)
+
+
+def test_at_an_inside_corner_a_board_runs_on_to_the_one_that_is_set_back():
+    cabinet, plain = upright(), built(UPRIGHT.replace(", set_back = 40", ""))
+    deck, screen = cabinet.face("box-deck"), cabinet.face("box-screen")
+    # 40 back along a slope of 3 in 4 the deck is 50 longer and meets the screen 30 higher.
+    assert deck.outline.bounds[3] == pytest.approx(plain.face("box-deck").outline.bounds[3] + 50)
+    assert screen.outline.bounds[3] == pytest.approx(
+        plain.face("box-screen").outline.bounds[3] - 30
+    )
+    assert corner(screen)[1] == pytest.approx(260)
+    assert corner(screen)[2] == pytest.approx(295)
+    assert cabinet.face("box-left").outline.area == pytest.approx(
+        plain.face("box-left").outline.area
+    )
+    # What is seen of either side above the deck: 40 deep, from the deck's slope to the top.
+    seen = [each for each in cabinet.ends if each.inside and each.board == "box-left"]
+    assert sum(each.area.area for each in seen) == pytest.approx(40 * (600 - 18 - 265 - 15))
 
 
 def test_boards_set_back_touch_their_neighbours_and_reach_into_none():

@@ -22,10 +22,10 @@ from mateline.cabinet.edges.rules import Rules, refuse_idle_finishes
 from mateline.cabinet.edges.sound import ALIKE, STRAIGHT, holds_together, shaped_inside, step
 from mateline.cabinet.joints import Round, SectionError, section
 from mateline.cabinet.laps import what_fits
-from mateline.cabinet.panel import Edge, Frame, Panel, moved_in, vector
+from mateline.cabinet.panel import Edge, Frame, Panel, framed, moved_in, vector
 from mateline.curves import Chain, Segment
 from mateline.errors import Faults
-from mateline.products import norm, product
+from mateline.products import product
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -40,7 +40,6 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 ENDS = {"side": ("left", "right"), "plan": ("bottom", "top"), "front": ("front", "back")}
-LYING = math.cos(math.radians(30))  # no unit: a face whose normal is nearer to Z lies down
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,7 +292,8 @@ def _jointed(
     faults: Faults,
 ) -> Panel | None:
     by_name, missing = boards
-    edges = []
+    edges: list[Edge] = []
+    moved: list[float] = []
     for number, (other, angle) in enumerate(zip(board.neighbours, board.angles, strict=True)):
         pair = frozenset((board.name, other))
         where = rules.places.get(pair, f"carcase {carcase}, {board.name} and {other}")
@@ -306,13 +306,14 @@ def _jointed(
             back=beyond.back,
             short=beyond.short(board.name) is not None,
         )
+        moved.append(_moved(met))
         edge = _edge(board, met, rules, faults, (where, number))
         if edge is None:
             return None
         edges.append(edge)
-    frame, flat = _framed(board.corners)
-    if board.back > 0:
-        frame, flat = _set_back(board, frame, flat)
+    frame, flat = framed(board.corners)
+    if board.back > 0 or any(moved):
+        frame, flat = _set_back(board, frame, flat, moved)
     panel = Panel(board.name, carcase, board.thickness, frame, flat, board.names, tuple(edges))
     if board.bend is not None:
         panel = bent(panel, board.bend)
@@ -381,8 +382,8 @@ def _edge(
         return Edge(met.board, section("free", board.thickness, 0.0, math.pi / 2, None))
     try:
         back = 0.0 if met.missing else met.back
-        if role == "mitre":
-            back = max(back, board.back)
+        if role == "mitre":  # at an inside corner each runs on to meet the other
+            back = 0.0 if inside else max(back, board.back)
         if number in board.meets:
             corner, after = board.meets[number]
             cut = corner.section(role, after=after)
@@ -459,42 +460,32 @@ def _apart(board: _Board, met: _Meeting, rules: Rules, faults: Faults, where: st
 
 
 def _set_back(
-    board: _Board, frame: Frame, flat: tuple[tuple[float, float], ...]
+    board: _Board, frame: Frame, flat: tuple[tuple[float, float], ...], moved: list[float]
 ) -> tuple[Frame, tuple[tuple[float, float], ...]]:
-    """The frame and the outline of a board that lies behind the cabinet's outline.
+    """The frame and the outline of a board that lies behind the cabinet's outline, or meets one
+    that does at an inside corner: `moved` is how far in each edge lies for that.
 
     Its sharp edges are where its own outside meets those of its neighbours.
     """
     behind = np.array(frame.corner) - board.back * np.array(frame.outward)
     insets = [
-        0.0
+        inward
         if abs(angle - math.pi / 2) < ALIKE or abs(angle - math.pi) < STRAIGHT
-        else board.back / math.tan(angle)
-        for angle in board.angles
+        else inward + board.back / math.tan(angle)
+        for angle, inward in zip(board.angles, moved, strict=True)
     ]
-    moved = moved_in(flat, insets) if any(insets) else np.array(flat)
-    return replace(frame, corner=vector(behind)), tuple((float(x), float(y)) for x, y in moved)
+    laid = moved_in(flat, insets) if any(insets) else np.array(flat)
+    return replace(frame, corner=vector(behind)), tuple((float(x), float(y)) for x, y in laid)
+
+
+def _moved(met: _Meeting) -> float:
+    """How far in an edge lies since the board beyond an inside corner is set back: less than 0, for
+    this one runs on to meet it.
+    """
+    outside = met.angle - math.pi < STRAIGHT
+    return 0.0 if met.missing or outside else met.back / math.sin(met.angle)
 
 
 def _below(size: float) -> str:
     """A size just under one that does not fit any more, mm."""
     return f"{math.ceil(size * 10 - 1e-6) / 10 - 0.1:.1f}"
-
-
-def _framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:
-    """The face frame of corners that run counter-clockwise from outside, and they in it."""
-    # Newell's normal: of any plane polygon, convex or not.
-    outward = np.cross(corners, np.roll(corners, -1, axis=0)).sum(axis=0)
-    outward /= norm(outward)
-    if abs(outward[2]) > LYING:
-        up = np.array([0.0, math.copysign(1.0, outward[2]), 0.0])
-    else:
-        up = np.array([0.0, 0.0, 1.0])
-    up -= product(up, outward) * outward
-    up /= norm(up)
-    right = np.cross(up, outward)
-    flat = np.column_stack(
-        [product(corners - corners[0], right), product(corners - corners[0], up)]
-    )
-    frame = Frame(vector(corners[0]), vector(right), vector(up))
-    return frame, tuple((float(x), float(y)) for x, y in flat)

@@ -42,6 +42,7 @@ Finish = Literal["art", "base", "left"]
 STRAIGHT = 1e-9  # no unit: sine of the angle below which two edges run on in one line
 CURVED = (0, 2)  # the edges of a bent board that run round its cylinder
 AXES_TOL = 1e-9  # no unit: error allowed in the dot products of two unit vectors
+LYING = math.cos(math.radians(30))  # no unit: a face whose normal is nearer to Z lies down
 
 
 @dataclass(frozen=True, slots=True)
@@ -396,3 +397,22 @@ def moved_in(outline: tuple[Point, ...], insets: list[float]) -> NDArray[np.floa
     moved = np.column_stack((x, y))
     moved[straight] = (points + np.array(insets)[:, None] * inward)[straight]
     return moved
+
+
+def framed(corners: Array) -> tuple[Frame, tuple[tuple[float, float], ...]]:
+    """The face frame of corners that run counter-clockwise from outside, and they in it."""
+    # Newell's normal: of any plane polygon, convex or not.
+    outward = np.cross(corners, np.roll(corners, -1, axis=0)).sum(axis=0)
+    outward /= norm(outward)
+    if abs(outward[2]) > LYING:
+        up = np.array([0.0, math.copysign(1.0, outward[2]), 0.0])
+    else:
+        up = np.array([0.0, 0.0, 1.0])
+    up -= product(up, outward) * outward
+    up /= norm(up)
+    right = np.cross(up, outward)
+    flat = np.column_stack(
+        [product(corners - corners[0], right), product(corners - corners[0], up)]
+    )
+    frame = Frame(vector(corners[0]), vector(right), vector(up))
+    return frame, tuple((float(x), float(y)) for x, y in flat)

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 import shapely
-from shapely import Polygon, box
+from shapely import LineString, Polygon, box
 
 from mateline.cabinet.faces import end_area, end_lift
 from mateline.cabinet.panel import (
@@ -184,6 +184,7 @@ def seen_insides(faces: Sequence[Face]) -> tuple[SeenEnd, ...]:
             for other in faces:
                 if other.panel.carcase == panel.carcase and other is not face:
                     strip = _clear(strip, inside, other.panel)
+            strip = _reaching(strip, panel, index)
             if strip.area > SPECK:
                 found.append(
                     SeenEnd(
@@ -192,6 +193,20 @@ def seen_insides(faces: Sequence[Face]) -> tuple[SeenEnd, ...]:
                     )
                 )  # fmt: skip
     return tuple(found)
+
+
+def _reaching(strip: Area, panel: Panel, index: int) -> Area:
+    """The parts of a strip that reach the edge itself: past an inside corner it goes on behind the
+    board that meets it there, where nobody looks.
+    """
+    start, along, inward = edge_axes(panel, index)
+    deep = panel.edges[index].section.points[-1][0] + SPECK
+    ends = (start + deep * inward, start + deep * inward + edge_length(panel, index) * along)
+    line = LineString(ends)
+    parts = [
+        part for part in shapely.get_parts(strip).tolist() if part.intersection(line).length > SPECK
+    ]
+    return polygons(shapely.union_all(parts))
 
 
 def round_curves(panel: Panel) -> frozenset[int]:

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import Polygon, box
 
 from mateline.cabinet.bent.rings import in_facets
 from mateline.cabinet.edges.ends import seen_insides
@@ -47,6 +47,7 @@ if TYPE_CHECKING:
 Kind = Literal["flat", "strip", "cut", "curve", "inside", "proud"]
 
 EDGE_ON = 1e-6  # no unit: facets whose normal is this square to the view are not seen
+ONE_CORNER = 1e-6  # mm: corners that are nearer than this are one
 TOUCHING = 1e-3  # mm², mm: overlap and depth below which two facets only touch
 CURVE_FACETS = 12  # and a curve as this many
 STRIP_FACETS = 4  # a round is shown as this many flat facets at most
@@ -214,13 +215,27 @@ def _insides(face: Face, whole: Array, seen: Sequence[SeenEnd]) -> Iterator[Face
         for part in shapely.get_parts(each.area):
             yield Facet("proud", face.name, _turned(part, each.lift), end=each.finish)
         left = polygons(left.difference(each.area))
-    for part in shapely.get_parts(left):
+    for part in _without_holes(left):
         yield Facet("inside", face.name, _turned(part, strips[0].lift))
+
+
+def _without_holes(area: Polygon | MultiPolygon) -> Iterator[Polygon]:
+    """The parts of an area, cut through their holes: a facet has a rim only."""
+    for part in shapely.get_parts(area).tolist():
+        if not part.interiors:
+            yield part
+            continue
+        low_x, low_y, high_x, high_y = part.bounds
+        middle = part.interiors[0].centroid.x
+        for half in (box(low_x, low_y, middle, high_y), box(middle, low_y, high_x, high_y)):
+            yield from _without_holes(polygons(part.intersection(half)))
 
 
 def _turned(area: Polygon, lift: Array) -> Array:
     """The ring of a part of the inside, counter-clockwise for whoever looks at it."""
-    ring = shapely.get_coordinates(shapely.orient_polygons(area).exterior)[:-1]
+    # Corners that differ by rounding only could make a ring that crosses itself in the picture.
+    plain = shapely.orient_polygons(shapely.remove_repeated_points(area, ONE_CORNER))
+    ring = shapely.get_coordinates(plain.exterior)[:-1]
     return raised(ring[::-1], lift)
 
 
