@@ -7,7 +7,7 @@ import pytest
 
 from mateline.curves import area, radius
 from mateline.tape.arcs.curve import Curve
-from mateline.tape.arcs.path import chain_of
+from mateline.tape.arcs.path import Side, chain_of
 from mateline.tape.outline import Corners, given
 
 SQUARE = {"A": (0, 0), "B": (100, 0), "C": (100, 100), "D": (0, 100)}
@@ -46,3 +46,13 @@ def test_a_round_corner_stands_for_the_corner():
 def test_a_round_at_the_first_corner_starts_the_chain():
     sides = outline(A=Curve(radius=Fraction(30))).sides
     assert (sides[0].ends, sides[0].start, sides[-1].to) == (("A", "A"), (0.0, 30.0), (0.0, 30.0))
+
+
+def test_a_bulge_is_the_tangent_of_a_quarter_of_the_bend():
+    # The bulge of a DXF arc is the tangent of a quarter of its angle (ezdxf's documentation).
+    half, quarter = (
+        Side(("A", "B"), (0.0, 0.0), (2.0, 0.0), math.tan(share))
+        for share in (math.pi / 4, math.pi / 8)
+    )
+    assert half.bend == pytest.approx(math.pi)
+    assert quarter.bend == pytest.approx(math.pi / 2)
