@@ -5,11 +5,10 @@ Stands after readings, before carcases.
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
 from mateline.definition.effect import refuse
-from mateline.definition.readings import known_corner
+from mateline.definition.readings import DISTANCE, known_corner
 from mateline.tape.arcs.curve import Curve
 
 if TYPE_CHECKING:
@@ -17,8 +16,6 @@ if TYPE_CHECKING:
 
     from mateline.definition.lengths import Ruler
     from mateline.definition.schema import CurveTable
-
-_SIDE = re.compile(r"(\w+)\s*-\s*(\w+)")
 
 
 def curves_of(
@@ -28,7 +25,7 @@ def curves_of(
     found: dict[tuple[str, ...], Curve] = {}
     for key, table in tables.items():
         where = f"{place}, {key}"
-        named = _SIDE.fullmatch(key.strip())
+        named = DISTANCE.fullmatch(key.strip())
         ends = (key.strip(),) if named is None else named.groups()
         known = [known_corner(corner, corners, ruler, where) for corner in ends]
         if not all(known):

@@ -94,13 +94,9 @@ class Height:
 
     def value(self, at: Array) -> tuple[float, Array]:
         """Height between the three points of `at` (3, 2), and its derivative."""
-        (px, py), (ax, ay), (bx, by) = at.tolist()
-        x, y = bx - ax, by - ay
-        length = math.hypot(x, y) or NOWHERE
-        x, y = x / length, y / length
-        height = x * (py - ay) - y * (px - ax)
-        share = (x * (px - ax) + y * (py - ay)) / length  # of the foot: 0 at a, 1 at b
-        left = np.array([-y, x])
+        along, height, length, ahead = _foot(at)
+        share = along / length  # 0 at a, 1 at b
+        left = np.array([-ahead[1], ahead[0]])
         return height, np.array([left, (share - 1) * left, -share * left])
 
 
@@ -130,13 +126,9 @@ class Along:
 
     def value(self, at: Array) -> tuple[float, Array]:
         """Length along the line between the three points of `at` (3, 2), and its derivative."""
-        (px, py), (ax, ay), (bx, by) = at.tolist()
-        x, y = bx - ax, by - ay
-        length = math.hypot(x, y) or NOWHERE
-        x, y = x / length, y / length
-        along = x * (px - ax) + y * (py - ay)
-        lean = (x * (py - ay) - y * (px - ax)) / length  # what turning the line by 1 / length adds
-        ahead, left = np.array([x, y]), np.array([-y, x])
+        along, height, length, ahead = _foot(at)
+        lean = height / length  # what turning the line by 1 / length adds
+        left = np.array([-ahead[1], ahead[0]])
         by_corners = np.array([ahead, -ahead - lean * left, lean * left])
         if self.past:
             along, by_corners = along - length, by_corners + np.array([0 * ahead, ahead, -ahead])
@@ -224,6 +216,18 @@ class Square:
     def value(self, at: Array) -> tuple[float, Array]:
         """Angle between the three points of `at` (3, 2), and its derivative."""
         return _opening(at)
+
+
+def _foot(at: Array) -> tuple[float, float, float, Array]:
+    """Of the first of three points, by the line through the others: how far along it and to its
+    left, the line's length, mm, and its direction.
+    """
+    (px, py), (ax, ay), (bx, by) = at.tolist()
+    x, y = bx - ax, by - ay
+    length = math.hypot(x, y) or NOWHERE
+    x, y = x / length, y / length
+    along, height = x * (px - ax) + y * (py - ay), x * (py - ay) - y * (px - ax)
+    return along, height, length, np.array([x, y])
 
 
 def _opening(at: Array) -> tuple[float, Array]:
