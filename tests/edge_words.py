@@ -9,6 +9,18 @@ RABBET = "rabbet = { width = 19, depth = 6 }"
 HOLE = 'holes = [{ name = "pin", diameter = 6, depth = 20, offset = 8, from = { top = 90 } }]'
 
 EDGE_CASES = {
+    "BoardTable.edge": [swap(BOARD, BOARD.replace("A-B", "A-C"), REFUSED, slot="panels")],
+    "BoardTable.board": [swap(BOARD, BOARD.replace('B"', 'B", board = 30'), slot="panels")],
+    "BoardTable.missing": [swap(BOARD, BOARD.replace('B"', 'B", missing = true'), slot="panels")],
+    "EdgeTable.bevel": [
+        swap("", EDGE.format("bevel = 8")),
+        swap(EDGE.format("round = 8"), EDGE.format("round = 8, bevel = 8"), REFUSED),
+    ],
+    "EdgeTable.angle": [
+        swap(EDGE.format("bevel = 8"), EDGE.format("bevel = 8, angle = 30")),
+        swap(EDGE.format("round = 8"), EDGE.format("round = 8, angle = 30"), REFUSED),
+    ],
+    "EdgeTable.round": [swap("", EDGE.format("round = 8"))],
     "EdgeHoleTable.name": [swap(EDGE.format(HOLE), EDGE.format(HOLE.replace("pin", "peg")))],
     **{
         f"EdgeHoleTable.{word}": [

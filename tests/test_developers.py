@@ -65,6 +65,13 @@ def test_no_folder_is_too_large_to_look_through():
         assert len(modules) <= LARGEST_ROOM, folder
 
 
+def test_no_module_is_longer_than_500_lines():
+    for module in (
+        path for top in ("model", "tests", "benchmarks") for path in ROOT.glob(f"{top}/**/*.py")
+    ):
+        assert len(module.read_text(encoding="utf-8").splitlines()) <= 500, module
+
+
 def test_tests_mirror_the_rooms():
     rooms = {path.parent.relative_to(MODEL) for path in MODEL.rglob("*.py")}
     folders = {

@@ -18,9 +18,10 @@ from mateline.definition.schema import DefinitionTable, parsed
 from mateline.errors import Faults, InputError, InputFaultsError
 from mateline.memory import Memory
 from mateline.survey import planned, survey_of
+from outline_words import OUTLINE_CASES
 from words import ADDED, CASES, FILE, GIVEN, HARDWARE, MARKS, ON, REFUSED, SIGN, SLOTS, TOLD, USUAL
 
-EVERY = CASES | EDGE_CASES
+EVERY = CASES | OUTLINE_CASES | EDGE_CASES
 MEMORY = Memory()  # faces that a word doesn't reach are cut once
 
 
