@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-import shapely
 from shapely import box
 
 from mateline.borders.refit import TOLERANCE, refitted
@@ -21,6 +20,7 @@ from mateline.errors import InputError
 from mateline.pattern.pattern import tiling
 from mateline.pattern.repair import repaired
 from mateline.planar.affine import stretch
+from mateline.planar.moved import moved
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -187,9 +187,7 @@ def _faceted(start: Point, top: float) -> Note:
 
 def _upright(shapes: tuple[Shape, ...], top: float) -> list[Shape]:
     """The shapes y up, mirrored within their view."""
-    areas = shapely.transform(
-        [shape.area for shape in shapes], lambda points: points * (1, -1) + (0, top)
-    )
+    areas = moved([shape.area for shape in shapes], lambda points: points * (1, -1) + (0, top))
     return [
         Shape(area, shape.colour, shape.element) for area, shape in zip(areas, shapes, strict=True)
     ]

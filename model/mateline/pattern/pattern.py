@@ -19,6 +19,7 @@ from mateline.pattern.tiling import Tiling, tiling_of
 from mateline.pattern.visible_layer import HAIR, visible_layers
 from mateline.planar.chains import walked
 from mateline.planar.half_edges import TangledError
+from mateline.planar.moved import valid
 from mateline.planar.point_location import half_edges_left_of
 
 if TYPE_CHECKING:
@@ -119,9 +120,7 @@ def _layers(
     shapes: Sequence[Shape], outline: Polygon | MultiPolygon
 ) -> tuple[NDArray[np.object_], list[int]]:
     """Areas that matter, back to front and the outline last, and the positions of the shapes."""
-    areas = np.array([shape.area for shape in shapes], dtype=object)
-    for at in np.flatnonzero(~shapely.is_valid(areas)) if len(areas) else ():
-        areas[at] = shapely.make_valid(areas[at], method="structure", keep_collapsed=False)
+    areas = valid(np.array([shape.area for shape in shapes], dtype=object)).copy()
     if len(areas):
         _drop_hairs(areas, max(abs(bound) for bound in outline.bounds))
     shapely.prepare(outline)

@@ -14,6 +14,7 @@ import shapely
 
 from mateline.memory import AFRESH
 from mateline.planar.affine import stretch
+from mateline.planar.moved import moved
 from mateline.products import mapped
 
 if TYPE_CHECKING:
@@ -144,9 +145,7 @@ class Carry:
 
 def carried(shapes: Sequence[Shape], matrix: Array) -> NDArray[np.object_]:
     """The areas of `shapes` taken by an affine `matrix` (2, 3)."""
-    areas = np.array([shape.area for shape in shapes], dtype=object)
-    moved: NDArray[np.object_] = shapely.transform(areas, lambda points: mapped(points, matrix))
-    return moved
+    return moved([shape.area for shape in shapes], lambda points: mapped(points, matrix))
 
 
 def notes_of(
