@@ -13,6 +13,7 @@ import tomllib
 from pathlib import Path
 
 import numpy as np
+from shapely import Polygon
 
 from mateline.cabinet.cabinet import cabinet_of
 from mateline.definition.definition import settled
@@ -66,7 +67,8 @@ def side(outline):
     shapes += [(disc(300 + 56 * at, 800, 17), "teal") for at in range(4)]
     shapes += [(polygon((70, 110), (150, 60), (230, 110), (150, 190)), "red"),
                (polygon((150, 60), (230, 110), (150, 190)), "cream")]  # fmt: skip
-    shapes.append((bowed([(330, 80), (450, 80), (450, 150), (330, 150)], [0.16, 0, 0.16, 0]), "teal"))
+    shield = bowed([(330, 80), (450, 80), (450, 150), (330, 150)], [0.16, 0, 0.16, 0])
+    shapes.append((shield, "teal"))
     return Design(_upright(corners), tuple(shapes), "cream", PALETTE)
 
 
@@ -86,8 +88,7 @@ def front(outline):
 
 def _upright(corners):
     """The corners counter-clockwise, from the lower left one on."""
-    turn = (corners[:, 0] * np.roll(corners[:, 1], -1) - corners[:, 1] * np.roll(corners[:, 0], -1)).sum()
-    corners = corners if turn > 0 else corners[::-1]
+    corners = corners if Polygon(corners).exterior.is_ccw else corners[::-1]
     first = int(np.argmin(corners.sum(axis=1)))
     return np.roll(corners, -first, axis=0)
 
