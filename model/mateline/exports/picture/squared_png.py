@@ -94,19 +94,6 @@ def _draw_borders(pen: ImageDraw, traced: Traced, grid: Grid, share: float) -> N
             draw(substring(line, start, end), GUESSED, 4)
 
 
-def _draw(
-    pen: ImageDraw,
-    line: shapely.LineString,
-    grid: Grid,
-    share: float,
-    ink: tuple[int, int, int],
-    width: int,
-) -> None:
-    pixels = (grid.pixels(shapely.get_coordinates(line)) + 0.5) * share
-    if len(pixels) > 1:
-        pen.line([(x, y) for x, y in pixels.tolist()], fill=ink, width=width, joint="curve")
-
-
 def _draw_legend(pen: ImageDraw, top: int) -> None:
     from PIL import ImageFont  # noqa: PLC0415
 
