@@ -23,6 +23,7 @@ from scenes.photograph import decoded, encoded, linear_of
 MARGIN = 14.0  # mm of paper round the outline
 PAPER = "#efe9d6"
 EDGE = 0.12  # mm over which ink fades into paper
+RAGGED = 0.06  # mm: rms of how far ink runs into the paper's fibres, each side on its own
 APART = 2.5  # mm of stroke that is left between two breaks at least
 
 
@@ -223,6 +224,8 @@ def _inked(size, matrix, drawn, pen, rng, density):
     fine = ndimage.gaussian_filter(rng.standard_normal(size, dtype=np.float32), 1.5)
     fine = fine[rows, columns] / fine.std()
     slow = ndimage.map_coordinates(slow / slow.std(), [rows / 20 + 3, columns / 20 + 3], order=1)
+    edges = ndimage.gaussian_filter(rng.standard_normal(size, dtype=np.float32), 0.25 * density)
+    reach = reach + RAGGED * edges[rows, columns] / edges.std()
     half = pen / 2 * (1 + 0.12 * slow)
     density_of_ink = np.clip(0.82 + 0.08 * slow + 0.07 * fine, 0.3, 1)
     return np.clip((half - reach) / EDGE + 0.5, 0, 1) * density_of_ink, (rows, columns)
