@@ -18,6 +18,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.pen_lines.bridges import bridged
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -39,7 +41,7 @@ LOOSE = 2.5  # mm: a line that parts nothing is told of when it is longer
 @dataclass(frozen=True, slots=True, eq=False)
 class Basins:
     """`numbers` (rows, columns): which area each square is in, 0 the one round the tracing.
-    `lines`: where lines are. `loose` (n, 2): squares, column then row, where a line parts nothing.
+    `lines`: where lines are, with their breaks closed. `loose` (n, 2): squares, column then row, where a line parts nothing.
     """
 
     numbers: Ints
@@ -71,6 +73,7 @@ def basins_of(lines: Bools, ink: Floats, pitch: float, pen: float) -> Basins:
     from scipy import ndimage
     from skimage.segmentation import watershed
 
+    lines = lines | bridged(lines, pitch, pen)
     away = ndimage.distance_transform_edt(~lines).astype(np.float32) * np.float32(pitch)
     deep = ndimage.distance_transform_edt(lines).astype(np.float32) * np.float32(pitch)
     smooth = ndimage.gaussian_filter(ink, 1.0)

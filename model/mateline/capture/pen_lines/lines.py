@@ -56,7 +56,7 @@ if TYPE_CHECKING:
 ROUGH = 0.1  # how much a first density may be wrong
 DECIMALS = 6  # of a mm
 AROUND = 0  # the number of the paper around the tracing
-SLACK = 2.0  # mm: how far from its junction of areas the junction of lines may be
+SLACK = 1.5  # mm: how far from its junction of areas the junction of lines may be
 NOTHING = Wanted()
 
 

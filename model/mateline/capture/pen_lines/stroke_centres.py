@@ -2,7 +2,8 @@
 
 Stands in pen lines after basins. Each border of the areas is walked, and across it the ink is
 weighed; nothing is thinned to a skeleton. Where the ink is wider than the pen's stroke (beside
-junctions, corners, blots) or missing (breaks), nothing is measured, and the fit goes on through.
+junctions, corners, blots) or missing (breaks), nothing is measured; the border of the areas is
+taken for what it is worth, and the fit goes on through.
 
     ink  ....  _____        the middle of ink is the pen's, whatever the blur and however dark
               /     \\
@@ -41,7 +42,7 @@ STRAY = 0.6  # mm: how far ink may be from the border of the areas
 NODE = 0.9  # pens: nearer to a junction nothing is plain
 HAND = 0.03  # mm: how far a hand leaves a line, rms, and
 WAVE = 3.0  # mm: over how much of it one such leave goes: no bend is made of that
-GUESS = 0.7  # mm: the error of a place in a break
+GUESS = 0.3  # mm: the error of a place that isn't measured
 LEAST = 0.01  # mm: no place is surer
 
 
@@ -93,8 +94,8 @@ def _usual_width(readings: Sequence[_Reading]) -> float:
 def _places(
     spots: Floats, own: _Reading, ring: bool, sizes: tuple[float, float, float]
 ) -> tuple[Floats, Floats, Bools]:
-    """Places, errors, and which are measured: those in breaks are not, and those where the ink is
-    no plain stroke are left out.
+    """Places, errors, and which are measured. In breaks and where the ink is no plain stroke the
+    border of the areas says roughly where the line goes.
     """
     usual, density, pen = sizes
     width = _median(_filled(own.width, own.plain), ring=ring, wide=41)
@@ -102,10 +103,9 @@ def _places(
     good = own.plain & (own.width > NARROW * local) & (own.width < WIDE * local)
     if not ring:
         good &= _clear_of_ends(spots, NODE * pen * density)
-    kept = good | (own.width <= 0)
     places = spots + np.where(good, own.shift, 0.0)[:, None] * own.across
     error = np.hypot(max(_scatter(own.shift, good) / density, LEAST), HAND * np.sqrt(WAVE / EVERY))
-    return places[kept], np.where(good, error, GUESS)[kept], good[kept]
+    return places, np.where(good, error, GUESS), good
 
 
 def _clear_of_ends(spots: Floats, reach: float) -> Bools:
