@@ -1,0 +1,151 @@
+"""Everything at once: the frame that measured places and ties agree on best.
+
+Stands in tracing after frame. Weighted least squares (Gauss and Newton) over all vertices and
+turns: a corner lies where its neighbours meet because both share it, and so does a node. What
+must hold (a tangent joint, a node on the outline) is a tie, an observation of next to no error.
+
+Sums run through a sparse factorisation whose last bits may differ between machines; nothing is
+decided by them, and what is written is rounded to `DECIMALS`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Protocol
+
+import numpy as np
+
+from mateline.capture.tracing.frame import distances
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.capture.tracing.frame import Frame
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+DECIMALS = 6  # of a mm that is written
+ROUNDS = 30
+STILL = 1e-7  # mm and radians: a step that is no step
+LONGEST = 2.0  # mm: a vertex goes no farther in one step, and
+WIDEST = 0.2  # rad: an arc turns by no more
+OUTLYING = 3.5  # sigma: what is farther off counts less, as its square
+
+
+class Tie(Protocol):
+    """Something that must hold: residuals over their errors (k,), and how they change, as rows,
+    columns and values.
+    """
+
+    def rows(self, frame: Frame) -> tuple[Floats, Ints, Ints, Floats]:
+        """Residuals, and rows, columns and values of their derivatives."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Measured:
+    """Places (n, 2), mm, with errors (n,), each of segment `of`, in order of segments."""
+
+    places: Floats
+    errors: Floats
+    of: Ints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Adjusted:
+    """The frame that fits best, and what is needed to tell how sure it is."""
+
+    frame: Frame
+    factor: Any  # scipy's factorisation of the normal matrix
+    weights: Floats  # of the measured places, 1 / mm²
+
+    def variance(self, rows: Floats, columns: Ints) -> Floats:
+        """The variance of each sum of `rows` (n, k) times the unknowns `columns` (n, k), -1 for
+        none.
+        """
+        count, size = len(rows), self.frame.unknowns
+        found = np.zeros(count)
+        for low in range(0, count, 512):
+            part = slice(low, min(count, low + 512))
+            right = np.zeros((size, part.stop - low))
+            at, own = np.nonzero(columns[part] >= 0)
+            np.add.at(right, (columns[part][at, own], at), rows[part][at, own])
+            found[part] = (right * self.factor.solve(right)).sum(axis=0)
+        return np.maximum(found, 0.0)
+
+
+def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[Tie]) -> Adjusted:
+    """The frame moved to where it fits best. `anchors` (v,) is how far each vertex may be from
+    where it is, mm: what nothing else holds stays there.
+    """
+    from scipy.sparse import csc_array
+    from scipy.sparse.linalg import splu
+
+    home = frame.at
+    columns = frame.columns()
+    at = columns[measured.of]
+    size = frame.unknowns
+    hold = np.zeros(size)
+    hold[: 2 * len(home)] = np.repeat(1 / anchors**2, 2)
+    # A turn that nothing holds stays.
+    hold[2 * len(home) :] = 1e-4
+    weights = 1 / measured.errors**2
+    for turn in range(ROUNDS):
+        away, slopes = distances(frame, measured.places, measured.of)
+        sure = np.abs(away) / measured.errors
+        # The first steps come from far; nothing is outlying yet.
+        slack = OUTLYING * (8.0 if turn < 3 else 1.0)
+        weights = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2) / measured.errors**2
+        right = -hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
+        block = _blocks(slopes, away, weights, measured.of, len(frame.tail))
+        rows, cols, values = [np.arange(size)], [np.arange(size)], [hold]
+        own = np.repeat(columns[:, :, None], 5, axis=2)
+        other = np.repeat(columns[:, None, :], 5, axis=1)
+        there = (own >= 0) & (other >= 0)
+        rows.append(own[there])
+        cols.append(other[there])
+        values.append(block[:, :5][there])
+        there = columns >= 0
+        right = right - np.bincount(columns[there], block[:, 5][there], minlength=size)
+        for tie in ties:
+            residual, row, column, value = tie.rows(frame)
+            matrix = csc_array((value, (row, column)), shape=(len(residual), size))
+            square = (matrix.T @ matrix).tocoo()
+            rows.append(square.row)
+            cols.append(square.col)
+            values.append(square.data)
+            right = right - matrix.T @ residual
+        normal = csc_array(
+            (np.concatenate(values), (np.concatenate(rows), np.concatenate(cols))),
+            shape=(size, size),
+        )
+        factor = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
+        step = _held_in(factor.solve(right), 2 * len(home))
+        frame = frame.moved(step)
+        if turn > 4 and np.abs(step).max() < STILL:
+            break
+    return Adjusted(frame, factor, weights)
+
+
+def _blocks(slopes: Floats, away: Floats, weights: Floats, of: Ints, count: int) -> Floats:
+    """For each segment the sums of products of slopes (5, 5), and below them those of slopes with
+    distances (5): (s, 6, 5).
+    """
+    table = np.column_stack([slopes, away])
+    found = np.zeros((count, 6, 5))
+    for row in range(6):
+        for column in range(5):
+            found[:, row, column] = np.bincount(
+                of, weights * table[:, row] * slopes[:, column], minlength=count
+            )
+    return found
+
+
+def _held_in(step: Floats, places: int) -> Floats:
+    """The step, no part of it a leap."""
+    most = np.append(np.full(places, LONGEST), np.full(len(step) - places, WIDEST))
+    found: Floats = np.clip(step, -most, most)
+    return found

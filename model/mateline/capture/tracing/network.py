@@ -1,0 +1,359 @@
+"""Lines and arcs fitted to all courses of a network at once.
+
+Stands in tracing after everything but trace; pen lines use it too. What is fitted is one thing:
+the places of nodes and corners and the bends of arcs, so that borders meet because they share the
+corner. Where what was fitted would cross itself, the courses that do go back step by step:
+
+    finer    lines only, close to all places, the guessed ones too
+    rough    the places themselves, from node to node
+    raw      the path that the course was given with
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mateline import curves
+from mateline.capture.traced import Traced, TracedBorder
+from mateline.capture.tracing.adjustment import DECIMALS, adjusted
+from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
+from mateline.capture.tracing.frame import Joints, distances
+from mateline.capture.tracing.layout import laid_out
+from mateline.capture.tracing.planarity import at_fault, tiled
+from mateline.capture.tracing.rim import OnRim, rim_of
+from mateline.capture.tracing.ties import LIKELY, SameBend, Tangent, alike, smooth
+from mateline.curves import Chain, Segment
+from mateline.pattern.tiling import Tiling
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.capture.tracing.adjustment import Adjusted, Tie
+    from mateline.capture.tracing.layout import Layout
+    from mateline.capture.tracing.rim import Rim
+    from mateline.curves import Point
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+
+__all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
+
+FITTED, FINER, ROUGH, RAW = range(4)
+PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
+FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
+CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
+ROUNDS = 12  # of falling back; three steps for each course, and most take one
+ASKED = 24  # places of a course that its expected error is reckoned at
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """What was fitted, and which courses had to fall back, because what was fitted would have
+    crossed something: `finer` have more segments than they need, `rough` are as they were given.
+    """
+
+    traced: Traced
+    finer: tuple[int, ...] = ()
+    rough: tuple[int, ...] = ()
+
+
+def fitted(network: Network, outline: Chain) -> Fit:
+    """The courses as the fewest lines and arcs that their places' errors explain.
+
+    `outline` is closed, walked either way. Regions tile it: no gap, no overlap. Rims are numbered
+    among the courses; `traced` has its borders in the order of the courses, its regions as they
+    are in the network.
+
+    Raises RuntimeError if even raw paths cross one another.
+    """
+    rim = rim_of(outline)
+    level = {
+        number: FITTED for number, course in enumerate(network.courses) if not course.rim
+    }
+    for _ in range(ROUNDS):
+        borders, nodes = _drawn(network, rim, level)
+        wrong = _wrong(network, borders, rim)
+        if not wrong:
+            return Fit(
+                Traced(nodes, borders, network.regions),
+                tuple(each for each, step in level.items() if step == FINER),
+                tuple(each for each, step in level.items() if step > FINER),
+            )
+        for number in wrong:
+            level[number] = min(RAW, level[number] + 1)
+    raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
+
+
+def _wrong(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
+    """Courses that cross something, or whose regions are no areas that tile the outline."""
+    courses = network.courses
+    wrong = {number for number in at_fault(borders).tolist() if not courses[number].rim}
+    wrong |= _torn(network, borders, rim)
+    if wrong:
+        return wrong
+    tiling, regions = tiled(borders, network.regions)
+    for region in regions.tolist():
+        for loop in network.regions[region].loops:
+            wrong.update(max(at, ~at) for at in loop if not courses[max(at, ~at)].rim)
+    if not wrong and tiling != Tiling(0.0, 0.0, 0):
+        wrong.update(number for number, course in enumerate(courses) if not course.rim)
+    return wrong
+
+
+def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
+    """Courses that reach the outline in another order than their nodes did, or vanished."""
+    rims = [at for at, course in enumerate(network.courses) if course.rim]
+    empty = {at for at, border in enumerate(borders) if not border.chain.segments}
+    total = sum(curves.length(borders[at].chain) for at in rims)
+    turned = empty & set(rims)
+    if total > 1.5 * rim.length:
+        long = rim.length / 2
+        turned |= {at for at in rims if curves.length(borders[at].chain) > long}
+    nodes = {node for at in turned for node in (network.courses[at].start, network.courses[at].end)}
+    near = {
+        at for at, course in enumerate(network.courses)
+        if not course.rim and nodes & {course.start, course.end}
+    }  # fmt: skip
+    return (empty - set(rims)) | near
+
+
+def _drawn(
+    network: Network, rim: Rim, level: Mapping[int, int]
+) -> tuple[tuple[TracedBorder, ...], tuple[Point, ...]]:
+    """All borders, with courses fitted as their levels say; and the nodes."""
+    courses = network.courses
+    free = {at: courses[at] for at, step in level.items() if step <= FINER}
+    kept = {at: courses[at] for at, step in level.items() if step > FINER}
+    slack = np.full(len(network.nodes), network.slack)
+    for course in kept.values():
+        if not course.ring:
+            slack[[course.start, course.end]] = PINNED
+    rims = np.array(
+        sorted({at for each in courses if each.rim and not each.ring
+                for at in (each.start, each.end)}), dtype=np.int64)  # fmt: skip
+    start = network.nodes.copy()
+    for node in rims.tolist():
+        _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
+        start[node] = rim.place(number, share)
+    layout = laid_out(free, start, slack, frozenset(at for at, s in level.items() if s == FINER))
+    found = _settled(layout, free, rim, rims)
+    at = np.round(found.frame.at, DECIMALS)
+    feet: dict[int, tuple[int, float]] = {}
+    for node in rims.tolist():
+        _, number, share = rim.foot((float(found.frame.at[node, 0]), float(found.frame.at[node, 1])))
+        feet[node] = (number, share)
+        at[node] = rim.place(number, share)
+    borders = []
+    for number, course in enumerate(courses):
+        if course.rim:
+            chain = _rim_chain(course, rim, feet)
+            guessed: tuple[tuple[float, float], ...] = ()
+            error = 0.0
+        elif number in kept:
+            chain = _kept(course, at, rim, raw=level[number] == RAW)
+            guessed = ((0.0, curves.length(chain)),)
+            error = float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
+        else:
+            chain = _chain(layout, found, at, number)
+            guessed = _guessed(layout, found, number, course, chain)
+            error = _expected(layout, found, number, course)
+        borders.append(
+            TracedBorder(
+                chain, course.start, course.end, course.left, course.right, guessed,
+                round(error, DECIMALS),
+            )  # fmt: skip
+        )
+    places = at[: len(network.nodes)].tolist()
+    return tuple(borders), tuple((x, y) for x, y in places)
+
+
+def _settled(
+    layout: Layout, courses: Mapping[int, Course], rim: Rim, rims: Ints
+) -> Adjusted:
+    """The frame that fits best, with joints tied that places say nothing against."""
+    ties: list[Tie] = [OnRim(rim, rims)] if len(rims) else []
+    joints = layout.joints
+    always = np.isin(layout.joints.one, [s for at in layout.circles for s in layout.segments[at]])
+    if always.any():
+        ties += [Tangent(joints.rows(always)), SameBend(joints.rows(always))]
+    found = adjusted(layout.frame, layout.measured, layout.anchors, ties)
+    bent = (layout.frame.round[joints.one] | layout.frame.round[joints.other]) & ~always
+    rest = joints.rows(bent)
+    if len(rest.one):
+        good, _ = smooth(found, rest)
+        if good.any():
+            ties.append(Tangent(rest.rows(good)))
+    through, same = _through(layout, courses, found, set(rims.tolist()))
+    if len(through.one):
+        ties.append(Tangent(through))
+    if len(same.one):
+        ties.append(SameBend(same))
+    if len(ties) > (len(rims) > 0):
+        found = adjusted(found.frame, layout.measured, layout.anchors, ties)
+    return found
+
+
+def _through(
+    layout: Layout, courses: Mapping[int, Course], found: Adjusted, rims: set[int]
+) -> tuple[Joints, Joints]:
+    """Borders that go on through a node in one line or one arc: joints, and those that are arcs.
+
+    Each end goes on in one other at most; the surest pairs are taken first.
+    """
+    ends: dict[int, list[tuple[int, bool]]] = {}
+    for number, course in courses.items():
+        if course.ring:
+            continue
+        segments = layout.segments[number]
+        ends.setdefault(course.start, []).append((segments[0], False))
+        ends.setdefault(course.end, []).append((segments[-1], True))
+    pairs = [
+        (node, one, other)
+        for node, own in ends.items()
+        if node not in rims
+        for at, one in enumerate(own)
+        for other in own[at + 1 :]
+        if one[0] != other[0]
+    ]
+    if not pairs:
+        return layout.joints.rows(np.zeros(0, dtype=np.int64)), layout.joints.rows(
+            np.zeros(0, dtype=np.int64)
+        )
+    joints = Joints(
+        np.array([one for _, (one, _), _ in pairs]),
+        np.array([other for _, _, (other, _) in pairs]),
+        np.array([not head for _, (_, head), _ in pairs]),
+        np.array([head for _, _, (_, head) in pairs]),
+    )
+    bent = layout.frame.round
+    both = bent[joints.one] & bent[joints.other]
+    good, sigma = smooth(found, joints)
+    good &= bent[joints.one] == bent[joints.other]
+    if both.any():
+        apart = alike(found, joints.rows(both))
+        good[np.flatnonzero(both)[apart > LIKELY]] = False
+    taken: set[tuple[int, int, bool]] = set()
+    chosen = []
+    for row in np.argsort(sigma, kind="stable").tolist():
+        node, one, other = pairs[row]
+        if good[row] and not taken & {(node, *one), (node, *other)}:
+            taken |= {(node, *one), (node, *other)}
+            chosen.append(row)
+    which = np.array(sorted(chosen), dtype=np.int64)
+    return joints.rows(which), joints.rows(which[both[which]])
+
+
+def _rim_chain(course: Course, rim: Rim, feet: Mapping[int, tuple[int, float]]) -> Chain:
+    if course.ring:
+        chain = rim.chain
+    elif course.right == OUTSIDE:
+        chain = rim.between(feet[course.start], feet[course.end])
+    else:
+        chain = rim.between(feet[course.end], feet[course.start])
+    return chain if course.right == OUTSIDE else curves.backwards(chain)
+
+
+def _kept(course: Course, nodes: Floats, rim: Rim, *, raw: bool) -> Chain:
+    """A course as its places or its path are."""
+    places = course.path if raw and course.path is not None else course.places
+    places = np.round(places, DECIMALS)
+    if not course.ring:
+        ends = nodes[[course.start, course.end]]
+        off = [np.hypot(*(places - end).T) > CLEAR for end in ends]
+        places = places[off[0] & off[1]]
+        places = np.vstack([ends[:1], places, ends[1:]])
+    elif (places[0] != places[-1]).any():
+        places = np.vstack([places, places[:1]])
+    fresh = np.append(True, (places[1:] != places[:-1]).any(axis=1))
+    points = [(x, y) for x, y in places[fresh].tolist()]
+    return Chain(points[0], tuple(Segment(point) for point in points[1:]))
+
+
+def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> Chain:
+    frame = found.frame
+    if number in layout.circles:
+        return _circle(layout, found, number)
+    segments = []
+    own = layout.segments[number]
+    first = at[frame.tail[own[0]]].tolist()
+    before = (first[0], first[1])
+    start = before
+    for segment in own:
+        x, y = at[frame.head[segment]].tolist()
+        if (x, y) == before:
+            continue
+        turn = float(frame.turn[segment])
+        if not frame.round[segment] or abs(turn) < FLATTEST:
+            segments.append(Segment((x, y)))
+        else:
+            segments.append(Segment((x, y), _centre(before, (x, y), turn), turn > 0))
+        before = (x, y)
+    return Chain(start, tuple(segments))
+
+
+def _circle(layout: Layout, found: Adjusted, number: int) -> Chain:
+    frame = found.frame
+    one, _ = layout.segments[number]
+    (ax, ay), (bx, by) = frame.at[[frame.tail[one], frame.head[one]]].tolist()
+    turn = float(frame.turn[one])
+    cx, cy = _centre((ax, ay), (bx, by), turn)
+    reach = round(float(np.hypot(ax - cx, ay - cy)), DECIMALS)
+    chain = curves.circle((round(cx, DECIMALS), round(cy, DECIMALS)), reach)
+    return chain if turn > 0 else curves.backwards(chain)
+
+
+def _centre(a: Point, b: Point, turn: float) -> Point:
+    """The centre of an arc that turns by twice `turn`: half the chord over tan t to its left."""
+    x, y = (b[0] - a[0]) / 2, (b[1] - a[1]) / 2
+    share = float(np.cos(turn) / np.sin(turn))
+    return a[0] + x - share * y, a[1] + y + share * x
+
+
+def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> float:
+    """The expected rms distance of the sound parts of a course from the true border, mm."""
+    own = np.flatnonzero(layout.row == number)
+    own = own[course.sound[layout.index[own]]]
+    if len(own) == 0:
+        return float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
+    own = own[np.unique(np.round(np.linspace(0, len(own) - 1, ASKED)).astype(np.int64))]
+    of = layout.measured.of[own]
+    _, slopes = distances(found.frame, layout.measured.places[own], of)
+    return float(np.sqrt(np.mean(found.variance(slopes, found.frame.columns()[of]))))
+
+
+def _guessed(
+    layout: Layout, found: Adjusted, number: int, course: Course, chain: Chain
+) -> tuple[tuple[float, float], ...]:
+    """Stretches along the chain that no sound place shows."""
+    total = curves.length(chain)
+    if course.sound.all():
+        return ()
+    if not course.sound.any():
+        return ((0.0, total),)
+    along = _along(chain, course.places)
+    order = np.argsort(along, kind="stable")
+    along, sound = along[order], course.sound[order]
+    middle = np.concatenate([[0.0], (along[1:] + along[:-1]) / 2, [total]])
+    change = np.flatnonzero(sound[1:] != sound[:-1]) + 1
+    cuts = [0, *change.tolist(), len(sound)]
+    return tuple(
+        (round(float(middle[low]), 3), round(float(middle[high]), 3))
+        for low, high in zip(cuts, cuts[1:], strict=False)
+        if not sound[low]
+    )
+
+
+def _along(chain: Chain, places: Floats) -> Floats:
+    """How far along the chain each place is, mm."""
+    import shapely
+
+    line = shapely.linestrings(curves.flattened(chain, 0.01))
+    shapely.prepare(line)
+    share = shapely.line_locate_point(line, shapely.points(places), normalized=True)
+    found: Floats = np.asarray(share, dtype=np.float64) * curves.length(chain)
+    return found

@@ -1,0 +1,280 @@
+"""Where borders are, between pixels: profiles of light across them.
+
+Stands in tracing after courses. Across a border light goes from one paint's to the other's, and
+in linear light each pixel is the mixture of both that it covers. With t from 0 on the right to 1 on
+the left, the sum of t along the profile is the length on the left, whatever blur is symmetric:
+
+    t 1 ........ _____            position = reach - sum of t, to the left of the profile's middle
+                /
+      ____ .../   <- profile ->
+     right       left
+
+The paints are what the profile itself ends on, so light that falls off and haze don't matter.
+Where a third colour or damage is on the profile, nothing is measured.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mateline.capture.tracing.courses import OUTSIDE, Course
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.capture.face_picture import Grid
+    from mateline.capture.tracing.cracks import CrackMap
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+REACH = 4.0  # pixels: half a profile
+FLANK = 2.5  # pixels: beyond it only one paint is seen
+STEP = 0.5  # pixels between places of a profile
+MIXED = 1.3  # pixels: nearer to a border a label may be either's
+STEADY = 2.5  # cracks: sigma of the smoothing of a crack path
+ALIKE = 1.45  # how much more a mean of neighbours errs than if they were independent: measured
+LEAST = 0.012  # pixels: no place is surer
+GUESS = 6.0  # mm: the error of a place that damage hides, for many in a row are wrong together
+UNCLEAR = 0.6  # mm: of one that a third colour hides
+FAINT = 0.012  # linear light: paints nearer than this show no border
+WORST = 1.5  # pixels: how far a crack may be from its border
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stations:
+    """Places along all courses, pixels; `of` which course, `across` to the left of the travel."""
+
+    at: Floats
+    across: Floats
+    of: Ints
+
+
+def measured_courses(
+    cracks: CrackMap, grid: Grid, light: NDArray[np.float32], sound: Bools
+) -> tuple[Course, ...]:
+    """The courses of a crack map with places measured in `light`, where all around is `sound`."""
+    paths = [_steady(path, ring=cracks.start[at] < 0) for at, path in enumerate(cracks.paths)]
+    inner = [
+        at for at in range(len(paths)) if OUTSIDE not in {cracks.left[at], cracks.right[at]}
+    ]
+    spots = {at: _even(paths[at], ring=cracks.start[at] < 0) for at in inner}
+    first = _read(cracks, light, sound, spots)
+    for at in inner:
+        shift = _filled(first[at].shift, first[at].good)
+        spots[at] = spots[at] + _median(shift, ring=cracks.start[at] < 0)[:, None] * first[at].across
+    second = _read(cracks, light, sound, spots)
+    scale = _scale(second)
+    courses = []
+    for at in range(len(paths)):
+        own = second.get(at)
+        places, errors, seen = (
+            (np.zeros((0, 2)), np.zeros(0), np.zeros(0, dtype=bool))
+            if own is None
+            else _places(spots[at], own, scale, grid)
+        )
+        courses.append(
+            Course(
+                cracks.start[at], cracks.end[at], cracks.left[at], cracks.right[at],
+                places, errors, seen, grid.places(paths[at]),
+            )  # fmt: skip
+        )
+    return tuple(courses)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Reading:
+    """What the profiles of one course say: how far its border is to the left, pixels; which are
+    good; which are hidden by damage; the difference of the paints; and the way across.
+    """
+
+    shift: Floats
+    good: Bools
+    hidden: Bools
+    contrast: Floats
+    across: Floats
+
+
+def _read(
+    cracks: CrackMap, light: NDArray[np.float32], sound: Bools, spots: dict[int, Floats]
+) -> dict[int, _Reading]:
+    steps = np.arange(-REACH, REACH + STEP / 2, STEP)
+    share = np.full(len(steps), STEP)
+    share[[0, -1]] = STEP / 2
+    found = {}
+    for at, own in spots.items():
+        ring = cracks.start[at] < 0
+        across = _across(own, ring=ring)
+        places = own[:, None] + steps[None, :, None] * across[:, None]
+        values = _sampled(light, places)
+        row, column = _pixels(places, sound.shape)
+        left = steps > MIXED
+        right = steps < -MIXED
+        regions = cracks.regions[row, column]
+        alone = (regions[:, left] == cracks.left[at]).all(axis=1)
+        alone &= (regions[:, right] == cracks.right[at]).all(axis=1)
+        seen = sound[row, column].all(axis=1)
+        low = values[:, steps <= -FLANK].mean(axis=1)
+        high = values[:, steps >= FLANK].mean(axis=1)
+        way, steady = _paints(low, high, alone & seen)
+        t = ((values - low[:, None]) * way[:, None]).sum(axis=2)
+        size = ((high - low) * way).sum(axis=1)
+        contrast = np.sqrt((way * way).sum(axis=1))
+        clear = alone & seen & (size > way_floor(contrast))
+        shift = REACH - (t * share).sum(axis=1) / np.where(clear, size, 1.0)
+        good = clear & steady & (np.abs(shift) <= WORST) & (contrast >= FAINT)
+        found[at] = _Reading(shift, good, ~seen | (alone & ~good), contrast, across)
+    return found
+
+
+def way_floor(contrast: Floats) -> Floats:
+    """The least difference of a profile's ends, in squared light: half the paints' own."""
+    found: Floats = contrast * contrast / 2
+    return found
+
+
+def _paints(low: Floats, high: Floats, good: Bools) -> tuple[Floats, Bools]:
+    """The difference of both paints along a course (n, 3), and where a profile's ends are as
+    along the course around it.
+    """
+    if good.sum() < 3:
+        return np.zeros_like(low), np.zeros(len(low), dtype=bool)
+    way = np.median((high - low)[good], axis=0)
+    steady = np.ones(len(low), dtype=bool)
+    for side in (low, high):
+        middle = np.column_stack(
+            [_median(_filled(side[:, band], good), ring=False, wide=31) for band in range(3)]
+        )
+        off = np.sqrt(((side - middle) ** 2).sum(axis=1))
+        usual = float(np.median(off[good]))
+        steady &= off <= np.maximum(6 * usual, 0.02 * np.sqrt((way * way).sum()))
+    return np.broadcast_to(way, low.shape), steady
+
+
+def _places(
+    spots: Floats, own: _Reading, scale: float, grid: Grid
+) -> tuple[Floats, Floats, Bools]:
+    """Places, errors, mm, and which are sound; those that a third colour hides are left out where
+    there are enough others.
+    """
+    places = grid.places(spots + np.where(own.good, own.shift, 0.0)[:, None] * own.across)
+    error = np.maximum(scale / np.maximum(own.contrast, FAINT), LEAST) * ALIKE * grid.pitch
+    local = _scatter(own)
+    if local is not None:
+        error = np.full(len(spots), max(local, LEAST) * ALIKE * grid.pitch)
+    errors = np.where(own.good, error, np.where(own.hidden, GUESS, UNCLEAR))
+    kept = own.good | own.hidden
+    if own.good.sum() < 3:
+        kept = np.ones(len(spots), dtype=bool)
+    return places[kept], errors[kept], own.good[kept]
+
+
+def _scale(readings: dict[int, _Reading]) -> float:
+    """Error of one place times the contrast, pixels: the middle of all courses."""
+    known = [
+        (scatter * float(np.median(own.contrast)))
+        for own in readings.values()
+        if (scatter := _scatter(own)) is not None
+    ]
+    return float(np.median(known)) if known else 0.02
+
+
+def _scatter(own: _Reading) -> float | None:
+    """The error of one place, pixels, from how it differs from the third before and after it."""
+    if own.good.sum() < 25:
+        return None
+    shift = np.where(own.good, own.shift, np.nan)
+    bend = shift[3:-3] - (shift[:-6] + shift[6:]) / 2
+    bend = np.abs(bend[np.isfinite(bend)])
+    return float(1.4826 * np.median(bend) / np.sqrt(1.5)) if len(bend) >= 12 else None
+
+
+def _sampled(light: NDArray[np.float32], places: Floats) -> Floats:
+    """Light at places in pixels, between the four pixels around each."""
+    rows, columns, _ = light.shape
+    x = np.clip(places[..., 0], 0, columns - 1.001)
+    y = np.clip(places[..., 1], 0, rows - 1.001)
+    column, row = x.astype(np.int64), y.astype(np.int64)
+    u, v = (x - column)[..., None], (y - row)[..., None]
+    one = light[row, column] * (1 - u) + light[row, column + 1] * u
+    other = light[row + 1, column] * (1 - u) + light[row + 1, column + 1] * u
+    found: Floats = one * (1 - v) + other * v
+    return found
+
+
+def _pixels(places: Floats, shape: tuple[int, ...]) -> tuple[Ints, Ints]:
+    whole = np.floor(places + 0.5).astype(np.int64)
+    return (
+        np.clip(whole[..., 1], 0, shape[0] - 1),
+        np.clip(whole[..., 0], 0, shape[1] - 1),
+    )
+
+
+def _steady(path: Floats, *, ring: bool) -> Floats:
+    """The middles of a path's cracks, each the mean of those around it; ends stay."""
+    middle = (path[1:] + path[:-1]) / 2
+    wide = int(3 * STEADY)
+    if ring:
+        wide = min(wide, len(middle))
+        longer = np.vstack([middle[-wide:], middle, middle[:wide]])
+    else:
+        middle = np.vstack([path[:1], middle, path[-1:]])
+        wide = min(wide, len(middle) - 1)
+        longer = np.vstack(
+            [
+                2 * middle[0] - middle[wide:0:-1],
+                middle,
+                2 * middle[-1] - middle[-2 : -wide - 2 : -1],
+            ]
+        )
+    weight = np.exp(-((np.arange(-wide, wide + 1) / STEADY) ** 2) / 2)
+    weight /= weight.sum()
+    count = len(middle)
+    found = np.zeros_like(middle)
+    for step, share in enumerate(weight.tolist()):
+        found += share * longer[step : step + count]
+    return found
+
+
+def _even(path: Floats, *, ring: bool) -> Floats:
+    """Places a pixel apart along a path, the ends not among them."""
+    if ring:
+        path = np.vstack([path, path[:1]])
+    along = np.append(0.0, np.cumsum(np.hypot(*np.diff(path, axis=0).T)))
+    count = max(1, int(along[-1] + 0.5))
+    at = (np.arange(count) + 0.5) / count * along[-1]
+    return np.column_stack([np.interp(at, along, path[:, axis]) for axis in (0, 1)])
+
+
+def _across(spots: Floats, *, ring: bool) -> Floats:
+    """Unit vectors to the left of the travel, rows running down."""
+    count = len(spots)
+    index = np.arange(count)
+    wide = min(3, max(1, (count - 1) // 2))
+    if count < 2:
+        return np.zeros((count, 2))
+    if ring:
+        way = spots[(index + wide) % count] - spots[(index - wide) % count]
+    else:
+        way = spots[np.minimum(index + wide, count - 1)] - spots[np.maximum(index - wide, 0)]
+    size = np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)
+    return np.column_stack([way[:, 1], -way[:, 0]]) / size[:, None]
+
+
+def _filled(values: Floats, good: Bools) -> Floats:
+    """The values with those between good ones in place of the others; 0 without any."""
+    if not good.any():
+        return np.zeros(len(values))
+    at = np.flatnonzero(good)
+    return np.interp(np.arange(len(values)), at, values[at])
+
+
+def _median(values: Floats, *, ring: bool, wide: int = 7) -> Floats:
+    from scipy import ndimage
+
+    found: Floats = ndimage.median_filter(values, wide, mode="wrap" if ring else "nearest")
+    return found
