@@ -1,0 +1,151 @@
+"""Borders that are seen, as stretches of points, and how each would run on at its ends.
+
+Stands after potts. A stretch is a run of the line on which a label's share of cells is a half; it
+stops where cells are not known. At each end a line, or the start of an arc, is fitted to the
+longest piece behind it that one fits.
+
+    way      unit vector (row, column) out of the stretch, at an end
+    bend     curvature there, 1/cell, positive where the border turns from `way` (row, column)
+             towards (-column, row)
+    swing    how far off the way may be, radians: of a short piece far, of a long one little
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+    Ints = NDArray[np.int64]
+
+PIECES = (4.0, 6.5, 10.0, 16.0, 26.0, 40.0, 64.0)  # mm that are tried
+LOOSE = 0.2  # mm rms: a piece that is no line or arc
+STRAIGHT = 0.13  # mm rms: a line is taken where it will do
+CUT = 0.8  # mm: the last of a border before damage, which mixed pixels bend
+SHORT = 2.5  # mm: a piece that tells no direction
+TIGHT = 5.0  # mm: radius of the tightest arc
+POINTS = 130  # of a stretch that are looked at behind each end
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stretch:
+    """Points (n, 2), row and column in cells, of the border of label `inside`, which is on the
+    same hand of every stretch as it runs.
+    """
+
+    points: Floats
+    inside: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ends:
+    """End 2 i is where stretch i begins, 2 i + 1 where it stops; `told` has what has a fit."""
+
+    at: Floats
+    way: Floats
+    bend: Floats
+    length: Floats
+    swing: Floats
+    inside: Ints
+    told: Bools
+
+
+def stretches_of(share: NDArray[np.float32], known: Bools, pitch: float) -> list[Stretch]:
+    """All borders of cells (rows, columns, labels) of `pitch` mm, where they are known."""
+    from skimage.measure import find_contours
+
+    found = []
+    for label in range(share.shape[2]):
+        plane = share[..., label]
+        if not ((plane > 0.5) & known).any():
+            continue
+        for line in find_contours(plane, 0.5, mask=known):
+            closed = bool((line[0] == line[-1]).all())
+            if len(line) * 0.7 * pitch >= SHORT + CUT and not closed:
+                found.append(Stretch(line, label))
+    return found
+
+
+def ends_of(stretches: Sequence[Stretch], pitch: float) -> Ends:
+    """Both ends of each stretch, fitted."""
+    count = 2 * len(stretches)
+    runs = np.full((count, POINTS, 2), np.nan)
+    for at, stretch in enumerate(stretches):
+        first = stretch.points[:POINTS]
+        last = stretch.points[::-1][:POINTS]
+        runs[2 * at, : len(first)] = first
+        runs[2 * at + 1, : len(last)] = last
+    inside = np.repeat([each.inside for each in stretches], 2).astype(np.int64)
+    step = np.sqrt((np.diff(runs, axis=1) ** 2).sum(axis=2))
+    far = np.concatenate([np.zeros((count, 1)), np.cumsum(step, axis=1)], axis=1) * pitch
+    best = (np.zeros((count, 2)), np.zeros((count, 2)), np.zeros(count), np.zeros(count))
+    told = np.zeros(count, dtype=bool)
+    going = np.ones(count, dtype=bool)
+    reach = np.nanmax(far, axis=1, initial=0.0) - CUT if count else np.zeros(0)
+    for piece in PIECES:
+        going &= reach > (SHORT if piece == PIECES[0] else 0.7 * piece)
+        rows = np.flatnonzero(going)
+        if not len(rows):
+            break
+        taken = (far[rows] >= CUT) & (far[rows] <= CUT + piece)
+        at, way, bend, length, off = _fits(runs[rows], taken, pitch)
+        good = (off <= LOOSE) & (np.abs(bend) < pitch / TIGHT)
+        going[rows[~good]] = False
+        kept = rows[good]
+        for into, value in zip(best, (at, way, bend, length), strict=True):
+            into[kept] = value[good]
+        told[kept] = True
+    swing = 0.015 + 1.2 * np.maximum(best[3], SHORT) ** -1.5
+    swing = np.where(best[2] != 0, 2 * swing, swing)
+    return Ends(*best, swing, inside, told)
+
+
+def _fits(runs: Floats, taken: Bools, pitch: float) -> tuple[Floats, ...]:
+    """A line or a parabola for the taken points of each run, in the frame of its chord."""
+    rows = np.arange(len(runs))
+    first = taken.argmax(axis=1)
+    last = taken.shape[1] - 1 - taken[:, ::-1].argmax(axis=1)
+    start, stop = runs[rows, first], runs[rows, last]
+    chord = start - stop
+    length = np.maximum(np.sqrt((chord**2).sum(axis=1)), 1e-6)
+    way = chord / length[:, None]
+    side = np.column_stack([-way[:, 1], way[:, 0]])
+    off = np.where(taken[..., None], runs - start[:, None], 0)
+    x = (off * way[:, None]).sum(axis=2) / length[:, None]
+    y = (off * side[:, None]).sum(axis=2)
+    weight = taken.astype(float)
+    line, off_line = _parabola(x, y, weight, 2)
+    curve, off_curve = _parabola(x, y, weight, 3)
+    off_line, off_curve = off_line * pitch, off_curve * pitch
+    plain = ((off_line < STRAIGHT) & (off_line**2 < 1.3 * off_curve**2 + 0.02**2)) | (
+        length * pitch < 6
+    )
+    curve = np.where(plain[:, None], line, curve)
+    slope = curve[:, 1] / length
+    bend = 2 * curve[:, 2] / length**2 / (1 + slope**2) ** 1.5
+    out = way + slope[:, None] * side
+    out /= np.sqrt((out**2).sum(axis=1))[:, None]
+    return (
+        np.round(start + curve[:, :1] * side, 4), np.round(out, 6), np.round(bend, 8),
+        length * pitch, np.where(plain, off_line, off_curve),
+    )  # fmt: skip
+
+
+def _parabola(x: Floats, y: Floats, weight: Floats, terms: int) -> tuple[Floats, Floats]:
+    """Least squares by normal equations, all rows at once; coefficients (n, 3) and rms (n,)."""
+    base = np.stack([np.ones_like(x), x, x * x][:terms], axis=2) * weight[..., None]
+    matrix = np.einsum("nki,nkj->nij", base, base) + 1e-9 * np.eye(terms)
+    right = np.einsum("nki,nk->ni", base, y)
+    found = np.zeros((len(x), 3))
+    found[:, :terms] = np.linalg.solve(matrix, right[..., None])[..., 0]
+    left = (y - np.einsum("nki,ni->nk", base, found[:, :terms])) * weight
+    rms = np.sqrt((left**2).sum(axis=1) / np.maximum(weight.sum(axis=1), 1))
+    return found, rms
