@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from mateline.capture.traced import Traced
 
+LEAST = 5.0  # mm: a border that goes straight on over a scratch is no guess to look at
 DECIMALS = 6  # mm: what is read again closes as what was traced did
 _NO_ID = re.compile(r"[^A-Za-z0-9_.-]+")
 
@@ -43,7 +44,7 @@ def _marks(traced: Traced, height: float) -> Iterator[str]:
     count = 0
     for border in (each for each in traced.borders if each.guessed):
         line = shapely.LineString(flattened(border.chain))
-        for start, end in border.guessed:
+        for start, end in (each for each in border.guessed if each[1] - each[0] >= LEAST):
             count += 1
             points = shapely.get_coordinates(substring(line, start, end))
             data = "L".join(f"{number(x)} {number(height - y)}" for x, y in points.tolist())
