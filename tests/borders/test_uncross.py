@@ -108,12 +108,12 @@ def test_borders_nearer_than_both_may_move_do_not_cross(outlines):
 def test_what_crosses_is_followed_to_a_third_of_the_tolerance_and_nothing_else():
     """Two tents that one line would do for, and a spike that stands up under the first.
 
-        tent   from y = 0 up to 0.95 of the tolerance and down; the line y = 0 cuts the spike
-        spike  up to 0.4 of it: a third of the tolerance each cannot bring them together
+    tent   from y = 0 up to 0.95 of the tolerance and down; the line y = 0 cuts the spike
+    spike  up to 0.4 of it: a third of the tolerance each cannot bring them together
     """
     tent = np.array([(0, 0), (30, 0), (50, 0.95 * TOL), (70, 0), (100, 0)])
     spike = np.array([(45, -50), (50, 0.4 * TOL), (55, -50)])
-    parts = [tent, spike, tent + (0, 90)]
+    parts = [tent, spike, tent + np.array([0, 90])]
     offsets = np.cumsum([0, *map(len, parts)])
     no = np.zeros(3, dtype=bool)
     lines = Polylines(np.vstack(parts), offsets, np.repeat([0, 1, 2], np.diff(offsets)), no, no)
