@@ -1,7 +1,7 @@
 """The order of borders and regions hangs on places, not on the last bits of them."""
 
 import pytest
-from shapely import box
+from shapely import Polygon, box
 
 from mateline.drawing.shapes import Shape
 from mateline.pattern.pattern import pattern_of
@@ -20,3 +20,12 @@ def test_what_stands_on_one_upright_line_is_ordered_upwards(aside, first):
     assert (one.colour, other.colour) == ((BLUE, RED) if first == BLUE else (RED, BLUE))
     closed = [border for border in pattern.borders if -1 not in {border.left, border.right}]
     assert [border.points[0][1] for border in closed] == ([8, 32] if first == BLUE else [32, 8])
+
+
+def test_a_closed_border_starts_at_its_lowest_point_x_before_y():
+    diamond = Polygon([(32, 8), (40, 32), (32, 40), (16, 24)])
+    for turn in range(4):
+        ring = [*diamond.exterior.coords[turn:-1], *diamond.exterior.coords[:turn]]
+        pattern = pattern_of([Shape(Polygon(ring), RED, "")], FACE, base=WHITE)
+        (closed,) = (each for each in pattern.borders if -1 not in {each.left, each.right})
+        assert closed.points[0].tolist() == closed.points[-1].tolist() == [16, 24]

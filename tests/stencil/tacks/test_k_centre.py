@@ -8,7 +8,7 @@ import shapely
 from shapely import affinity, box
 
 from mateline.stencil.tacks.farthest_point import gaps
-from mateline.stencil.tacks.k_centre import LATTICES, Task, _lattice, k_centres
+from mateline.stencil.tacks.k_centre import LATTICES, Task, _lattice, _round_three, k_centres
 
 AREAS = {
     "bar": box(0, 0, 512, 96),
@@ -49,3 +49,12 @@ def test_a_lattice_covers_its_box_with_the_discs_of_a_triangular_one(upright, of
     inside = np.stack(np.meshgrid(np.arange(100, 301), np.arange(-50, 81)), axis=-1)
     far = gaps(inside.reshape(-1, 2).astype(float), points).min(axis=1)
     assert 0.95 * 30 / math.sqrt(3) < far.max() <= 30 / math.sqrt(3)
+
+
+def test_the_circle_round_three_points_is_the_smallest():
+    """As shapely's, of sharp and of blunt triangles, and of three points in a row."""
+    corners = np.random.default_rng(3).uniform(-100, 100, (3, 200, 2))
+    corners[2, :20] = 3 * corners[1, :20] - 2 * corners[0, :20]
+    found = _round_three(*corners)
+    circles = shapely.minimum_bounding_circle(shapely.multipoints(np.swapaxes(corners, 0, 1)))
+    assert found == pytest.approx(shapely.get_coordinates(shapely.centroid(circles)), abs=1e-6)
