@@ -11,7 +11,7 @@ from mateline import curves
 from mateline.borders.arc_fitting import Bows
 from mateline.borders.polylines import Polylines
 from mateline.borders.refit import _bows, refitted
-from mateline.borders.uncross import crossing, uncrossed
+from mateline.borders.uncross import _bounds, crossing, uncrossed
 from mateline.drawing.flattening import flattened
 from mateline.drawing.shapes import Shape
 from mateline.drawing.svg.path_data import ellipse, subpaths
@@ -77,6 +77,26 @@ def test_lines_that_left_their_vertices_cross_too():
     assert met(((0, 0), (4, 0), 0), ((3, -1), (3, 1), 0)) == [0, 1]
     assert met(((0, 0), (4, 0), 0), ((5, -1), (5, 1), 0)) == []
     assert met(((0, 0), (4, 0), 0), ((0, 1), (4, 1), 0)) == []
+
+
+@pytest.mark.parametrize("half", [0.0, 0.4, -1.5, 1.6, -2.2, 3.0])
+@pytest.mark.parametrize("way", [0.0, 0.7, math.pi / 2, 2.9])
+def test_the_box_of_a_segment_holds_all_of_it(half, way):
+    """Chords of 10 any way round, and arcs of up to nearly a whole turn over them."""
+    along, across = (
+        np.array([math.cos(way), math.sin(way)]),
+        np.array([-math.sin(way), math.cos(way)]),
+    )
+    start, end = 3 - 5 * along, 3 + 5 * along
+    places = np.linspace(start, end, 2)
+    if half:
+        centre, radius = 3 + 5 / math.tan(half) * across, 5 / math.sin(half)
+        turn = np.linspace(-half, half, 400)[:, None]
+        places = centre - radius * (np.cos(turn) * across - np.sin(turn) * along)
+        assert places[[0, -1]] == pytest.approx(np.array([start, end]))
+    (box_,) = _bounds(bows((start, end, half)))
+    assert (places >= box_[:2] - 1e-9).all()
+    assert (places <= box_[2:] + 1e-9).all()
 
 
 @pytest.mark.parametrize(
