@@ -20,7 +20,7 @@ import shapely
 from shapely import Point, Polygon
 
 from mateline.cabinet.faces import end_area
-from mateline.cabinet.panel import Bore, Groove, edge_axes, edge_length
+from mateline.cabinet.panel import Bore, Groove, edge_axes, edge_length, end_line
 from mateline.cabinet.specification import CutEdge, EdgeHole
 from mateline.curves import Chain, Segment
 
@@ -185,9 +185,3 @@ def groove_levels(panel: Panel, index: int, groove: Groove) -> list[tuple[Chain,
         (x, y), *rest = [(float(x), float(y)) for x, y in (*spots, spots[0])]
         levels.append((Chain((x, y), tuple(Segment(spot) for spot in rest)), down))
     return levels
-
-
-def end_line(edge: Edge, down: float) -> float:
-    """Inset of the end cut at a depth, or of its line beyond it."""
-    (foot, top), (low, bottom) = edge.section.points[-2:]
-    return foot + (low - foot) * (down - top) / (bottom - top)
