@@ -449,15 +449,13 @@ def _touching(panel: Panel) -> Iterator[tuple[Hole, Panel]]:
 
 def _tool_levels(hole: Hole, panel: Panel) -> Iterator[list[tuple[Chain, float]]]:
     """The prism of a hole and the cone of its countersink, both longer than the board is thick."""
-    beyond, rise = BEYOND, max(edge.rise for edge in panel.edges)
+    beyond = BEYOND
     if panel.bend is not None:  # so far it leaves the plane that touches it
         beyond += max(hole.length, hole.head) ** 2 / (
             4 * (abs(panel.bend.radius) - panel.thickness)
         )
     low = panel.thickness + beyond
     yield [(shank(hole), -beyond), (shank(hole), low)]
-    if rise > 0:  # what is added before the face
-        yield [(opening(hole), -beyond - rise), (opening(hole), 0.0)]
     if sink_depth(hole) > SAME_DEPTH:
         above = hole.head / 2 + beyond * math.tan(hole.head_angle / 2)
         sink = min(sink_depth(hole), low)

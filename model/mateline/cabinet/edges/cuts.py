@@ -137,6 +137,8 @@ def _groove(cut: CutEdge, panel: Panel, index: int) -> tuple[Groove, str]:
         wrong = f"It runs out of the end, which is {thick - foot:.1f} mm wide."
     elif groove.deep > _room(panel, index) - LEAST:
         wrong = f"At {groove.deep:.1f} mm it goes through the board."
+    elif groove.top < max(beside.section.points[-2][1] for beside in _beside(panel, index)):
+        wrong = "It runs out through the bevel or round of an edge beside it."
     elif edge.groove is not None:
         wrong = "This edge has a groove or a rabbet already."
     elif edge.end == "art" and cut.kind == "groove":
@@ -164,6 +166,10 @@ def _room(panel: Panel, index: int) -> float:
     return max(
         float((x - start[0]) * inward[0] + (y - start[1]) * inward[1]) for x, y in panel.outline
     )
+
+
+def _beside(panel: Panel, index: int) -> tuple[Edge, Edge]:
+    return panel.edges[index - 1], panel.edges[(index + 1) % len(panel.edges)]
 
 
 def _turns_in(panel: Panel, corner: int) -> bool:
