@@ -281,6 +281,18 @@ def test_a_cove_that_ends_at_a_round_is_refused_and_either_can_be_made():
     assert coved((0, 0), "", both, joints)
 
 
+def test_rounds_of_a_side_at_a_coves_end_are_not_told_to_go_to_its_boards():
+    """Laid on deck and screen they would end at the cove."""
+    rounds = ['"deck and left" = { round = 8 }', '"screen and left" = { round = 8 }']
+    (square,) = faults_of(lambda: coved((0, 0), "", rounds))
+    (cove,) = faults_of(lambda: coved((0, 0), "round = 40", rounds))
+    for told in (square, cove):
+        assert "Remove “left and deck” and “left and screen” from the carcase's edges." in told
+    assert "joints = [" in square
+    assert "joints = [" not in cove
+    assert coved((0, 0), "round = 40")
+
+
 def test_what_is_measured_on_a_face_starts_at_the_sharp_corner():
     hole = """
 [[hardware]]
