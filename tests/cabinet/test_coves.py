@@ -135,6 +135,7 @@ class TestACove:
         feet = [np.array(face.panel.frame.corner) @ out + 40 for face, out in
                 zip((deck, screen), outs, strict=True)]  # fmt: skip
         for face in (deck, screen):
+            assert len(face.cells) > 10
             for cell in face.cells[1:]:
                 spots = shapely.get_coordinates(cell.area)
                 solid = np.column_stack([spots, np.ones(len(spots))]) @ cell.lift.T
@@ -274,11 +275,27 @@ def test_a_cove_that_ends_at_a_round_is_refused_and_either_can_be_made():
     both = ['"deck and left" = { round = 8 }']
     (told,) = faults_of(lambda: coved((0, 0), "round = 40", both, joints))
     assert (
-        "Its hollow edge at screen ends at a bevel or round, that at left. "
-        "Leave the edge at left square, or that at screen." in told
+        "Its hollow edge at screen ends at a bevel, round or mitre, that at left. "
+        "Leave the edge at left square, or that at screen without a shape." in told
     )
     assert coved((0, 0), "round = 40", (), joints)
     assert coved((0, 0), "", both, joints)
+
+
+def test_a_cove_that_ends_at_a_mitre_is_refused():
+    """It would stand out before the side."""
+    (told,) = faults_of(lambda: coved((0, 0), joints='"deck mitre left"'))
+    assert "Its hollow edge at screen ends at a bevel, round or mitre, that at left." in told
+    assert coved((0, 0), "", joints='"deck mitre left"')
+
+
+def test_above_the_edges_of_sides_that_are_flush_its_own_ends_are_seen():
+    ends = [end for end in coved((0, 0)).ends if end.board in PAIR and end.owner is None]
+    assert {end.finish for end in ends} == {"base"}
+    assert [end.size for end in ends] == pytest.approx([added(40, math.pi / 2) / 2] * 4, abs=FACETS)
+    proud = {"deck": "set_back = 50", "screen": "set_back = 50"}
+    within = coved((0, 0), **proud).ends  # the cove is 40 high and deep there
+    assert not [end for end in within if end.board in PAIR and end.owner is None]
 
 
 def test_rounds_of_a_side_at_a_coves_end_are_not_told_to_go_to_its_boards():

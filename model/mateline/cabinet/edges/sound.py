@@ -32,8 +32,8 @@ def unlike_edges(panel: Panel) -> tuple[str, str] | None:
         return f"{what}outline.", "Leave that edge square."
     if (ends := _shaped_at_hollow(panel)) is not None:
         hollow, shaped = ends
-        what = f"Its hollow edge at {hollow} ends at a bevel or round, that at {shaped}."
-        return what, f"Leave the edge at {shaped} square, or that at {hollow}."
+        what = f"Its hollow edge at {hollow} ends at a bevel, round or mitre, that at {shaped}."
+        return what, f"Leave the edge at {shaped} square, or that at {hollow} without a shape."
     return None
 
 
@@ -68,13 +68,15 @@ def _shaped_inside(panel: Panel) -> str | None:
 
 
 def _shaped_at_hollow(panel: Panel) -> tuple[str, str] | None:
-    """The boards at a hollow edge and at one with strips of its own, which meet at a corner: in
-    the net their strips would lie side by side, with a slit between them that no knife cuts.
+    """The boards at a hollow edge and at one that is not square, which meet at a corner.
+
+    In the net their strips would lie side by side, with a slit between them that no knife cuts; at
+    a mitre the cove would stand out before the board beyond.
     """
     for at, edge in enumerate(panel.edges):
         before = panel.edges[at - 1]
         for one, other in ((before, edge), (edge, before)):
-            if one.rise > 0 and other.strips:
+            if one.rise > 0 and not squarely_cut(other):
                 return one.neighbour, other.neighbour
     return None
 
