@@ -166,3 +166,69 @@ def test_files_of_a_curved_cabinet_are_what_was_checked(tmp_path):
     chord = math.hypot(360, 20)
     wanted = [2 * 45 / chord, 2 * 15 / 280, math.tan(math.pi / 8)]
     assert sorted(bulges) == pytest.approx(sorted(wanted), abs=2e-4)
+
+
+COVED = (
+    PRELUDE
+    + """ink = { paint = "#1f7a7c", letter = "T" }
+[stencil]
+knife = { offset = "0.5 mm", depth = "0.6 mm", swivel_depth = "0.1 mm" }
+[[carcase]]
+name = "box"
+view = "side"
+corners = ["A", "B", "C", "D", "E", "F", "G", "H"]
+width = 260
+board = 12
+joints = ["deck over left", "screen over left", "lip over left"]
+[carcase.edges]
+"deck and screen" = { round = 35 }
+"deck and lip" = { bevel = 25 }
+"deck and left" = { end = "art" }
+"lip and rim" = { round = 5 }
+[carcase.outline.points]
+A = [0, 0]
+B = [420, 0]
+C = [420, 420]
+D = [330, 420]
+E = [290, 190]
+F = [110, 160]
+G = [80, 230]
+H = [0, 230]
+[carcase.panels]
+bottom = { edge = "A-B" }
+back = { edge = "B-C" }
+top = { edge = "C-D" }
+screen = { edge = "D-E" }
+deck = { edge = "E-F" }
+lip = { edge = "F-G" }
+rim = { edge = "G-H" }
+front = { edge = "H-A" }
+[[hardware]]
+name = "latch"
+kind = "round"
+diameter = 20
+on = "box-deck"
+from = { screen = 70, right = 70 }
+state = "stays"
+[[art]]
+drawing = "waves.svg"
+wrap = ["box-screen", "box-deck", "box-lip"]
+[[art]]
+drawing = "waves.svg"
+on = "box-left"
+"""
+)
+
+
+def test_files_of_a_cabinet_with_coves_are_what_was_checked(tmp_path):
+    """Solids, models and stencils of boards whose edges are hollow, and one end beside them."""
+    folder = tmp_path / "cabinet"
+    folder.mkdir()
+    (folder / "cabinet.toml").write_text(COVED, encoding="utf-8")
+    size = 'width="360mm" height="420mm" viewBox="0 0 360 420"'
+    hill = f'<path fill="{INK[0]}" d="M0 90 Q 180 200 360 120 V370 H0 Z"/>'
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{hill}</svg>'
+    (folder / "waves.svg").write_text(svg, encoding="utf-8")
+    assert built(folder, tmp_path / "out") == []
+    drawing = ezdxf.readfile(tmp_path / "out" / "faces" / "box-deck" / "stencil.dxf")
+    assert len(drawing.modelspace().query("*[layer=='SCORE']")) == 2  # the folds of both

@@ -13,6 +13,9 @@ corners were sharp; each edge has a section that says what is really there:
                |  end cut: the last segment, from the outside to the inside face
      t ________|           in may be negative there: a board can be longer inside
 
+At an inside corner a strip may be hollow, a cove or a fillet: wood that stands out before the face.
+Its section rises from (a, 0) to less than 0 down, and the end cut goes down from there.
+
 A board whose outline is curved has many short edges there, a `Run` of them, beside the true arc.
 A board that is bent itself (`Bend`) is a flat one here, as long as its outside, laid round a
 cylinder.
@@ -34,6 +37,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.hole import Hole
+    from mateline.curves import Segment
 
     Array = NDArray[np.float64]
 
@@ -103,9 +107,10 @@ class Edge:
 
     `section` is a chain in (in, down), mm: `in` from the sharp edge into the face, `down` from
     the outside face. It starts at (a, 0) and ends at down == thickness; its last segment is the
-    end cut, those before it are strips of the outside face. `shows_end` says that the board
-    lies over its neighbour, so that what is left of its end is seen from outside. `end` says how
-    an end that is seen is painted (with the art of the face beyond, the base coat, not at all).
+    end cut, those before it are strips of the outside face, all downward or all upward. `shows_end`
+    says that the board lies over its neighbour, so that what is left of its end is seen from
+    outside. `end` says how an end that is seen is painted (with the art of the face beyond, the
+    base coat, not at all).
     `proud` is how far the board stands out before the neighbour's outside, along its own inside,
     mm; `apart` says that the two stop short of each other. The section knows nothing of a `groove`
     nor of `bores` into the end.
@@ -124,6 +129,11 @@ class Edge:
     def strips(self) -> int:
         """How many bevel or round strips the face owns along this edge."""
         return len(self.section.segments) - 1
+
+    @property
+    def rise(self) -> float:
+        """How far a hollow strip stands out before the face at its end, mm; else 0."""
+        return max(0.0, -self.section.segments[-2].to[1]) if self.strips else 0.0
 
     @property
     def strip_width(self) -> float:
@@ -186,10 +196,34 @@ class Panel:
 
 
 def inset(edge: Edge, down: float, *, below: bool = False) -> float:
-    """How far in from the sharp edge the board ends at depth `down`, or just `below` it, mm."""
+    """How far in from the sharp edge the board ends at depth `down`, or just `below` it, mm.
+
+    At its own depths a hollow strip is where the board ends, and its end cut just below that.
+    Before its face a board without one ends in the plane of its end.
+    """
+    if down <= 0 and edge.rise > 0 and not below:
+        return _on_hollow(edge, down)
+    if down < 0:
+        return end_line(edge, down) if edge.rise > 0 or not edge.strips else edge.section.start[0]
     groove = edge.groove
     cut = groove.deep if groove is not None and groove.holds(down, below=below) else 0.0
     return _end_at(edge, down) + cut
+
+
+def end_line(edge: Edge, down: float) -> float:
+    """Inset of the end cut at a depth, or of its line beyond it."""
+    (foot, top), (low, bottom) = edge.section.points[-2:]
+    return foot + (low - foot) * (down - top) / (bottom - top)
+
+
+def _on_hollow(edge: Edge, down: float) -> float:
+    """Inset of a hollow strip at a depth, at most as high as its end."""
+    at = edge.section.start
+    for segment in edge.section.segments[:-1]:
+        if down >= segment.to[1]:
+            return _on_segment(at, segment, down)
+        at = segment.to
+    return at[0]
 
 
 def _end_at(edge: Edge, down: float) -> float:
@@ -197,26 +231,31 @@ def _end_at(edge: Edge, down: float) -> float:
     at = edge.section.start
     for segment in edge.section.segments:
         if down <= segment.to[1] or segment is edge.section.segments[-1]:
-            if down == segment.to[1]:
-                return segment.to[0]
-            if segment.centre is not None:
-                # The radius at the arc's start: a round starts tangent, where a last bit in the
-                # radius would move the root by its square root.
-                reach = math.dist(at, segment.centre)
-                side = 1.0 if segment.to[0] > segment.centre[0] else -1.0
-                rise = down - segment.centre[1]
-                return segment.centre[0] + side * math.sqrt(max((reach - rise) * (reach + rise), 0))
-            drop = segment.to[1] - at[1]
-            share = 0.0 if drop == 0 else (down - at[1]) / drop
-            return at[0] + share * (segment.to[0] - at[0])
+            return _on_segment(at, segment, down)
         at = segment.to
     raise ValueError("a section has at least its end cut")
+
+
+def _on_segment(at: Point, segment: Segment, down: float) -> float:
+    """Inset of one segment of a section, which starts `at`."""
+    if down == segment.to[1]:
+        return segment.to[0]
+    if segment.centre is not None:
+        # The radius at the arc's start: a round starts tangent, where a last bit in the
+        # radius would move the root by its square root.
+        reach = math.dist(at, segment.centre)
+        side = 1.0 if segment.to[0] > segment.centre[0] else -1.0
+        rise = down - segment.centre[1]
+        return segment.centre[0] + side * math.sqrt(max((reach - rise) * (reach + rise), 0))
+    drop = segment.to[1] - at[1]
+    share = 0.0 if drop == 0 else (down - at[1]) / drop
+    return at[0] + share * (segment.to[0] - at[0])
 
 
 def level(panel: Panel, down: float, *, below: bool = False) -> NDArray[np.float64]:
     """Corners (n, 2) of the board at depth `down`: the outline with each edge moved in. mm.
 
-    On the side of a groove they are those just above it, or `below`.
+    On the side of a groove they are those just above it, or `below`; see `inset` of both.
 
     Each corner is where the two moved edges meet. Does not notice a corner that has crossed
     another: carcase.py refuses such boards.

@@ -7,6 +7,8 @@ them). The volume is its integral over the depth, less the holes.
 Between two depths where sections change, straight sections make the area quadratic in depth, and
 two Gauss-Legendre nodes are exact. A round makes it run like a square root near the face; with
 depth = top + height * (3 u^2 - 2 u^3) it is smooth in u, and 40 nodes leave less than 1e-12.
+
+A hollow strip stands before the face: there a board is what lies between its end cut and the strip.
 """
 
 from __future__ import annotations
@@ -24,6 +26,8 @@ from mateline.cabinet.panel import level, sides_at
 from mateline.curves import Chain, Segment, area, circle, flattened
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from mateline.cabinet.hole import Hole
@@ -54,6 +58,7 @@ def volume(panel: Panel) -> float:
     body = sum(
         _slab(panel, top, bottom) for top, bottom in itertools.pairwise(section_depths(panel))
     )
+    body += sum(_before(panel, at) for at, edge in enumerate(panel.edges) if edge.rise > 0)
     bores = [bore for edge in panel.edges for bore in edge.bores]
     bored = sum(math.pi * (bore.diameter / 2) ** 2 * bore.deep for bore in bores)
     return float(body) - bored - sum(hole_volume(hole, panel.thickness) for hole in panel.holes)
@@ -146,16 +151,39 @@ def _rims(chains: list[Chain]) -> Areas:
 
 
 def _slab(panel: Panel, top: float, bottom: float) -> float:
-    height = bottom - top
     curved = bool(panel.runs) or _any_round(panel, top, bottom)
+    return _integral(lambda down: _polygon_area(panel, down), (top, bottom), curved=curved)
+
+
+def _before(panel: Panel, index: int) -> float:
+    """Volume of what stands before the face at an edge with a hollow strip, mm³."""
+    edge, ends = panel.edges[index], [index, (index + 1) % len(panel.edges)]
+
+    def across(down: float) -> float:
+        strip, cut = (level(panel, down, below=below)[ends] for below in (False, True))
+        return _ring_area(np.vstack([cut, strip[::-1]]))
+
+    heights = [-at[1] for at in edge.section.points[:-1]]
+    return sum(
+        _integral(lambda up: across(-up), stretch, curved=segment.centre is not None)
+        for stretch, segment in zip(
+            itertools.pairwise(heights), edge.section.segments[:-1], strict=True
+        )
+    )
+
+
+def _integral(
+    area_at: Callable[[float], float], stretch: tuple[float, float], *, curved: bool
+) -> float:
+    low, high = stretch
     nodes, weights = _ROUND if curved else _STRAIGHT
-    u = (nodes + 1) / 2
+    u, wide = (nodes + 1) / 2, high - low
     if nodes is _STRAIGHT[0]:
-        depths, stretch = top + height * u, np.full(len(u), height)
+        depths, steps = low + wide * u, np.full(len(u), wide)
     else:
-        depths, stretch = top + height * (3 - 2 * u) * u**2, height * 6 * u * (1 - u)
-    areas = np.array([_polygon_area(panel, float(down)) for down in depths])
-    return float((weights / 2 * stretch * areas).sum())
+        depths, steps = low + wide * (3 - 2 * u) * u**2, wide * 6 * u * (1 - u)
+    areas = np.array([area_at(float(down)) for down in depths])
+    return float((weights / 2 * steps * areas).sum())
 
 
 def outline_at(panel: Panel, down: float) -> Chain:
@@ -216,5 +244,9 @@ def _any_round(panel: Panel, top: float, bottom: float) -> bool:
 def _polygon_area(panel: Panel, down: float) -> float:
     if panel.runs:
         return area(outline_at(panel, down))
-    x, y = (level(panel, down) - panel.outline[0]).T
+    return _ring_area(level(panel, down) - panel.outline[0])
+
+
+def _ring_area(ring: NDArray[np.float64]) -> float:
+    x, y = ring.T
     return float((x * np.roll(y, -1)).sum() - (y * np.roll(x, -1)).sum()) / 2

@@ -20,7 +20,7 @@ import shapely
 from shapely import Point, Polygon
 
 from mateline.cabinet.faces import end_area
-from mateline.cabinet.panel import Bore, Groove, edge_axes, edge_length
+from mateline.cabinet.panel import Bore, Groove, edge_axes, edge_length, end_line
 from mateline.cabinet.specification import CutEdge, EdgeHole
 from mateline.curves import Chain, Segment
 
@@ -137,6 +137,8 @@ def _groove(cut: CutEdge, panel: Panel, index: int) -> tuple[Groove, str]:
         wrong = f"It runs out of the end, which is {thick - foot:.1f} mm wide."
     elif groove.deep > _room(panel, index) - LEAST:
         wrong = f"At {groove.deep:.1f} mm it goes through the board."
+    elif groove.top < max(beside.section.points[-2][1] for beside in _beside(panel, index)):
+        wrong = "It runs out through the bevel or round of an edge beside it."
     elif edge.groove is not None:
         wrong = "This edge has a groove or a rabbet already."
     elif edge.end == "art" and cut.kind == "groove":
@@ -166,6 +168,10 @@ def _room(panel: Panel, index: int) -> float:
     )
 
 
+def _beside(panel: Panel, index: int) -> tuple[Edge, Edge]:
+    return panel.edges[index - 1], panel.edges[(index + 1) % len(panel.edges)]
+
+
 def _turns_in(panel: Panel, corner: int) -> bool:
     (_, before, _), (_, after, _) = edge_axes(panel, corner - 1), edge_axes(panel, corner)
     return float(before[0] * after[1] - before[1] * after[0]) < 0
@@ -185,9 +191,3 @@ def groove_levels(panel: Panel, index: int, groove: Groove) -> list[tuple[Chain,
         (x, y), *rest = [(float(x), float(y)) for x, y in (*spots, spots[0])]
         levels.append((Chain((x, y), tuple(Segment(spot) for spot in rest)), down))
     return levels
-
-
-def end_line(edge: Edge, down: float) -> float:
-    """Inset of the end cut at a depth, or of its line beyond it."""
-    (foot, top), (low, bottom) = edge.section.points[-2:]
-    return foot + (low - foot) * (down - top) / (bottom - top)

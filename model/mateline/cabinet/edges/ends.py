@@ -10,7 +10,8 @@ neighbour's outside, and a strip of what looks like one face belongs to another 
 
 Where there is no neighbour the end is seen as well, and lies in no face. What another carcase
 stands against is not seen. Where a board stands proud of a neighbour that is set back, a strip of
-its inside is seen too, and painted as its end is.
+its inside is seen too, and painted as its end is. Where a cove ends above the edge of a board that
+lies over, its own end is seen, and has the base coat.
 """
 
 from __future__ import annotations
@@ -151,7 +152,27 @@ def seen_ends(
                     laid,
                 )
             )
-    return (*found, *seen_insides(every))
+    return (*found, *_hollow_ends(every), *seen_insides(every))
+
+
+def _hollow_ends(faces: Sequence[Face]) -> Iterator[SeenEnd]:
+    """The ends of hollow strips above boards that lie over theirs, and stand not proud of them."""
+    for face in faces:
+        panel = face.panel
+        for index, edge in enumerate(panel.edges):
+            beside = panel.edges[index - 1], panel.edges[(index + 1) % len(panel.edges)]
+            rise = max(each.rise for each in beside)
+            if edge.end is not None or rise == 0:
+                continue
+            lift = end_lift(panel, index)
+            above = box(-FAR, 0.0, FAR, rise)
+            area = polygons(end_area(panel, index).intersection(above))
+            for other in faces:
+                if (other.panel.carcase, other.panel.name) == (panel.carcase, edge.neighbour):
+                    inside = _inside(other.panel)
+                    area = polygons(area.difference(_laid(inside.area, inside.lift, lift)))
+            if area.area > SPECK:
+                yield SeenEnd(face.name, index, None, "base", area, lift, area.area)
 
 
 def _wall(shared: SharedWall) -> _Patch:

@@ -22,7 +22,22 @@ STRAIGHT = math.radians(3)  # a corner nearer to 180° is a butt of two boards i
 ALIKE = 1e-6  # mm: insets that differ by less are equal
 
 
-def step(panel: Panel) -> tuple[str, str] | None:
+def unlike_edges(panel: Panel) -> tuple[str, str] | None:
+    """What is wrong with two edges that meet at a corner, and its remedy, if anything is."""
+    if (jump := _step(panel)) is not None:
+        what = f"It meets {jump[0]} and {jump[1]} in one line, but not alike."
+        return what, "Give it the same joint with both, and the same bevel or round."
+    if (shaped := _shaped_inside(panel)) is not None:
+        what = f"Its edge at {shaped} is no square one and ends at an inside corner of a curved "
+        return f"{what}outline.", "Leave that edge square."
+    if (ends := _shaped_at_hollow(panel)) is not None:
+        hollow, shaped = ends
+        what = f"Its hollow edge at {hollow} ends at a bevel, round or mitre, that at {shaped}."
+        return what, f"Leave the edge at {shaped} square, or that at {hollow} without a shape."
+    return None
+
+
+def _step(panel: Panel) -> tuple[str, str] | None:
     """Two boards at which the edge of this one jumps: they are in one line, their insets differ."""
     sharp = np.array(panel.outline)
     along = np.roll(sharp, -1, axis=0) - sharp
@@ -38,7 +53,7 @@ def step(panel: Panel) -> tuple[str, str] | None:
     return None
 
 
-def shaped_inside(panel: Panel) -> str | None:
+def _shaped_inside(panel: Panel) -> str | None:
     """The board at an edge that is not square, beside an inside corner of a curved outline."""
     if not panel.runs:
         return None
@@ -49,6 +64,20 @@ def shaped_inside(panel: Panel) -> str | None:
     for at, edge in enumerate(panel.edges):
         if not squarely_cut(edge) and (inside[at] or inside[(at + 1) % len(inside)]):
             return edge.neighbour
+    return None
+
+
+def _shaped_at_hollow(panel: Panel) -> tuple[str, str] | None:
+    """The boards at a hollow edge and at one that is not square, which meet at a corner.
+
+    In the net their strips would lie side by side, with a slit between them that no knife cuts; at
+    a mitre the cove would stand out before the board beyond.
+    """
+    for at, edge in enumerate(panel.edges):
+        before = panel.edges[at - 1]
+        for one, other in ((before, edge), (edge, before)):
+            if one.rise > 0 and not squarely_cut(other):
+                return one.neighbour, other.neighbour
     return None
 
 

@@ -7,8 +7,8 @@ No kernel: boards are planes, cylinders and cones, all known from the panel.
     seam   where two edges of the board meet, from the outside face down to the inside one; in
            the net it is the ends of two strips, which must get the same vertices
 
-Vertices on a seam are placed by their depth alone, all others once each, so that what meets on
-the board meets to the bit and the skin is closed.
+Vertices on a seam are placed by their station on it alone, all others once each, so that what meets
+on the board meets to the bit and the skin is closed.
 """
 
 from __future__ import annotations
@@ -207,7 +207,9 @@ def _end(
         solid: list[Array] = []
         for end in (0, 1):
             seam = seams[(edge + end) % len(seams)]
-            part = seam.between(top, low)
+            # Beside a hollow strip it begins with that.
+            first = min(top, float(seam.stations[0])) if top == 0 else top
+            part = seam.between(first, low)
             beside = product(seam.flat[part] - board.start[edge], board.along[edge])
             way = 1 if end == 0 else -1
             flat.append(np.column_stack((beside, -seam.depths[part]))[::way])
@@ -279,7 +281,7 @@ def _ledges(board: Board, edge: int, seams: list[Seam]) -> Iterator[Array]:
         left, right = (seams[(edge + end) % len(seams)] for end in (0, 1))
         corners = []
         for seam, order in ((right, (0,)), (left, (0, 1)), (right, (1,))):
-            first = int(np.searchsorted(seam.depths, side - SAME))
+            first = int(np.searchsorted(seam.stations, side - SAME))
             corners += [(seam.flat[first + at], seam.spots[first + at]) for at in order]
         flat, solid = (np.array(each) for each in zip(*corners, strict=True))
         beside = product(flat - board.start[edge], board.along[edge])
