@@ -229,36 +229,40 @@ def _halved(bows: Bows, ends: Ends, which: Bools, *, linked: bool) -> tuple[Bows
 
 def _bent(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> tuple[Bows, Floats]:
     """The bent segments, and how much each still misses the directions at its ends, radians."""
-    linked = ends.linked
+    linked, leash = ends.linked, LEASH * tolerance
     behind = np.append(False, linked[:-1])
     first_start, first_end = _first_directions(bows, ends)
-    start, end, shift = first_start.copy(), first_end.copy(), np.zeros(len(linked))
-    across = np.column_stack([-np.sin(first_end), np.cos(first_end)]) * linked[:, None]
+    start, end, shift = first_start, first_end, np.zeros(len(linked))
+    right, up = -np.sin(first_end) * linked, np.cos(first_end) * linked
+    right_behind, up_behind = _behind(right), _behind(up)
+    (px, py), (qx, qy) = (points.take(each, axis=0).T for each in (bows.first, bows.last))
     ease_start, ease_end = _ease(points, bows, ends)
+    ease, long = ease_end + ease_start, _lengths(linked)
     for step in range(STEPS + 1):
-        moved = shift[:, None] * across
-        p, q = points[bows.first] + _shifted(moved, 1), points[bows.last] + moved
-        chord = q - p
-        along = np.arctan2(chord[:, 1], chord[:, 0])
+        dx, dy = shift * right, shift * up
+        ax, ay, bx, by = px + _behind(dx), py + _behind(dy), qx + dx, qy + dy
+        x, y = bx - ax, by - ay
+        along = np.arctan2(y, x)
         one, other = wrapped(along - start), wrapped(end - along)
         miss = other - one
         if step == STEPS:
             break
-        square = np.maximum((chord * chord).sum(axis=1), SHORTEST**2)
-        ahead = -2 * cross(chord, across) / square
-        back = 2 * cross(chord, _shifted(across, 1)) / square
-        rest = (first_end - end) + (first_start - start) - ahead * shift - back * _shifted(shift, 1)
-        diagonal = (ease_end + ease_start + ahead**2 + back**2) * (1 + RIDGE)
+        square = np.maximum(x * x + y * y, SHORTEST**2)
+        ahead = -2 * (x * up - y * right) / square
+        back = 2 * (x * up_behind - y * right_behind) / square
+        rest = (first_end - end) + (first_start - start) - ahead * shift - back * _behind(shift)
+        diagonal = (ease + ahead**2 + back**2) * (1 + RIDGE)
         shared = linked[:-1] * (ease_end[:-1] + ahead[:-1] * back[1:])
-        pull = _three_diagonals(shared, np.where(diagonal > 0, diagonal, 1.0), miss + rest)
-        after = linked * np.append(pull[1:], 0.0)
+        pull = _three_diagonals(shared, np.where(diagonal > 0, diagonal, 1.0), miss + rest, long)
+        after = linked * _ahead(pull)
         end = first_end - ease_end * (pull + after)
-        shift = -(ahead * pull + np.append(back[1:], 0.0) * after) * linked
-        shift = np.clip(shift, -LEASH * tolerance, LEASH * tolerance)
-        start = np.where(behind, _shifted(end, 1), first_start - ease_start * pull)
+        shift = -(ahead * pull + _ahead(back) * after) * linked
+        shift = np.minimum(np.maximum(shift, -leash), leash)
+        start = np.where(behind, _behind(end), first_start - ease_start * pull)
     half = (one + other) / 2
     flat = np.abs(half) <= STRAIGHT
     sin, cos = np.where(flat, 0.0, np.sin(half)), np.where(flat, 1.0, np.cos(half))
+    p, q = np.column_stack([ax, ay]), np.column_stack([bx, by])
     return replace(bows, start=p, end=q, sin=sin, cos=cos), np.abs(miss)
 
 
@@ -280,42 +284,81 @@ def _ease(points: Floats, bows: Bows, ends: Ends) -> tuple[Floats, Floats]:
     Turning both ends of an arc over a chord c by t moves its middle by t c / 4; moving a joint
     by as much counts the same.
     """
-    chord = np.maximum(np.hypot(*(points[bows.last] - points[bows.first]).T), SHORTEST)
+    way = points.take(bows.last, axis=0) - points.take(bows.first, axis=0)
+    chord = np.maximum(np.hypot(way[:, 0], way[:, 1]), SHORTEST)
     start, end = (4 / chord) ** 2, (4 / chord) ** 2
     linked = np.flatnonzero(ends.linked)
     start[linked + 1] = end[linked] = np.minimum(end[linked], start[linked + 1])
     return np.where(np.isnan(ends.before), start, 0.0), np.where(np.isnan(ends.after), end, 0.0)
 
 
-def _three_diagonals(beside: Floats, diagonal: Floats, right: Floats) -> Floats:
-    """Solve a symmetric positive definite matrix of three diagonals.
+def _lengths(linked: Bools) -> Ints:
+    """How many rows the stretch of each row has."""
+    final = np.append(np.flatnonzero(~linked[:-1]), len(linked) - 1)
+    count = np.diff(final, prepend=-1)
+    return count.repeat(count)
+
+
+def _three_diagonals(beside: Floats, diagonal: Floats, right: Floats, long: Ints) -> Floats:
+    """Solve a symmetric positive definite matrix of three diagonals, in stretches that are tied
+    to no other one; `long` says how many rows the stretch of each row has.
 
     Parallel cyclic reduction (R. W. Hockney and C. R. Jesshope, Parallel Computers, 1981): each
     round takes out the neighbours and ties a row to those twice as far off, until none is left.
     """
+    found = np.empty_like(right)
+    place = np.arange(len(right))
     low, high = np.append(0.0, beside), np.append(beside, 0.0)
     far = 1
-    while low.any() or high.any():
-        back, ahead = low / _shifted(diagonal, far, 1.0), high / _shifted(diagonal, -far, 1.0)
-        right = right - back * _shifted(right, far) - ahead * _shifted(right, -far)
-        diagonal = diagonal - back * _shifted(high, far) - ahead * _shifted(low, -far)
-        low, high = -back * _shifted(low, far), -ahead * _shifted(high, -far)
+    while True:
+        more = long > far
+        if not more.all():
+            done = ~more
+            found[place[done]] = right[done] / diagonal[done]
+            if len(place := place[more]) == 0:
+                return found
+            long, low, high = long[more], low[more], high[more]
+            diagonal, right = diagonal[more], right[more]
+        back, ahead = low[far:] / diagonal[:-far], high[:-far] / diagonal[far:]
+        diagonal, right = (
+            _without(diagonal, back * high[:-far], ahead * low[far:]),
+            _without(right, back * right[:-far], ahead * right[far:]),
+        )
+        low_before, high_after = low[:-far], high[far:]
+        low, high = np.zeros_like(low), np.zeros_like(high)
+        np.multiply(-back, low_before, out=low[far:])
+        np.multiply(-ahead, high_after, out=high[:-far])
         far *= 2
-    found: Floats = right / diagonal
+
+
+def _without(values: Floats, before: Floats, after: Floats) -> Floats:
+    """The values less what those so far before and after them take."""
+    far = len(values) - len(before)
+    found = values.copy()
+    found[far:] -= before
+    found[:-far] -= after
     return found
 
 
-def _shifted(values: Floats, by: int, beyond: float = 0.0) -> Floats:
-    """The values of rows `by` before (after, where it is negative)."""
-    found = np.full_like(values, beyond)
-    if by > 0:
-        found[by:] = values[:-by]
-    else:
-        found[:by] = values[-by:]
+def _behind(values: Floats) -> Floats:
+    """The value of the row before each."""
+    found = np.empty_like(values)
+    found[0], found[1:] = 0.0, values[:-1]
+    return found
+
+
+def _ahead(values: Floats) -> Floats:
+    """The value of the row after each."""
+    found = np.empty_like(values)
+    found[-1], found[:-1] = 0.0, values[1:]
     return found
 
 
 def wrapped(angle: Floats) -> Floats:
     """The same angles between -pi and pi."""
-    found: Floats = (angle + np.pi) % (2 * np.pi) - np.pi
+    turned = angle + np.pi
+    beyond = (turned < 0) | (turned >= 2 * np.pi)
+    if beyond.any():  # the remainder of what is within is itself, and dear
+        turned[beyond] %= 2 * np.pi
+    found: Floats = turned - np.pi
     return found
