@@ -31,7 +31,9 @@ if TYPE_CHECKING:
 FLATTEST = 1 / 1900  # rad: half the turn of the flattest arc; its radius is 950 chords
 FULLEST = 0.999 * np.pi  # rad: half the turn of the fullest
 NEAREST = 0.5  # radii: how far an arc may be from its facets, whatever the tolerance
-LADDER = (1, 2, 3, 5, 7, 10, 14, 19)  # edges, or quarters of a stretch: how much longer to try
+# Edges, or quarters of a stretch: how much longer to try.
+LADDER = np.array([1, 2, 3, 5, 7, 10, 14, 19])
+STEPS = np.arange(1, len(LADDER) + 1)
 MANY = 1 << 40  # edges: more than any stretch has
 
 
@@ -210,22 +212,28 @@ def longest(
     through from its end. Each stretch may have a tolerance of its own.
     """
     way, all_edges = np.sign(last - first), np.abs(last - first)
-    within = np.broadcast_to(tolerance, first.shape)
     home, done = np.arange(len(first)), np.zeros(len(first), dtype=np.int64)
     joints, homes = [first[:0]], [home[:0]]
     good, bad = np.ones_like(home), np.full(len(home), MANY)
     while len(home):
-        edges = all_edges[home] - done
+        edges, goes = all_edges[home] - done, way[home]
+        start = first[home] + goes * done
         probe = np.minimum(_probes(good, bad), np.minimum(edges, bad - 1)[:, None])
-        start, goes = first[home] + way[home] * done, way[home]
-        fit = probe <= good[:, None]
-        row, column = np.nonzero(~fit & (np.diff(probe, axis=1, prepend=0) > 0))
-        end = start[row] + goes[row] * probe[row, column]
-        low, high = np.minimum(start[row], end), np.maximum(start[row], end)
-        fit[row, column] = followed(points, low, high, within[home[row]])
-        good = np.maximum(good, np.where(fit, probe, 0).max(axis=1))
-        bad = np.minimum(bad, np.where(fit | (probe <= good[:, None]), MANY, probe).min(axis=1))
-        found = np.flatnonzero((good >= edges) | (bad - good <= 1))
+        fresh = probe > good[:, None]
+        fresh[:, 1:] &= probe[:, 1:] > probe[:, :-1]
+        at = fresh.ravel().nonzero()[0]
+        row, size = at // len(LADDER), probe.ravel()[at]
+        one = start[row]
+        end = one + goes[row] * size
+        fit = np.zeros(probe.shape, dtype=np.int64)
+        fit.ravel()[at] = size * followed(
+            points, np.minimum(one, end), np.maximum(one, end), _some(tolerance, home[row])
+        )
+        good = np.maximum(good, fit.max(axis=1))
+        bad = np.minimum(bad, np.where(probe > good[:, None], probe, MANY).min(axis=1))
+        found = ((good >= edges) | (bad - good <= 1)).nonzero()[0]
+        if len(found) == 0:
+            continue
         done[found] += good[found]
         joints.append(start[found] + goes[found] * good[found])
         homes.append(home[found])
@@ -241,12 +249,12 @@ def _probes(good: Ints, bad: Ints) -> Ints:
     """Lengths to try, in order (n, 8): all or evenly between one that fits and one that doesn't,
     and ever longer ones where none is known that doesn't.
     """
-    step = np.arange(1, len(LADDER) + 1)
     known = bad < MANY
     gap = np.where(known, bad - good, 0)[:, None]
-    between = good[:, None] + np.maximum(step * gap // (len(LADDER) + 1), np.minimum(step, gap))
-    beyond = good[:, None] + np.array(LADDER) * np.maximum(good // 4, 1)[:, None]
-    found: Ints = np.where(known[:, None], between, beyond)
+    between = np.maximum(STEPS * gap // (len(LADDER) + 1), np.minimum(STEPS, gap))
+    found: Ints = good[:, None] + np.where(
+        known[:, None], between, LADDER * np.maximum(good // 4, 1)[:, None]
+    )
     return found
 
 
@@ -270,7 +278,7 @@ def _spans(count: Ints) -> tuple[Ints, Ints, Ints]:
     return count.cumsum() - count, count, np.arange(len(count)).repeat(count)
 
 
-def _some(tolerance: float | Floats, which: Bools) -> float | Floats:
+def _some(tolerance: float | Floats, which: Bools | Ints) -> float | Floats:
     """The tolerance of some stretches, whether all have one or each its own."""
     return tolerance[which] if isinstance(tolerance, np.ndarray) else tolerance
 

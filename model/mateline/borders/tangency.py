@@ -36,6 +36,7 @@ SOLVED = 1e-9  # rad: a joint that kinks by no more is tangent
 LEASH = 4  # times the tolerance: a joint goes no farther, even on the way to its place
 RIDGE = 1e-10  # share added to the diagonal, so that rounding can't make the matrix singular
 SHORTEST = 1e-9  # mm: a chord to divide by
+MANY = 300  # rows that it takes longer to work on than to leave out
 STRAIGHT = 2e-7  # rad: an arc that turns by no more than twice this is written as a line
 
 
@@ -312,7 +313,7 @@ def _three_diagonals(beside: Floats, diagonal: Floats, right: Floats, long: Ints
     far = 1
     while True:
         more = long > far
-        if not more.all():
+        if (len(place) > MANY or not more.any()) and not more.all():
             done = ~more
             found[place[done]] = right[done] / diagonal[done]
             if len(place := place[more]) == 0:
