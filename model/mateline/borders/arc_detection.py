@@ -69,9 +69,7 @@ def _circle(points: Floats, tolerance: float) -> tuple[float, Floats]:
     if not off <= tolerance:
         return 0.0, middle
     ahead = np.roll(around, -1, axis=0)
-    step = np.arctan2(
-        cross(around, ahead), dots(around, ahead)
-    )
+    step = np.arctan2(cross(around, ahead), dots(around, ahead))
     once = abs(abs(float(step.sum())) - 2 * np.pi) < 1e-6 and (step * step[0] > 0).all()
     bulge = reach * (1 - np.cos(np.abs(step).max() / 2))
     round_enough = once and bulge <= tolerance

@@ -19,8 +19,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.planar.crossings import ranges
-
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 

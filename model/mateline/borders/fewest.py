@@ -233,13 +233,14 @@ def _costs(points: Floats, start: Ints, end: Ints, tolerance: float) -> Floats:
     wide = place.shape[1]
     sums = np.moveaxis(_prefixes(points, place), -1, 0).reshape(8, -1)
     one, other = (np.argmax(place[:, None, :] == each[:, :, None], axis=2) for each in (start, end))
-    many = end[:, None, :] - start[:, :, None]
-    cost = np.where(many < 1, np.inf, 0.0)
-    row, a, b = (many > 1).nonzero()
-    many = many[row, a, b].astype(float)
+    edges = end[:, None, :] - start[:, :, None]
+    cost = np.where(edges < 1, np.inf, 0.0)
+    row, a, b = (edges > 1).nonzero()
+    many = edges[row, a, b].astype(float)
     one, other = row * wide + one[row, a], row * wide + other[row, b]
-    x, y = (points[:, at][place] - points[:, at][place[:, 0]][:, None] for at in (0, 1))
-    p, q = ((x.ravel()[each], y.ravel()[each]) for each in (one, other))
+    way = points.take(place, axis=0) - points.take(place[:, :1], axis=0)
+    x, y = way[..., 0].ravel(), way[..., 1].ravel()
+    p, q = ((x[each], y[each]) for each in (one, other))
     with np.errstate(divide="ignore", invalid="ignore"):
         rest = _rest([each[other] - each[one] for each in sums], many, p, q)
     found = np.round(rest / (tolerance * tolerance * FINEST)) * FINEST

@@ -169,7 +169,8 @@ def _of_facets(points: Floats, bows: Bows, made: Written) -> Floats:
     hanging = np.flatnonzero(beside)
     for near in _neighbours(bows):
         other = near[row[hanging]]
-        away[hanging] = np.minimum(away[hanging], _distances(at.take(hanging, axis=0), made, other)[0])
+        again, _ = _distances(at.take(hanging, axis=0), made, other)
+        away[hanging] = np.minimum(away[hanging], again)
     deep = _depths(at, made, row)
     last = start + count - 1
     deep[last] = 0.0  # from the last vertex on, the next segment's facets follow

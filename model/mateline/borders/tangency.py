@@ -18,7 +18,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.borders.arc_fitting import bows_of, deviations, joined, longest, together, too_flat
-from mateline.products import cross
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -67,11 +66,14 @@ def tangent(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> Bows:
     """
     stretch = np.cumsum(np.append(0, ~ends.linked[:-1]))
     number = int(stretch[-1]) + 1
-    made, home, at_once = _followed(points, (bows, ends, stretch), tolerance)
+    any_number = np.full(number, len(points))
+    made, home, at_once = _followed(points, (bows, ends, stretch), any_number, tolerance)
     left = np.setdiff1d(np.arange(number), at_once)
     if len(left):
         shorter = _shorter(points, (bows, ends, stretch), left, tolerance)
-        other, of, _ = _followed(points, shorter, tolerance)
+        rows = np.bincount(home, minlength=number)
+        most = np.where(rows > 0, rows - 1, any_number)
+        other, of, _ = _followed(points, shorter, most, tolerance)
         both = (made, other), (home, of + number)
         made, home = _fewest(both, number, 1 + len(SHARES))
     lost = np.flatnonzero(~np.isin(stretch, home))
@@ -119,15 +121,26 @@ def _shorter(
 
 
 def _followed(
-    points: Floats, whole: tuple[Bows, Ends, Ints], tolerance: float
+    points: Floats, whole: tuple[Bows, Ends, Ints], most: Ints, tolerance: float
 ) -> tuple[Bows, Ints, Ints]:
     """Stretches that could be bent, some of their segments halved: rows and their stretches, and
     the stretches that needed no halving.
+
+    What gets more than `most` rows is given up, and what gets more than another trial of the same
+    stretch has done with (numbers as `_fewest` has them): halving never makes them fewer.
     """
     bows, ends, home = whole
-    done, homes = [], []
-    first_left = home[:0]
+    nothing = home[:0]
+    done, homes, lost, at_once = [bows.rows(nothing)], [nothing], [nothing], nothing
     for attempt in range(SPLITS + 1):
+        many, most = _counted(np.concatenate([*homes, home]), np.concatenate([*lost, home]), most)
+        beaten = many[home] > most[home % len(most)]
+        if beaten.any():
+            lost.append(home[beaten])
+            kept = np.flatnonzero(~beaten)
+            bows, ends, home = bows.rows(kept), ends.rows(kept), home[kept]
+        if len(home) == 0:
+            break
         bent, good, fine = _bent_and_judged(points, bows, ends, tolerance)
         flat = fine & too_flat(bent)
         if flat.any():
@@ -141,17 +154,28 @@ def _followed(
         homes.append(home[fine])
         left = np.flatnonzero(~fine)
         if attempt == 0:
-            first_left = home[left]
+            at_once = np.setdiff1d(home, home[left])
         bows, ends, home = bows.rows(left), ends.rows(left), home[left]
-        if len(left) == 0:
+        if attempt == SPLITS:
             break
         halved = ~good[left] & (bows.last - bows.first > 1)
         bows, ends, row = _halved(bows, ends, halved, linked=True)
         home = home[row]
         bows = bows_of(points, bows.first, bows.last, tolerance)
-    of = np.concatenate(homes)
-    kept = np.flatnonzero(~np.isin(of, home))  # none of their rows is left over
-    return together(*done).rows(kept), of[kept], np.setdiff1d(homes[0], first_left)
+    of, left_over = np.concatenate(homes), np.concatenate([*lost, home])
+    kept = np.flatnonzero(~np.isin(of, left_over))
+    return together(*done).rows(kept), of[kept], at_once
+
+
+def _counted(homes: Ints, left: Ints, most: Ints) -> tuple[Ints, Ints]:
+    """How many rows each trial of a stretch has, and the most that one may have, now that only
+    some of them are `left` or lost.
+    """
+    many = np.bincount(homes)
+    over = np.flatnonzero((many > 0) & ~np.isin(np.arange(len(many)), left))
+    most = most.copy()
+    np.minimum.at(most, over % len(most), many[over])
+    return many, most
 
 
 def _frozen(points: Floats, bows: Bows, ends: Ends, which: Bools) -> tuple[Ends, Bools]:
@@ -310,34 +334,28 @@ def _three_diagonals(beside: Floats, diagonal: Floats, right: Floats, long: Ints
     found = np.empty_like(right)
     place = np.arange(len(right))
     low, high = np.append(0.0, beside), np.append(beside, 0.0)
-    far = 1
-    while True:
-        more = long > far
-        if (len(place) > MANY or not more.any()) and not more.all():
+    diagonal, right = diagonal.copy(), right.copy()
+    far, longest_one = 1, int(long.max())
+    while far < longest_one:
+        if len(place) > MANY and not (more := long > far).all():
             done = ~more
             found[place[done]] = right[done] / diagonal[done]
-            if len(place := place[more]) == 0:
-                return found
-            long, low, high = long[more], low[more], high[more]
+            place, long, low, high = place[more], long[more], low[more], high[more]
             diagonal, right = diagonal[more], right[more]
         back, ahead = low[far:] / diagonal[:-far], high[:-far] / diagonal[far:]
-        diagonal, right = (
-            _without(diagonal, back * high[:-far], ahead * low[far:]),
-            _without(right, back * right[:-far], ahead * right[far:]),
+        taken = (
+            (diagonal, back * high[:-far], ahead * low[far:]),
+            (right, back * right[:-far], ahead * right[far:]),
         )
-        low_before, high_after = low[:-far], high[far:]
-        low, high = np.zeros_like(low), np.zeros_like(high)
-        np.multiply(-back, low_before, out=low[far:])
-        np.multiply(-ahead, high_after, out=high[:-far])
+        for values, before, after in taken:
+            values[far:] -= before
+            values[:-far] -= after
+        back *= low[:-far]
+        ahead *= high[far:]
+        np.negative(back, out=low[far:])  # nothing is so far before the first ones
+        np.negative(ahead, out=high[:-far])
         far *= 2
-
-
-def _without(values: Floats, before: Floats, after: Floats) -> Floats:
-    """The values less what those so far before and after them take."""
-    far = len(values) - len(before)
-    found = values.copy()
-    found[far:] -= before
-    found[:-far] -= after
+    found[place] = right / diagonal
     return found
 
 
