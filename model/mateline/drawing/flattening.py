@@ -17,7 +17,7 @@ import numpy as np
 
 from mateline.curves import facet_count
 from mateline.drawing.path import Arc, Cubic, Line
-from mateline.planar.affine import carried, determinant, is_similarity, stretch
+from mateline.planar.affine import carried, carried_all, determinant, is_similarity, stretch
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -40,7 +40,7 @@ NO_CHORD = 1e-12  # share of the radius: ends of an arc nearer than this are one
 FLATTEST = 1e-14  # no unit: deviation over radius; with less no facet can be told from its arc
 NOTHING = 1e-100  # the same, any unit: squares of less than this are 0
 MOST_FACETS = 200_000  # of one curve: more can't be a drawing
-MOST_POINTS = 500_000  # of one path, for the same reason
+MOST_POINTS = 100_000  # of one path, for the same reason
 MANY = 5_000  # steps of a path: with fewer the facets need not be counted first
 
 
@@ -54,14 +54,17 @@ def flattened(subpath: Subpath, matrix: Affine, deviation: float) -> Floats:
         _refuse_facets(subpath, matrix, deviation)
     here = (subpath.x, subpath.y)
     parts: list[Point] = [carried(matrix, *here)]
-    for step in subpath.steps:
-        if not isinstance(step, Line):
-            parts.extend(_places(here, step, matrix, deviation))
-            if len(parts) > MOST_POINTS:
-                raise _too_many(len(parts))
-        here = (step.x, step.y)
-        parts.append(carried(matrix, *here))
-    points = np.array(parts, dtype=np.float64)
+    if len(subpath.steps) > MANY and all(isinstance(step, Line) for step in subpath.steps):
+        points = carried_all(matrix, np.array([here, *subpath.steps], dtype=np.float64))
+    else:
+        for step in subpath.steps:
+            if not isinstance(step, Line):
+                parts.extend(_places(here, step, matrix, deviation))
+                if len(parts) > MOST_POINTS:
+                    raise _too_many(len(parts))
+            here = (step.x, step.y)
+            parts.append(carried(matrix, *here))
+        points = np.array(parts, dtype=np.float64)
     if not (np.abs(points) <= LARGEST).all():  # not a number is not below it either
         raise ValueError("a coordinate is too large to reckon with")
     return points
@@ -74,7 +77,7 @@ def _too_many(least: int) -> ValueError:
 def _refuse_facets(subpath: Subpath, matrix: Affine, deviation: float) -> None:
     """Raise ValueError for curves that would need too many facets, before any are made."""
     at = [(subpath.x, subpath.y), *((step.x, step.y) for step in subpath.steps)]
-    steps = list(zip(at, subpath.steps, strict=False))
+    steps = [pair for pair in zip(at, subpath.steps, strict=False) if not isinstance(pair[1], Line)]
     cubics = np.array([(*at, *step) for at, step in steps if isinstance(step, Cubic)])
     arcs = np.array([(*at, *step) for at, step in steps if isinstance(step, Arc)])
     with np.errstate(all="ignore"):  # what is too large is refused when it is its turn
