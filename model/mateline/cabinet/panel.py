@@ -27,7 +27,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from mateline.curves import Chain, Point, radius, sweep
-from mateline.planar.offsets import Curved, moved_sides, spread
+from mateline.planar.offsets import Curved, moved_sides, spread, spread_as
 from mateline.products import dots, norm, product
 
 if TYPE_CHECKING:
@@ -88,6 +88,8 @@ class Groove:
 class Bore:
     """A round hole into the end of a board, square to it: its middle lies `at` along the sharp
     edge, from the edge's start, and `down` below the outside face; it is `deep`. mm.
+
+    Of a curved side the first edge has all the holes, and `at` is along the arc.
     """
 
     name: str
@@ -222,18 +224,30 @@ def level(panel: Panel, down: float, *, below: bool = False) -> NDArray[np.float
     another: carcase.py refuses such boards.
     """
     if panel.runs:
-        sides = sides_at(panel, down)
-        counts = [count for _, count, _ in _grouped(panel)]
-        return np.array([
-            at for side, count in zip(sides, counts, strict=True) for at in spread(side, count)
-        ])  # fmt: skip
+        return np.array(_level_in_facets(panel, down, below=below))
     return moved_in(panel.outline, [inset(edge, down, below=below) for edge in panel.edges])
+
+
+def _level_in_facets(panel: Panel, down: float, *, below: bool) -> list[Point]:
+    """The same of a board with runs. In a groove facets stay where they are above and below it, but
+    for those beside the ends of their run.
+    """
+    counts = [count for _, count, _ in grouped(panel)]
+    sides = sides_at(panel, down, below=below)
+    if not any(edge.groove and edge.groove.holds(down, below=below) for edge in panel.edges):
+        return [at for side, count in zip(sides, counts, strict=True) for at in spread(side, count)]
+    plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
+    return [
+        at
+        for before, side, count in zip(sides_at(plain, down), sides, counts, strict=True)
+        for at in spread_as(before, side, count)
+    ]
 
 
 def corner_at(panel: Panel, index: int, down: float, *, below: bool = False) -> Point:
     """Corner `index` of the board at depth `down` alone, mm: where its two moved edges meet."""
     if panel.runs:
-        x, y = level(panel, down)[index].tolist()
+        x, y = level(panel, down, below=below)[index].tolist()
         return x, y
     before, here, after = (
         panel.outline[(index + step) % len(panel.outline)] for step in (-1, 0, 1)
@@ -256,7 +270,7 @@ def run_at(panel: Panel, run: Run, inset: float) -> list[Point]:
 
     Raises NoCornerError.
     """
-    groups, sides = _grouped(panel), _sharp_sides(panel)
+    groups, sides = grouped(panel), sharp_sides(panel)
     insets = [inset if each is run else 0.0 for _, _, each in groups]
     side = next(
         moved
@@ -266,13 +280,13 @@ def run_at(panel: Panel, run: Run, inset: float) -> list[Point]:
     return [*spread(side, run.count), side.to]
 
 
-def sides_at(panel: Panel, down: float) -> tuple[Curved, ...]:
+def sides_at(panel: Panel, down: float, *, below: bool = False) -> tuple[Curved, ...]:
     """The sides of the board at depth `down`, each arc as one. Raises NoCornerError."""
-    insets = [inset(panel.edges[first], down) for first, _, _ in _grouped(panel)]
-    return moved_sides(_sharp_sides(panel), insets)
+    insets = [inset(panel.edges[first], down, below=below) for first, _, _ in grouped(panel)]
+    return moved_sides(sharp_sides(panel), insets)
 
 
-def _sharp_sides(panel: Panel) -> list[Curved]:
+def sharp_sides(panel: Panel) -> list[Curved]:
     """The sides of the outline, each arc as one."""
     count = len(panel.outline)
     return [
@@ -282,11 +296,24 @@ def _sharp_sides(panel: Panel) -> list[Curved]:
             None if run is None else run.centre,
             run is None or run.bulging,
         )
-        for first, many, run in _grouped(panel)
+        for first, many, run in grouped(panel)
     ]
 
 
-def _grouped(panel: Panel) -> list[tuple[int, int, Run | None]]:
+def curved_run(panel: Panel, index: int) -> Run | None:
+    """The arc of the outline that an edge is the first facet of."""
+    if panel.bend is not None:
+        return None
+    return next((run for run in panel.runs if run.first == index and run.centre), None)
+
+
+def side_of(panel: Panel, index: int) -> Curved:
+    """The side of the sharp outline whose first edge this is."""
+    firsts = [first for first, _, _ in grouped(panel)]
+    return sharp_sides(panel)[firsts.index(index)]
+
+
+def grouped(panel: Panel) -> list[tuple[int, int, Run | None]]:
     """The edges by side: the first of them, how many, and their run."""
     starts = {run.first: run for run in panel.runs}
     found: list[tuple[int, int, Run | None]] = []

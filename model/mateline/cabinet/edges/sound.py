@@ -5,12 +5,14 @@ Stands after panel, before carcase.
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 from shapely import Polygon
 
+from mateline.cabinet.edges.tools import groove_depths
 from mateline.cabinet.panel import inset, level, squarely_cut
 from mateline.planar.offsets import NoCornerError
 from mateline.products import dots
@@ -53,10 +55,14 @@ def shaped_inside(panel: Panel) -> str | None:
 
 
 def holds_together(panel: Panel) -> bool:
-    """Whether the board has an area at both its faces, with each edge running its own way."""
+    """Whether the board has an area at both its faces and at all grooves, with each edge running
+    its own way.
+    """
     sharp = np.array(panel.outline)
     along = np.roll(sharp, -1, axis=0) - sharp
-    for down in (0.0, panel.thickness):
+    bands = itertools.pairwise(groove_depths(panel))
+    within = [(top + low) / 2 for top, low in bands if top > 0 or low < panel.thickness]
+    for down in (0.0, panel.thickness, *within):
         try:
             corners = level(panel, down)
         except NoCornerError:

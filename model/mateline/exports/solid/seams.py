@@ -119,7 +119,8 @@ def seams_of(board: Board, points: Array, sides: list[tuple[Ints, Ints]]) -> lis
     found = []
     corners_at = cache(lambda depth, below: level(board.panel, depth, below=below))
     for corner in range(len(sides)):
-        jogs = _jogs(board, corner)
+        beside = (corner - 1) % len(sides), corner
+        jogs = sorted({jump for edge in beside for jump in board.jumps[edge]})
         exact = [*jogs, 0.0, board.panel.thickness]
         wanted: list[float] = []
         for edge, end in ((corner - 1, 1), (corner, 0)):
@@ -136,14 +137,6 @@ def seams_of(board: Board, points: Array, sides: list[tuple[Ints, Ints]]) -> lis
         )
         found.append(Seam(np.array(depths), board.raised(flat, np.array(depths)), flat))
     return found
-
-
-def _jogs(board: Board, corner: int) -> list[float]:
-    """The depths of the sides of grooves in the edges that meet at a corner."""
-    edges = board.panel.edges
-    grooves = [edge.groove for edge in (edges[corner - 1], edges[corner]) if edge.groove]
-    sides = {side for groove in grooves for side in (groove.top, groove.bottom)}
-    return sorted(side for side in sides if side < board.panel.thickness)
 
 
 def sewn_up(
