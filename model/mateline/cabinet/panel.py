@@ -265,21 +265,6 @@ def corner_at(panel: Panel, index: int, down: float, *, below: bool = False) -> 
     )
 
 
-def run_at(panel: Panel, run: Run, inset: float) -> list[Point]:
-    """Corners of the outline along a run that is moved in, and of nothing else; mm.
-
-    Raises NoCornerError.
-    """
-    groups, sides = grouped(panel), sharp_sides(panel)
-    insets = [inset if each is run else 0.0 for _, _, each in groups]
-    side = next(
-        moved
-        for moved, (_, _, each) in zip(moved_sides(sides, insets), groups, strict=True)
-        if each is run
-    )
-    return [*spread(side, run.count), side.to]
-
-
 def sides_at(panel: Panel, down: float, *, below: bool = False) -> tuple[Curved, ...]:
     """The sides of the board at depth `down`, each arc as one. Raises NoCornerError."""
     insets = [inset(panel.edges[first], down, below=below) for first, _, _ in grouped(panel)]
