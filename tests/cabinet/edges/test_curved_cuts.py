@@ -111,7 +111,7 @@ def test_they_agree_in_other_views(view, end):
     assert agree(board(curved(panels=words, view=view), end))
 
 
-@pytest.mark.parametrize("words", [{"near": "bevel = 8"}, {"near": "round = 8"}])
+@pytest.mark.parametrize("words", [{"near": "bevel = 8"}, {"near": "round = 6"}])
 def test_a_groove_along_a_curve_may_lie_beside_a_bevel_or_a_round(words):
     left = board(curved(panels=edges(high=GROOVE, **words)), "left")
     assert in_kernel(left) == pytest.approx(volume(left), rel=SAME)
@@ -291,7 +291,7 @@ def test_a_hole_is_refused_where_the_curve_is_too_sharp_for_a_drill():
 
 def test_hardware_that_runs_into_a_hole_in_a_curve_is_refused():
     bolt = '[[hardware]]\nname = "bolt"\nkind = "round"\ndiameter = 9\non = "box-left"\n'
-    at = "from = { near = 90, low = 500 }\n"
+    at = "from = { near = 98, low = 510 }\n"
     words = f"\n{edges(high=HOLES)}\n{bolt}{at}"
     assert "It runs into a hole in an edge" in " ".join(faults_of(lambda: curved(after=words)))
 

@@ -135,6 +135,7 @@ def test_what_is_left_of_the_end_is_painted_and_no_face_changes():
         ('"left and back" = { rabbet = { width = 9, depth = 5 } }', "back lies in it"),
         ('"left and front" = { end = "art", groove = { width = 3, depth = 9 } }', "Art is painted"),
         (GROOVE.replace("10 } }", "9 }, rabbet = " + CUT), "groove or a rabbet"),
+        (f'{GROOVE}\n"left and top" = {{ round = 8 }}', "through the bevel or round at top"),
         ('"left and front" = { angle = 9, groove = { width = 3, depth = 9 } }', "without bevel"),
     ],
 )  # fmt: skip

@@ -263,6 +263,11 @@ def _groove(cut: CutEdge, panel: Panel, index: int) -> tuple[Groove, str]:
         wrong = "Art is painted over this end, and a groove would cut it."
     elif any(turn < -TANGENT for turn, _ in _turns(panel, index)):
         wrong = "The outline turns in at an end of this edge, where no cutter runs out."
+    else:
+        for _, other in _turns(panel, index):
+            beside = panel.edges[other]
+            if groove.top < beside.section.points[-2][1] + LEAST:
+                wrong = f"It would run out through the bevel or round at {beside.neighbour}."
     return groove, wrong
 
 
