@@ -145,7 +145,7 @@ class Run:
     """Edges that are one side of an outline: `count` of them from `first` on, facets of an arc
     about `centre`, or equal parts of a line. A `bulging` arc has the face on its centre's side.
 
-    The edges of a run have one section, whose last segment is all there is.
+    The edges of a run have one section, whose last segment is all there is, and one groove.
     """
 
     first: int
@@ -194,6 +194,29 @@ def inset(edge: Edge, down: float, *, below: bool = False) -> float:
     return _end_at(edge, down) + cut
 
 
+def inset_at(panel: Panel, index: int, down: float, *, below: bool = False) -> float:
+    """The same of an edge of a board. The ends of a bent board are flat, from where they are on its
+    outside to where they are on its inside, and a groove in one is as deep along its own arc.
+    """
+    edge, bend = panel.edges[index], panel.bend
+    across = all(index < run.first or index >= run.first + run.count for run in panel.runs)
+    (foot, top), (low, thick) = edge.section.points[-2:]
+    if bend is None or not across or (not panel.runs and index in CURVED) or down in {top, thick}:
+        return inset(edge, down, below=below)
+    reach, inner, here = (abs(bend.radius - deep) for deep in (0.0, thick, down))
+    turn = (low - foot) / reach
+    x, y = inner * math.cos(turn), inner * math.sin(turn)
+    # (reach, 0) to (x, y), at `here` from (0, 0): as far along as it is nearer by.
+    square = (x - reach) ** 2 + y**2
+    half = reach * (x - reach)
+    root = math.sqrt(max(half**2 - square * (reach**2 - here**2), 0.0))
+    share = min(((-half - root) / square, (-half + root) / square), key=lambda at: abs(at - 0.5))
+    turned = math.atan2(share * y, reach + share * (x - reach))
+    groove = edge.groove
+    cut = groove.deep if groove is not None and groove.holds(down, below=below) else 0.0
+    return foot + turned * reach + cut * reach / here
+
+
 def _end_at(edge: Edge, down: float) -> float:
     """The same without any groove."""
     at = edge.section.start
@@ -225,7 +248,8 @@ def level(panel: Panel, down: float, *, below: bool = False) -> NDArray[np.float
     """
     if panel.runs:
         return np.array(_level_in_facets(panel, down, below=below))
-    return moved_in(panel.outline, [inset(edge, down, below=below) for edge in panel.edges])
+    insets = [inset_at(panel, at, down, below=below) for at in range(len(panel.edges))]
+    return moved_in(panel.outline, insets)
 
 
 def _level_in_facets(panel: Panel, down: float, *, below: bool) -> list[Point]:
@@ -255,7 +279,8 @@ def corner_at(panel: Panel, index: int, down: float, *, below: bool = False) -> 
     ax, ay = _unit(before, here)
     bx, by = _unit(here, after)
     # On both moved lines: n . (p - here) = inset, with n the inward normal (-y, x) of each edge.
-    first, second = (inset(panel.edges[at], down, below=below) for at in (index - 1, index))
+    count = len(panel.edges)
+    first, second = (inset_at(panel, at % count, down, below=below) for at in (index - 1, index))
     cross = ax * by - ay * bx
     if abs(cross) < STRAIGHT:
         return here[0] - second * by, here[1] + second * bx
@@ -267,7 +292,7 @@ def corner_at(panel: Panel, index: int, down: float, *, below: bool = False) -> 
 
 def sides_at(panel: Panel, down: float, *, below: bool = False) -> tuple[Curved, ...]:
     """The sides of the board at depth `down`, each arc as one. Raises NoCornerError."""
-    insets = [inset(panel.edges[first], down, below=below) for first, _, _ in grouped(panel)]
+    insets = [inset_at(panel, first, down, below=below) for first, _, _ in grouped(panel)]
     return moved_sides(sharp_sides(panel), insets)
 
 

@@ -146,7 +146,7 @@ def spread_as(before: Curved, side: Curved, count: int) -> list[Point]:
         low, high = ((x - ax) * way[0] + (y - ay) * way[1] for x, y in (side.start, side.to))
 
         def spot(at: float) -> Point:
-            return ax + way[0] * at, ay + way[1] * at
+            return side.start[0] + way[0] * (at - low), side.start[1] + way[1] * (at - low)
     else:
         (cx, cy), whole = before.centre, sweep_of(before)
         first = math.atan2(before.start[1] - cy, before.start[0] - cx)

@@ -17,8 +17,8 @@ from OCP.gp import gp_Ax2
 
 from mateline.cabinet.brep import Shell, axes, direction, flat_line, point, taken
 from mateline.cabinet.edges.tools import bore_axes, end_line, groove_rings, sagitta
-from mateline.cabinet.panel import edge_axes, edge_length, squarely_cut
-from mateline.cabinet.volume import extent_along, outline_at, profile
+from mateline.cabinet.panel import CURVED, edge_axes, edge_length, raised, squarely_cut
+from mateline.cabinet.volume import bent_at, extent_along, outline_at, profile
 from mateline.curves import Chain, Segment, backwards, moved, radius, sweep
 from mateline.products import product
 
@@ -132,7 +132,37 @@ def straight_through(panel: Panel) -> tuple[Any, list[Any]]:
     towards = np.cross(along[0], along[1])
     start = high if float(product(towards, axis)) > 0 else low
     corner = np.array(frame.corner) + start * np.array(axis)
-    return prism(Shell(), profile(panel), Plane(corner, along, towards), high - low), []
+    body = prism(Shell(), profile(panel), Plane(corner, along, towards), high - low)
+    cuts = [_band(panel, at, along, towards) for at in CURVED if panel.edges[at].groove]
+    return body, [*cuts, *drills(panel)]
+
+
+def _band(panel: Panel, index: int, along: Array, towards: Array) -> Any:
+    """What a groove or a rabbet takes along a curved edge of a bent board, beyond both its ends."""
+    edge, bend, frame = panel.edges[index], panel.bend, panel.frame
+    if edge.groove is None or bend is None:
+        raise ValueError(f"edge {index} of {panel.name} has no groove, or is no curved one")
+    groove, around = edge.groove, 1 if bend.upright else 0
+    places = [spot[around] for spot in panel.outline]
+    long = 2 * panel.thickness + BEYOND
+    ends = min(places) - long, max(places) + long
+    depths = groove.top, min(groove.bottom, panel.thickness + BEYOND)
+    (low, high), (lower, higher) = ([bent_at(bend, end, down) for end in ends] for down in depths)
+    centre, bulging = (0.0, -bend.radius), bend.radius > 0
+    sides = (
+        Segment(lower),
+        Segment(higher, centre, counterclockwise=not bulging),
+        Segment(high),
+        Segment(low, centre, counterclockwise=bulging),
+    )
+    axis = np.array(frame.along_x if bend.upright else frame.along_y)
+    start, _, inward = edge_axes(panel, index)
+    way = float(inward[1 - around])
+    outside = float(start[1 - around]) + way * (end_line(edge, groove.top) - BEYOND)
+    inside = outside + way * (BEYOND + groove.deep)
+    near = max(outside, inside) if float(product(towards, axis)) > 0 else min(outside, inside)
+    plane = Plane(np.array(frame.corner) + near * axis, along, towards)
+    return prism(Shell(), Chain(low, sides), plane, abs(outside - inside))
 
 
 def _cutter(panel: Panel, plane: Plane, at: int) -> Any:
@@ -181,7 +211,7 @@ def _drill(panel: Panel, index: int, bore: Bore) -> Any:
     frame, before = panel.frame, BEYOND - min(sagitta(panel, index, bore), 0.0)
     flat = np.array([frame.along_x, frame.along_y])
     spot = start + (end_line(panel.edges[index], bore.down) - before) * inward
-    place = np.array(frame.corner) + product(spot, flat) - bore.down * np.array(frame.outward)
+    (place,) = raised(panel, spot[None], bore.down)
     axis = gp_Ax2(point(place), direction(product(inward, flat)))
     return BRepPrimAPI_MakeCylinder(axis, bore.diameter / 2, bore.deep + before).Solid()
 

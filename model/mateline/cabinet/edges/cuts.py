@@ -34,6 +34,7 @@ from mateline.cabinet.edges.tools import (
 )
 from mateline.cabinet.faces import end_area
 from mateline.cabinet.panel import (
+    CURVED,
     Bore,
     Groove,
     curved_run,
@@ -44,6 +45,7 @@ from mateline.cabinet.panel import (
     side_of,
     squarely_cut,
 )
+from mateline.cabinet.volume import bent_ends
 from mateline.planar.offsets import TANGENT, NoCornerError, sweep_of
 
 if TYPE_CHECKING:
@@ -72,6 +74,7 @@ def with_cuts(carcase: Carcase, panels: Sequence[Panel], faults: Faults) -> tupl
         at, index = spot
         groove, wrong = _groove(cut, found[at], index)
         edge = replace(found[at].edges[index], groove=groove)
+        wrong = wrong or _off_bent(cut, _with_edge(found[at], index, edge), index)
         if wrong := wrong or _too_narrow(cut, edge, found):
             faults.add(where, wrong, "Give it another size or place.")
         else:
@@ -108,11 +111,7 @@ def _spot(
         if panel.edges[index].end is not None
         and {panel.name, panel.edges[index].neighbour} == set(cut.boards)
     ]
-    bent = [panels[at].name for at, _ in places if panels[at].bend]
-    if bent:
-        what = f"{bent[0]} is bent, and bent boards get none by this tool."
-        faults.add(where, what, "Remove it from the definition, and cut it by hand.")
-    elif len(places) != 1:
+    if len(places) != 1:
         many = "Both boards end openly" if places else "No end of a board is seen"
         faults.add(where, f"{many} there.", "Name an edge where one board lies over another.")
     else:
@@ -153,6 +152,8 @@ def _bore(hole: EdgeHole, panel: Panel, index: int) -> tuple[Bore | None, str]:
 def _slips(panel: Panel, index: int, bore: Bore) -> str:
     """Why a drill would slip at an edge."""
     (foot, _), (low, _) = panel.edges[index].section.points[-2:]
+    if panel.bend is not None and index not in CURVED:
+        return f"{panel.name} is bent, and into such an end this tool drills no hole."
     if abs(low - foot) > ROUNDING:
         return "The end of the board is not square here, and a drill would slip."
     run = curved_run(panel, index)
@@ -175,6 +176,9 @@ def _mouth(panel: Panel, index: int, bore: Bore) -> Polygon:
     """What the mouth of a hole takes of that end, and a bit around it."""
     half = bore.diameter / 2 + LEAST
     mouth = Point(bore.at, -bore.down).buffer(half)
+    if panel.bend is not None:  # laid flat, what lies inside of an arc is longer
+        reach = abs(panel.bend.radius)
+        return scale(mouth, max(1.0, reach / abs(panel.bend.radius - panel.thickness)))
     if curved_run(panel, index) is None:
         return mouth
     reach = abs(side_of(panel, index).radius)
@@ -182,11 +186,15 @@ def _mouth(panel: Panel, index: int, bore: Bore) -> Polygon:
 
 
 def _jumps(panel: Panel, index: int, mouth: Polygon) -> bool:
-    """Whether facets of a curve that the mouth of a hole lies on end at a groove beside it."""
-    run = curved_run(panel, index)
+    """Whether facets of a curve that the mouth of a hole lies on end at a groove beside it; of a
+    bent board, whether there is any at the end of its curve.
+    """
+    run, (left, low, right, high) = curved_run(panel, index), mouth.bounds
+    if panel.bend is not None:
+        across = [edge.groove for at, edge in enumerate(panel.edges) if at not in CURVED]
+        return any(each and each.top < -low and -high < each.bottom for each in across)
     if run is None:
         return False
-    left, low, right, high = mouth.bounds
     size, _ = _length_and_ends(panel, index)
     first, last = math.floor(left / size * run.count), math.ceil(right / size * run.count)
     facets = [
@@ -285,6 +293,9 @@ def _unsound(panel: Panel) -> tuple[str, str] | None:
                 what = f"The edge runs on without a corner to that at {beside.neighbour}."
                 pair = f"“{panel.name} and {beside.neighbour}”"
                 return what, f"Give {pair} the same groove or rabbet, or cut it by hand."
+    if panel.bend is not None and _cross(panel):
+        what = f"{panel.name} is bent, and grooves along and across it meet."
+        return what, "Keep one of them, or let one lie deeper than the other."
     try:
         rings = len(list(groove_rings(panel))) if panel.runs else 0
     except NoCornerError:
@@ -309,6 +320,17 @@ def _too_narrow(cut: CutEdge, edge: Edge, panels: Sequence[Panel]) -> str:
     return f"{inside.name} lies in it, which takes {needed:.1f} mm, and it is {cut.width:.1f} wide."
 
 
+def _cross(panel: Panel) -> bool:
+    """Whether a groove along a bent board lies as deep as one across it."""
+    grooves = [(at in CURVED, edge.groove) for at, edge in enumerate(panel.edges) if edge.groove]
+    return any(
+        one.top - LEAST < other.bottom and other.top - LEAST < one.bottom
+        for along, one in grooves
+        for also, other in grooves
+        if along and not also
+    )
+
+
 def _room(panel: Panel, index: int) -> float:
     """How far the board goes on from an edge, mm; from a round, to its centre."""
     run = curved_run(panel, index)
@@ -318,6 +340,22 @@ def _room(panel: Panel, index: int) -> float:
     return max(
         float((x - start[0]) * inward[0] + (y - start[1]) * inward[1]) for x, y in panel.outline
     )
+
+
+def _off_bent(cut: CutEdge, panel: Panel, index: int) -> str:
+    """Why a bent board gets no such groove, which is one already."""
+    bend = panel.bend
+    if bend is None or index in CURVED:
+        return ""
+    if cut.kind == "rabbet":
+        return f"{panel.name} is bent, and across a bent board this tool cuts no rabbet."
+    for end in bent_ends(panel):
+        for x, y in end[1:-1]:  # the corners of a flat groove between two arcs
+            away = math.hypot(x, y + bend.radius)
+            down = bend.radius - math.copysign(away, bend.radius)
+            if not LEAST <= down <= panel.thickness - LEAST:
+                return f"{panel.name} bends away from it: at its floor it comes out of the board."
+    return ""
 
 
 def _turns(panel: Panel, index: int) -> Iterator[tuple[float, int]]:

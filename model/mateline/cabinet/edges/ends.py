@@ -32,7 +32,7 @@ from mateline.cabinet.panel import (
     frame_at,
     level,
 )
-from mateline.cabinet.volume import profile
+from mateline.cabinet.volume import band, profile
 from mateline.curves import area as outline_area
 from mateline.planar.unions import polygons
 from mateline.products import mapped, norm, product
@@ -226,6 +226,8 @@ def _along_curves(face: Face, faces: Mapping[str, Face]) -> Iterator[SeenEnd]:
         owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
         if panel.bend is not None:
             size = outline_area(profile(panel))
+            if edge.groove is not None:
+                size -= outline_area(band(panel, edge.groove.top, edge.groove.bottom))
             area: Area = box(0.0, -panel.thickness, size / panel.thickness, 0.0)
         else:
             run = next(run for run in panel.runs if run.first == index)

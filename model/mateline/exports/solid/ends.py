@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 BORE_FACETS = 32  # of a hole into an end: within 0.1 mm up to 40 mm
+ON_SIDE = 1e-9  # no unit: share of a facet's width that is rounding
 AHEAD = 0.5  # no unit: cosine of the angle between a hole's mouth and a facet that it lies on
 
 
@@ -125,8 +126,12 @@ def mouths_of(board: Board) -> dict[int, list[Mouth]]:
     found: dict[int, list[Mouth]] = {}
     for edge, made in enumerate(board.panel.edges):
         for bore in made.bores:
-            curved = curved_run(board.panel, edge) is not None
-            mouth = _on_facets(board, edge, bore) if curved else _on_flat(board, edge, bore)
+            if board.panel.bend is not None:
+                mouth = _on_ring(board, edge, bore)
+            elif curved_run(board.panel, edge) is not None:
+                mouth = _on_facets(board, edge, bore)
+            else:
+                mouth = _on_flat(board, edge, bore)
             for step in range(len(mouth.borders) - 1):
                 found.setdefault(mouth.first + step, []).append(mouth)
     return found
@@ -174,6 +179,52 @@ def _on_facets(board: Board, index: int, bore: Bore) -> Mouth:
     return Mouth(rim, board.raised(ends, down), board.raised(low, down), index + first, borders)
 
 
+def _on_ring(board: Board, index: int, bore: Bore) -> Mouth:
+    """A hole into the end along a curved edge of a bent board, whose facets start at edge `index`.
+
+    The end is flat, a part of a ring, and the facets are cut apart along its radii.
+    """
+    panel, bend = board.panel, board.panel.bend
+    if bend is None:
+        raise ValueError(f"{panel.name} is not bent")
+    count = next((run.count for run in panel.runs if run.first == index), 1)
+    outside, sign = abs(bend.radius), math.copysign(1.0, bend.radius)
+    aside, up = _circle((0.0, 0.0), bore).T
+    away = outside - sign * (bore.down - up)
+    reach = np.hypot(away, aside)
+    places = bore.at + outside * np.arctan2(aside, away)
+    # Counted in facets: their borders move with the depth, for the ends of the board slant.
+    ends = _slanting(board, index, count)
+    low, high = (start + sign * (outside - reach) * slope for start, slope in ends)
+    ring = np.column_stack((count * (places - low) / (high - low), -sign * (outside - reach)))
+    rim = _crossed(ring, np.arange(1.0, count))
+    down = -rim[:, 1]
+    low, high = (start + down * slope for start, slope in ends)
+    flat = board.start[index] + np.multiply.outer(
+        low + rim[:, 0] / count * (high - low), board.along[index]
+    )
+    end = panel.edges[index].section.points[-1][0]
+    above, below = (
+        board.raised(flat + deep * board.inward[index], down) for deep in (end, end + bore.deep)
+    )
+    first, last = math.floor(rim[:, 0].min()), math.ceil(rim[:, 0].max())
+    return Mouth(rim, above, below, index + first, np.arange(first, last + 1))
+
+
+def _slanting(board: Board, index: int, count: int) -> list[tuple[float, float]]:
+    """Where the facets from an edge of a bent board on start and end on its outside, along the
+    edge, and how much farther along for each mm of depth.
+    """
+    panel = board.panel
+    plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
+    numbers = [index, (index + count) % len(panel.edges)]
+    top, low = (
+        product(level(plain, down)[numbers] - board.start[index], board.along[index]).tolist()
+        for down in (0.0, panel.thickness)
+    )
+    return [(one, (two - one) / panel.thickness) for one, two in zip(top, low, strict=True)]
+
+
 def _crossed(ring: Array, borders: Array) -> Array:
     """A ring with a vertex more at each place where it crosses one of the `borders` along."""
     found: list[tuple[float, float]] = []
@@ -188,32 +239,39 @@ def _crossed(ring: Array, borders: Array) -> Array:
 
 def pierced(edge: int, flat: Flat, mouths: list[Mouth]) -> Iterator[Flat]:
     """A part of an end without the mouths of the holes in it."""
-    area: Geometry = flat.area
-    rims, spots = [flat.rim], [flat.spots]
     low, high = flat.rim[:, 1].min(), flat.rim[:, 1].max()
-    for mouth in mouths:
-        if not low < mouth.rim[:, 1].mean() < high:
-            continue
+    here = [mouth for mouth in mouths if low < mouth.rim[:, 1].mean() < high]
+    if not here:
+        yield flat
+        return
+    faceted = math.isfinite(here[0].borders[0])
+    rims = [_in_shares(flat.rim) if faceted else flat.rim]
+    spots = [flat.spots]
+    area: Geometry = Polygon(rims[0])
+    for mouth in here:
         left, right = mouth.borders[edge - mouth.first : edge - mouth.first + 2]
-        here = (left <= mouth.rim[:, 0]) & (mouth.rim[:, 0] <= right)
-        rim = mouth.rim[here]
-        if math.isfinite(left):
-            rim = np.column_stack((_laid(rim[:, 0], (left, right), flat), rim[:, 1]))
+        own = (left <= mouth.rim[:, 0]) & (mouth.rim[:, 0] <= right)
+        rim = mouth.rim[own]
+        if faceted:
+            rim = np.column_stack(((rim[:, 0] - left) / (right - left), rim[:, 1]))
         area = shapely.difference(area, Polygon(rim))
         rims.append(rim)
-        spots.append(mouth.above[here])
+        spots.append(mouth.above[own])
     ring, solid = np.concatenate(rims), np.concatenate(spots)
     for part in shapely.get_parts(area).tolist():
         yield Flat(part, ring, solid, flat.lift)
 
 
-def _laid(beside: Array, borders: tuple[float, float], flat: Flat) -> Array:
-    """Places between two borders of a facet along its own edge, to the bit on the borders."""
-    left, right = borders
-    start, end = flat.rim[:, 0].min(), flat.rim[:, 0].max()
-    laid = start + (beside - left) / (right - left) * (end - start)
-    found: Array = np.where(beside == left, start, np.where(beside == right, end, laid))
-    return found
+def _in_shares(ring: Array) -> Array:
+    """The ring of a facet with its two sides at 0 and 1, to the bit: they may slant."""
+    top, low = ring[:, 1].max(), ring[:, 1].min()
+    ends = [np.sort(ring[ring[:, 1] == depth, 0])[[0, -1]] for depth in (low, top)]
+    share = (ring[:, 1] - low) / (top - low)
+    left, right = (ends[0][at] + share * (ends[1][at] - ends[0][at]) for at in (0, 1))
+    found = (ring[:, 0] - left) / (right - left)
+    return np.column_stack(
+        (np.where(np.abs(found - np.round(found)) < ON_SIDE, np.round(found), found), ring[:, 1])
+    )
 
 
 def bored(mouth: Mouth) -> Iterator[Array]:
