@@ -307,3 +307,10 @@ def test_a_groove_that_would_end_in_the_middle_of_a_line_is_refused():
     # 3 wide and 10 deep along both lines, which share 10 x 10 in the corner.
     assert volume(left) == pytest.approx(BOX - 3 * (500 * 10 + 400 * 10 - 100), rel=1e-12)
     assert agree(left)
+
+
+def test_a_bevel_that_would_end_at_a_small_round_is_refused():
+    """A round of 3 has facets of 6.6°, and its tangent is that of the edge with the bevel."""
+    words = edges(far="bevel = 5")
+    told = faults_of(lambda: curved("B = { radius = 3 }", f'heel = {{ edge = "B" }}\n{words}'))
+    assert "It meets far and heel in one line, but not alike" in " ".join(told)

@@ -13,7 +13,7 @@ import numpy as np
 from shapely import Polygon
 
 from mateline.cabinet.edges.tools import groove_depths
-from mateline.cabinet.panel import inset, level, squarely_cut
+from mateline.cabinet.panel import grouped, inset, level, sharp_sides, squarely_cut
 from mateline.planar.offsets import NoCornerError
 from mateline.products import dots
 
@@ -26,12 +26,11 @@ ALIKE = 1e-6  # mm: insets that differ by less are equal
 
 def step(panel: Panel) -> tuple[str, str] | None:
     """Two boards at which the edge of this one jumps: they are in one line, their insets differ."""
-    sharp = np.array(panel.outline)
-    along = np.roll(sharp, -1, axis=0) - sharp
-    along /= np.linalg.norm(along, axis=1)[:, None]
-    for index, edge in enumerate(panel.edges):
-        before = panel.edges[index - 1]
-        (ax, ay), (bx, by) = along[index - 1], along[index]
+    sides = sharp_sides(panel)
+    for number, (first, _, _) in enumerate(grouped(panel)):
+        edge, before = panel.edges[first], panel.edges[first - 1]
+        corner = sides[number].start
+        (ax, ay), (bx, by) = sides[number - 1].way(corner), sides[number].way(corner)
         if abs(ax * by - ay * bx) < math.sin(STRAIGHT) and any(
             abs(inset(edge, down) - inset(before, down)) > ALIKE
             for down in np.linspace(0, panel.thickness, 9).tolist()
