@@ -65,7 +65,7 @@ SHARPEST = 2.0  # no unit: radius of a curve, in those of a drill that does not 
 def with_cuts(carcase: Carcase, panels: Sequence[Panel], faults: Faults) -> tuple[Panel, ...]:
     """The panels of a carcase with their grooves, rabbets and holes; wrong ones go to `faults`."""
     found = list(panels)
-    places: dict[str, str] = {}  # of a cut of each board
+    places: dict[str, dict[int, str]] = {}  # of the cuts of each board, by their edges
     for cut in carcase.cuts:
         where = f"{cut.place}, {cut.kind}"
         spot = _spot(cut, found, faults, where)
@@ -79,11 +79,12 @@ def with_cuts(carcase: Carcase, panels: Sequence[Panel], faults: Faults) -> tupl
             faults.add(where, wrong, "Give it another size or place.")
         else:
             found[at] = _with_edge(found[at], index, edge)
-            places[found[at].name] = where
+            places.setdefault(found[at].name, {})[index] = where
     for at, panel in enumerate(found):
-        if panel.name in places and (wrong_there := _unsound(panel)) is not None:
-            faults.add(places[panel.name], *wrong_there)
-            found[at] = panels[at]
+        wrongs = list(_unsound(panel)) if panel.name in places else []
+        for index, what, remedy in wrongs:
+            faults.add(places[panel.name][index], what, remedy)
+        found[at] = panels[at] if wrongs else panel
     for hole in carcase.edge_holes:
         where = f"{hole.place}, holes"
         spot = _spot(hole, found, faults, where)
@@ -279,33 +280,40 @@ def _groove(cut: CutEdge, panel: Panel, index: int) -> tuple[Groove, str]:
     return groove, wrong
 
 
-def _unsound(panel: Panel) -> tuple[str, str] | None:
-    """What is wrong with a board whose grooves are all there, and the remedy."""
+def _unsound(panel: Panel) -> Iterator[tuple[int, str, str]]:
+    """What is wrong with a board whose grooves are all there: at which edge, what, the remedy."""
+    unjoined = list(_unjoined(panel))
+    yield from unjoined
+    if unjoined:
+        return
+    last = max(at for at, _, _ in grouped(panel) if panel.edges[at].groove is not None)
+    if panel.bend is not None and _cross(panel):
+        what = f"{panel.name} is bent, and grooves along and across it meet."
+        yield last, what, "Keep one of them, or let one lie deeper than the other."
+        return
+    try:
+        whole = holds_together(panel)
+        if panel.runs:
+            list(groove_rings(panel))
+    except NoCornerError:
+        whole = False
+    if not whole:
+        what = f"{panel.name} has nothing left of one of its edges as deep as that."
+        yield last, what, "Make the groove or the rabbet less deep, or the one beside it."
+
+
+def _unjoined(panel: Panel) -> Iterator[tuple[int, str, str]]:
+    """The same of grooves that end where a side runs on into the next one without a corner."""
     for index, _, _ in grouped(panel):
         edge = panel.edges[index]
         for turn, other in _turns(panel, index):
             beside = panel.edges[other]
-            if (
-                edge.groove is not None
-                and abs(turn) < math.sin(STRAIGHT)
-                and (beside.groove != edge.groove)
-            ):
+            if edge.groove is None or beside.groove == edge.groove:
+                continue
+            if abs(turn) < math.sin(STRAIGHT):
                 what = f"The edge runs on without a corner to that at {beside.neighbour}."
                 pair = f"“{panel.name} and {beside.neighbour}”"
-                return what, f"Give {pair} the same groove or rabbet, or cut it by hand."
-    if panel.bend is not None and _cross(panel):
-        what = f"{panel.name} is bent, and grooves along and across it meet."
-        return what, "Keep one of them, or let one lie deeper than the other."
-    try:
-        rings = len(list(groove_rings(panel))) if panel.runs else 0
-    except NoCornerError:
-        rings = -1
-    if rings < 0 or not holds_together(panel):
-        return (
-            f"{panel.name} has nothing left of one of its edges as deep as that.",
-            "Make the groove or the rabbet less deep, or the one beside it.",
-        )
-    return None
+                yield index, what, f"Give {pair} the same groove or rabbet, or cut it by hand."
 
 
 def _too_narrow(cut: CutEdge, edge: Edge, panels: Sequence[Panel]) -> str:
