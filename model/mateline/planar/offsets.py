@@ -164,11 +164,18 @@ def spread_as(before: Curved, side: Curved, count: int) -> list[Point]:
 
 
 def _shared_out(places: list[float], low: float, high: float) -> list[float]:
-    """Places from `low` to `high`: those between the two, and as many as are lost evenly beside."""
-    step = (high - low) / (len(places) - 1)
-    ends = sorted((low + step / 4, high - step / 4))
-    kept = [at for at in range(1, len(places) - 1) if ends[0] < places[at] < ends[1]]
-    marks = [(0, low), *((at, places[at]) for at in kept), (len(places) - 1, high)]
+    """Places from `low` to `high`: those between the two, and as many as are lost evenly beside.
+
+    None come nearer to each other than half of what they are apart all in all.
+    """
+    last, way = len(places) - 1, math.copysign(1.0, high - low)
+    step = abs(high - low) / last / 2
+    kept = [
+        at
+        for at in range(1, last)
+        if way * (places[at] - low) > at * step and way * (high - places[at]) > (last - at) * step
+    ]
+    marks = [(0, low), *((at, places[at]) for at in kept), (last, high)]
     found: list[float] = []
     for (one, start), (two, end) in itertools.pairwise(marks):
         found += [start + (end - start) * at / (two - one) for at in range(two - one)]

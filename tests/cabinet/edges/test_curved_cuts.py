@@ -139,6 +139,19 @@ def test_what_is_left_of_the_end_along_a_curve_is_painted():
     assert cut[at] == pytest.approx(RADIUS * bend * 15 - lost * 3.5)
 
 
+def test_ends_beside_a_round_corner_show_as_much_as_is_left_of_them():
+    words = dict.fromkeys(("low", "heel", "far", "high", "shoulder", "near"), GROOVE)
+    made = curved(ROUNDED, f"{HEELS}\n{edges(**words)}")
+    ends = {(e.board, e.owner): e.size for e in made.ends}
+    # The sides are straight for 400 - 110 and 500 - 110, and the groove takes 3 of 18.
+    assert ends["box-left", "box-low"] == pytest.approx(290 * 15, abs=1e-3)
+    assert ends["box-left", "box-far"] == pytest.approx(390 * 15, abs=1e-3)
+    deep = GROOVE.replace("10", "60")
+    words = dict.fromkeys(("low", "far", "crown", "high", "near"), deep)
+    curves = 'D-A = { rise = 150 }\n"C" = { radius = 110 }'
+    assert agree(board(curved(curves, f'crown = {{ edge = "C" }}\n{edges(**words)}'), "left"))
+
+
 @pytest.mark.parametrize(
     ("words", "what"),
     [
