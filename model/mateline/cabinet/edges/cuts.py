@@ -1,6 +1,6 @@
 r"""Grooves and rabbets along the edges of boards, and holes into their ends.
 
-Stands beside rules, before carcase.
+Stands after tools and sound, before carcase.
 
      _________            _________
     |                    |

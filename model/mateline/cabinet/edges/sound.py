@@ -1,6 +1,6 @@
 """Whether a board is one once its edges are cut.
 
-Stands after panel, before carcase.
+Stands after tools, before strips and cuts.
 """
 
 from __future__ import annotations

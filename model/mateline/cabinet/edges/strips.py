@@ -1,6 +1,6 @@
 r"""Strips of faces along the sides of an outline: what a moulding covers.
 
-Stands after panel, before covered. A strip is as wide all along; on a curve it ends
+Stands after sound, before covered. A strip is as wide all along; on a curve it ends
 inside in an arc about the same centre. How it ends at a corner:
 
     tangent   square to both sides, where they run on into each other; a strip as wide on the next

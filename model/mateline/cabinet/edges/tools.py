@@ -1,6 +1,6 @@
 r"""What grooves, rabbets and holes take of a board at its edges, as a cutter or a drill runs.
 
-Stands after faces, before cuts (which makes them of what is specified) and solids.
+Stands after faces and volume, before cuts (which makes them of what is specified) and solids.
 
     ring   what all grooves of one band of depths leave of a board with curved sides, seen square
            on; beyond edges without such a groove it stands out of the board

@@ -1,6 +1,6 @@
 r"""The closed skin of one board as coloured triangles, for pictures in space.
 
-Stands after seams, before indexed_mesh. The paint on the net of a face is noded with its folds and
+Stands after ends, before indexed_mesh. The paint on the net of a face is noded with its folds and
 the rims of its holes, triangulated flat and rolled back up; walls, ends and the inside are wood.
 No kernel: boards are planes, cylinders and cones, all known from the panel.
 
