@@ -13,8 +13,8 @@ import numpy as np
 
 from mateline.cabinet.carcase import Placed, panels_of, shared_walls
 from mateline.cabinet.edges.covered import behind_mouldings, behind_walls
-from mateline.cabinet.edges.cuts import drilled
 from mateline.cabinet.edges.ends import painted_beyond, seen_ends
+from mateline.cabinet.edges.tools import drilled
 from mateline.cabinet.faces import CoveredError, HiddenError, NetError, unrolled
 from mateline.cabinet.fitting.middle_plane import middle_plane
 from mateline.cabinet.hardware_layout import with_hardware

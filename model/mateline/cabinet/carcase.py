@@ -373,12 +373,13 @@ def _edge(
         back = 0.0 if met.missing else met.back
         if role == "mitre":  # at an inside corner each runs on to meet the other
             back = 0.0 if inside else max(back, board.back)
+        # A board under another one goes on into its rabbet.
+        rabbet = rules.rabbets.get(pair, 0.0) if role == "under" else 0.0
         if number in board.meets:
             corner, after = board.meets[number]
-            cut = corner.section(role, after=after)
+            cut = corner.section(role, after=after, rabbet=rabbet)
         else:
-            # A board under another one goes on into its rabbet.
-            other = met.thickness - (rules.rabbets.get(pair, 0.0) if role == "under" else 0.0)
+            other = met.thickness - rabbet
             cut = section(role, board.thickness, other, met.angle, shape, other_back=back)
     except SectionError as error:
         size = shape.radius if isinstance(shape, Round) else shape.width if shape else 0.0

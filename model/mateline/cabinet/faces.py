@@ -369,14 +369,11 @@ def end_area(panel: Panel, index: int) -> Polygon | MultiPolygon:
     """
     start, along, _ = edge_axes(panel, index)
     groove = panel.edges[index].groove
-    plain = replace(panel, edges=tuple(
-        replace(edge, groove=None) if at == index else edge for at, edge in enumerate(panel.edges)
-    ))  # fmt: skip
     count, ring = len(panel.edges), []
     for end in (0, 1):
         beside = panel.edges[index + 1 - count if end else index - 1]
         for depth, below in _end_depths(panel, index, beside, end):
-            corner = np.array(corner_at(plain, (index + end) % count, depth, below=below))
+            corner = np.array(corner_at(panel, (index + end) % count, depth, below=below))
             ring.append((float(product(corner - start, along)), -depth))
     whole = Polygon(ring)
     if groove is None:
@@ -388,7 +385,7 @@ def end_area(panel: Panel, index: int) -> Polygon | MultiPolygon:
 
 def _end_depths(panel: Panel, index: int, beside: Edge, end: int) -> list[tuple[float, bool]]:
     """Depths where an end's side bends, down at its first end and up at its second, and whether
-    what lies below each is meant.
+    what lies below each is meant. In the mouth of a groove there are none.
     """
     top, low = panel.edges[index].section.points[-2][1], panel.thickness
     if beside.rise > 0:  # up along its strip, and down from there
@@ -396,9 +393,13 @@ def _end_depths(panel: Panel, index: int, beside: Edge, end: int) -> list[tuple[
         return path if end == 0 else path[::-1]
     found = {(top, False), (low, False)}
     found |= {(depth, False) for depth in _samples(beside) if max(top, 0.0) < depth < low}
-    if beside.groove is not None:
-        sides = (side for side in (beside.groove.top, beside.groove.bottom) if top < side < low)
-        found |= {(side, below) for side in sides for below in (False, True)}
+    own = panel.edges[index].groove
+    for groove in (own, beside.groove):
+        if groove is not None:
+            sides = (side for side in (groove.top, groove.bottom) if top < side < low)
+            found |= {(side, below) for side in sides for below in (False, True)}
+    if own is not None:
+        found = {(depth, below) for depth, below in found if not own.holds(depth, below=below)}
     return sorted(found, reverse=end == 1)
 
 

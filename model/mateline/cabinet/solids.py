@@ -18,11 +18,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder
 from OCP.Geom import Geom_Circle, Geom_ConicalSurface, Geom_CylindricalSurface, Geom_Plane
 from OCP.gp import gp_Ax2
 
-from mateline.cabinet.bent.prism import straight_through
+from mateline.cabinet.bent.prism import drills, straight_through
 from mateline.cabinet.brep import (
     Shell,
     axes,
@@ -33,10 +32,10 @@ from mateline.cabinet.brep import (
     point,
     taken,
 )
-from mateline.cabinet.edges.cuts import groove_levels
 from mateline.cabinet.edges.rounds import arc_between
+from mateline.cabinet.edges.tools import groove_levels
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import STRAIGHT, edge_axes, end_line, frame_at, inset
+from mateline.cabinet.panel import STRAIGHT, frame_at, inset
 from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_depths
 from mateline.curves import Chain, Segment, circle, radius, sweep
 from mateline.products import norm, product
@@ -49,7 +48,7 @@ if TYPE_CHECKING:
     from mateline.cabinet.brep import Use
     from mateline.cabinet.edges.rounds import Arc
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Bore, Edge, Panel
+    from mateline.cabinet.panel import Edge, Panel
     from mateline.curves import Point
 
     Array = NDArray[np.float64]
@@ -76,9 +75,7 @@ def shape(panel: Panel) -> Any:
         levels = itertools.chain.from_iterable(_tool_levels(hole, panel) for hole in panel.holes)
         grooves += [_Writing(plain).tool(pair) for pair in levels]
         plain = replace(plain, holes=())
-    grooves += [
-        _drill(panel, index, bore) for index, edge in enumerate(panel.edges) for bore in edge.bores
-    ]
+    grooves += drills(panel)
     body = _Writing(plain).solid()
     return taken(panel.name, body, grooves) if grooves else body
 
@@ -423,17 +420,6 @@ def _drills(panel: Panel) -> list[Any]:
         for hole, at in _touching(panel)
         for pair in _tool_levels(hole, at)
     ]
-
-
-def _drill(panel: Panel, index: int, bore: Bore) -> Any:
-    """The cylinder that a hole into an end takes, from outside the board on."""
-    start, along, inward = edge_axes(panel, index)
-    frame = panel.frame
-    flat = np.array([frame.along_x, frame.along_y])
-    spot = start + bore.at * along + (end_line(panel.edges[index], bore.down) - BEYOND) * inward
-    place = np.array(frame.corner) + product(spot, flat) - bore.down * np.array(frame.outward)
-    axis = gp_Ax2(point(place), direction(product(inward, flat)))
-    return BRepPrimAPI_MakeCylinder(axis, bore.diameter / 2, bore.deep + BEYOND).Solid()
 
 
 def _touching(panel: Panel) -> Iterator[tuple[Hole, Panel]]:

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,7 +23,7 @@ import shapely
 from shapely import Polygon
 
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import level, sides_at
+from mateline.cabinet.panel import CURVED, curved_run, level, side_of, sides_at
 from mateline.curves import Chain, Segment, area, circle, flattened
 
 if TYPE_CHECKING:
@@ -31,7 +32,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Bend, Bore, Panel
+    from mateline.curves import Point
 
     Areas = NDArray[np.object_]
 
@@ -53,15 +55,29 @@ def volume(panel: Panel) -> float:
     if panel.bend is not None:
         if panel.holes:
             raise ValueError(f"{panel.name}: a hole through a bent board has no closed form")
-        width = extent_along(panel)
-        return area(profile(panel)) * (width[1] - width[0])
+        return _bent_volume(panel)
     body = sum(
         _slab(panel, top, bottom) for top, bottom in itertools.pairwise(section_depths(panel))
     )
     body += sum(_before(panel, at) for at, edge in enumerate(panel.edges) if edge.rise > 0)
-    bores = [bore for edge in panel.edges for bore in edge.bores]
-    bored = sum(math.pi * (bore.diameter / 2) ** 2 * bore.deep for bore in bores)
+    bored = sum(
+        bore_volume(panel, index, bore)
+        for index, edge in enumerate(panel.edges)
+        for bore in edge.bores
+    )
     return float(body) - bored - sum(hole_volume(hole, panel.thickness) for hole in panel.holes)
+
+
+def _bent_volume(panel: Panel) -> float:
+    """Volume of a bent board: its profile all along, less what is cut into its curved edges."""
+    low, high = extent_along(panel)
+    whole = area(profile(panel)) * (high - low)
+    for index in CURVED:
+        edge = panel.edges[index]
+        if edge.groove is not None:
+            whole -= area(band(panel, edge.groove.top, edge.groove.bottom)) * edge.groove.deep
+        whole -= sum(bore_volume(panel, index, bore) for bore in edge.bores)
+    return whole
 
 
 def hole_volume(hole: Hole, thickness: float) -> float:
@@ -73,6 +89,32 @@ def hole_volume(hole: Hole, thickness: float) -> float:
     upper, lower = hole.head / 2, radius_at(hole, sink)
     cone = math.pi * sink * (upper**2 + upper * lower + lower**2) / 3
     return cone + area(shank(hole)) * (thickness - sink)
+
+
+def bore_volume(panel: Panel, index: int, bore: Bore) -> float:
+    """What a hole into an end takes, mm³: it is so deep at its middle.
+
+    Along a curve of radius R the end lies R - sqrt(R² - u²) lower at u beside the middle. With
+    u = r sin t the integral of that over the mouth runs over a whole turn of a smooth function,
+    where equal steps are as good as exact.
+    """
+    half = bore.diameter / 2
+    plain = math.pi * half**2 * bore.deep
+    if curved_run(panel, index) is None:
+        return plain
+    reach, steps = end_radius(panel, index), 64
+    lower = 0.0
+    for step in range(steps):
+        t = math.pi * (step + 0.5) / steps - math.pi / 2
+        lens = half * math.sin(t)
+        fall = lens**2 / (abs(reach) + math.sqrt(reach**2 - lens**2))
+        lower += fall * 2 * (half * math.cos(t)) ** 2 * math.pi / steps
+    return plain - math.copysign(lower, reach)
+
+
+def end_radius(panel: Panel, index: int) -> float:
+    """Radius of the end of a board along a curve, mm, negative along a hollow."""
+    return side_of(panel, index).radius - panel.edges[index].section.points[-1][0]
 
 
 def radius_at(hole: Hole, down: float) -> float:
@@ -195,34 +237,87 @@ def outline_at(panel: Panel, down: float) -> Chain:
 
 
 def profile(panel: Panel) -> Chain:
-    """The cut through a bent board, square to its axis, as a ring with four sides.
+    """The cut through a bent board, square to its axis, as a ring.
 
     Seen with its outside up and its length to the right, in the frame that touches it where its
-    length is 0: along and out of the face.
+    length is 0: along and out of the face. Grooves in its straight ends are in it.
     """
-    bend = panel.bend
-    if bend is None:
-        raise ValueError(f"{panel.name} is not bent")
+    bend, (left, right) = _bend_of(panel), bent_ends(panel)
+    centre, bulging = (0.0, -bend.radius), bend.radius > 0
+    arc = Segment(right[-1], centre, counterclockwise=not bulging)
+    lines = [Segment(spot) for spot in left[1:]], [Segment(spot) for spot in right[-2::-1]]
+    back = Segment(left[0], centre, counterclockwise=bulging)
+    return Chain(left[0], (*lines[0], arc, *lines[1], back))
+
+
+def bent_ends(panel: Panel) -> tuple[list[Point], list[Point]]:
+    """The ends of a bent board in its profile, from the outside to the inside, left and right.
+
+    They are flat. A groove in one is as flat, along what touches the outside there.
+    """
+    bend = _bend_of(panel)
     axis = 1 if bend.upright else 0
-    rows = [level(panel, down)[:, axis] for down in (0.0, panel.thickness)]
-    ends = [(float(row.min()), float(row.max())) for row in rows]
-    (outer, outer_far), (inner, inner_far) = ends
-    centre = (0.0, -bend.radius)
+    plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
+    outer, inner = (level(plain, down)[:, axis] for down in (0.0, panel.thickness))
+    straight = [at for at in range(len(panel.edges)) if at not in CURVED]
+    straight.sort(key=lambda at: panel.outline[at][axis] + panel.outline[at - 3][axis])
+    found = []
+    for edge, fold, inward in zip(straight, (np.min, np.max), (1.0, -1.0), strict=True):
+        turn = float(fold(outer)) / bend.radius
+        start = bent_at(bend, float(fold(outer)), 0.0)
+        end = bent_at(bend, float(fold(inner)), panel.thickness)
+        groove, spots = panel.edges[edge].groove, []
+        if groove is not None:
+            along = (inward * math.cos(turn), -inward * math.sin(turn))
+            down = (-math.sin(turn), -math.cos(turn))
+            slant = (end[0] - start[0], end[1] - start[1])
+            deep = slant[0] * down[0] + slant[1] * down[1]
+            for depth, ins in ((groove.top, 0.0), (groove.top, groove.deep),
+                               (groove.bottom, groove.deep), (groove.bottom, 0.0)):  # fmt: skip
+                x, y = (start[k] + depth / deep * slant[k] + ins * along[k] for k in (0, 1))
+                spots.append((x, y))
+        found.append([start, *spots, end])
+    return found[0], found[1]
 
-    def at(along: float, down: float) -> tuple[float, float]:
-        angle, reach = along / bend.radius, bend.radius - down
-        return reach * math.sin(angle), reach * math.cos(angle) - bend.radius
 
-    start, bulging = at(outer, 0.0), bend.radius > 0
-    return Chain(
-        start,
-        (
-            Segment(at(inner, panel.thickness)),
-            Segment(at(inner_far, panel.thickness), centre, counterclockwise=not bulging),
-            Segment(at(outer_far, 0.0)),
-            Segment(start, centre, counterclockwise=bulging),
-        ),
+def bent_at(bend: Bend, along: float, down: float) -> Point:
+    """A place of a bent board in its profile."""
+    angle, reach = along / bend.radius, bend.radius - down
+    return reach * math.sin(angle), reach * math.cos(angle) - bend.radius
+
+
+def band(panel: Panel, top: float, bottom: float) -> Chain:
+    """What lies between two depths of a bent board in its profile, from end to end."""
+    bend, ends = _bend_of(panel), bent_ends(panel)
+    centre, bulging = (0.0, -bend.radius), bend.radius > 0
+    depths = (top, min(bottom, panel.thickness))
+    (low, lower), (high, higher) = (
+        [_crossing(end[0], end[-1], centre, abs(bend.radius - down)) for down in depths]
+        for end in ends
     )
+    sides = (
+        Segment(lower),
+        Segment(higher, centre, counterclockwise=not bulging),
+        Segment(high),
+        Segment(low, centre, counterclockwise=bulging),
+    )
+    return Chain(low, sides)
+
+
+def _crossing(start: Point, end: Point, centre: Point, reach: float) -> Point:
+    """Where the line between two places is so far from a centre: it goes on one way all along."""
+    x, y, ways = start[0] - centre[0], start[1] - centre[1], (end[0] - start[0], end[1] - start[1])
+    square = ways[0] ** 2 + ways[1] ** 2
+    middle = (x * ways[0] + y * ways[1]) / square
+    root = math.sqrt(max(middle**2 - (x**2 + y**2 - reach**2) / square, 0.0))
+    share = min((-middle - root, -middle + root), key=lambda at: abs(at - 0.5))
+    return start[0] + share * ways[0], start[1] + share * ways[1]
+
+
+def _bend_of(panel: Panel) -> Bend:
+    if panel.bend is None:
+        raise ValueError(f"{panel.name} is not bent")
+    return panel.bend
 
 
 def extent_along(panel: Panel) -> tuple[float, float]:

@@ -23,6 +23,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon, box
 
+from mateline.cabinet.edges.tools import curved_end
 from mateline.cabinet.faces import end_area, end_lift
 from mateline.cabinet.panel import (
     CURVED,
@@ -31,11 +32,9 @@ from mateline.cabinet.panel import (
     edge_length,
     frame_at,
     level,
-    sides_at,
 )
-from mateline.cabinet.volume import profile
+from mateline.cabinet.volume import band, profile
 from mateline.curves import area as outline_area
-from mateline.planar.offsets import sweep_of
 from mateline.planar.unions import polygons
 from mateline.products import mapped, norm, product
 
@@ -248,17 +247,18 @@ def _along_curves(face: Face, faces: Mapping[str, Face]) -> Iterator[SeenEnd]:
         owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
         if panel.bend is not None:
             size = outline_area(profile(panel))
+            if edge.groove is not None:
+                size -= outline_area(band(panel, edge.groove.top, edge.groove.bottom))
+            area: Area = box(0.0, -panel.thickness, size / panel.thickness, 0.0)
         else:
-            sides = sides_at(panel, 0.0)
             run = next(run for run in panel.runs if run.first == index)
-            side = next(side for side in sides if side.centre == run.centre)
-            size = abs(side.radius * sweep_of(side)) * panel.thickness
+            area, size = curved_end(panel, run)
         yield SeenEnd(
             face.name,
             index,
             None if owner is None else owner.name,
             edge.end,
-            box(0.0, -panel.thickness, size / panel.thickness, 0.0),
+            area,
             end_lift(panel, index),
             size,
             None if owner is None else _beside(owner.panel, panel.name),

@@ -1,17 +1,19 @@
 """Whether a board is one once its edges are cut.
 
-Stands after panel, before carcase.
+Stands after tools, before strips and cuts.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 from shapely import Polygon
 
-from mateline.cabinet.panel import inset, level, squarely_cut
+from mateline.cabinet.edges.tools import groove_depths
+from mateline.cabinet.panel import grouped, inset, level, sharp_sides, squarely_cut
 from mateline.planar.offsets import NoCornerError
 from mateline.products import dots
 
@@ -39,12 +41,11 @@ def unlike_edges(panel: Panel) -> tuple[str, str] | None:
 
 def _step(panel: Panel) -> tuple[str, str] | None:
     """Two boards at which the edge of this one jumps: they are in one line, their insets differ."""
-    sharp = np.array(panel.outline)
-    along = np.roll(sharp, -1, axis=0) - sharp
-    along /= np.linalg.norm(along, axis=1)[:, None]
-    for index, edge in enumerate(panel.edges):
-        before = panel.edges[index - 1]
-        (ax, ay), (bx, by) = along[index - 1], along[index]
+    sides = sharp_sides(panel)
+    for number, (first, _, _) in enumerate(grouped(panel)):
+        edge, before = panel.edges[first], panel.edges[first - 1]
+        corner = sides[number].start
+        (ax, ay), (bx, by) = sides[number - 1].way(corner), sides[number].way(corner)
         if abs(ax * by - ay * bx) < math.sin(STRAIGHT) and any(
             abs(inset(edge, down) - inset(before, down)) > ALIKE
             for down in np.linspace(0, panel.thickness, 9).tolist()
@@ -82,10 +83,14 @@ def _shaped_at_hollow(panel: Panel) -> tuple[str, str] | None:
 
 
 def holds_together(panel: Panel) -> bool:
-    """Whether the board has an area at both its faces, with each edge running its own way."""
+    """Whether the board has an area at both its faces and at all grooves, with each edge running
+    its own way.
+    """
     sharp = np.array(panel.outline)
     along = np.roll(sharp, -1, axis=0) - sharp
-    for down in (0.0, panel.thickness):
+    bands = itertools.pairwise(groove_depths(panel))
+    within = [(top + low) / 2 for top, low in bands if top > 0 or low < panel.thickness]
+    for down in (0.0, panel.thickness, *within):
         try:
             corners = level(panel, down)
         except NoCornerError:

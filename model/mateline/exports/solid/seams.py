@@ -123,7 +123,8 @@ def seams_of(board: Board, points: Array, sides: list[tuple[Ints, Ints]]) -> lis
     found = []
     corners_at = cache(lambda depth, below: level(board.panel, depth, below=below))
     for corner in range(len(sides)):
-        jogs, turn = _jogs(board, corner), _turn(board, corner)
+        turn, beside = _turn(board, corner), ((corner - 1) % len(sides), corner)
+        jogs = sorted({jump for edge in beside for jump in board.jumps[edge]})
         exact = [*jogs, 2 * turn, board.panel.thickness]
         wanted: list[float] = []
         for edge, end in ((corner - 1, 1), (corner, 0)):
@@ -153,14 +154,6 @@ def _turn(board: Board, corner: int) -> float:
 def _station(depth: float, turn: float) -> float:
     """The station of a depth on the strips, which rounding may have left a hair below the face."""
     return 2 * turn - min(depth, 0.0) if turn < min(depth, 0.0) else depth
-
-
-def _jogs(board: Board, corner: int) -> list[float]:
-    """The depths of the sides of grooves in the edges that meet at a corner."""
-    edges = board.panel.edges
-    grooves = [edge.groove for edge in (edges[corner - 1], edges[corner]) if edge.groove]
-    sides = {side for groove in grooves for side in (groove.top, groove.bottom)}
-    return sorted(side for side in sides if side < board.panel.thickness)
 
 
 def sewn_up(
