@@ -5,6 +5,7 @@ import shapely
 import trimesh
 
 from mateline.cabinet.hole import keep_clear, sink_depth
+from mateline.cabinet.panel import grouped
 from mateline.cabinet.volume import holes_clear, volume
 from mateline.curves import area
 from mateline.paint.lightness import linear
@@ -107,7 +108,9 @@ def _read_step(path):
 
 
 def _face_count(panel):
-    """Outside and inside, one for each segment of each edge's section, and the walls of holes."""
+    """Outside and inside, one for each segment of each edge's section, the walls of holes, and what
+    grooves and holes in edges add.
+    """
     walls = 0
     for hole in panel.holes:
         sink = sink_depth(hole)
@@ -118,4 +121,18 @@ def _face_count(panel):
             "countersunk": 4 if 0 < sink < panel.thickness else 2,
         }[hole.kind]
     ends = sum(len(edge.section.segments) for edge in panel.edges)
-    return 2 + ends - sum(run.count - 1 for run in panel.runs) + walls
+    return 2 + ends - sum(run.count - 1 for run in panel.runs) + walls + _faces_of_cuts(panel)
+
+
+def _faces_of_cuts(panel):
+    """A floor for each edge of a groove, and what is left of the end on its other side; two sides
+    for all edges that it runs round; a rabbet has one side. A hole has its wall and its floor.
+    """
+    found = sum(2 * len(edge.bores) for edge in panel.edges)
+    grooves = [panel.edges[first].groove for first, _, _ in grouped(panel)]
+    for at, groove in enumerate(grooves):
+        if groove is not None:
+            sides = 1 if groove.bottom >= panel.thickness else 2
+            found += sides if grooves[at - 1] == groove else 2 * sides
+    all_round = grooves[0] is not None and len(set(grooves)) == 1
+    return found + (2 if all_round else 0)

@@ -7,10 +7,14 @@ formula: two families of bands across each other, and a disc on top.
 import math
 
 import numpy as np
+import shapely
 from shapely import Point, Polygon
 
 from mateline.drawing.shapes import drawing_of
-from mateline.placing.art import Landmarks
+from mateline.errors import Faults
+from mateline.pattern.repair import MENDED, repaired
+from mateline.placing.art import Art, Cast, Landmarks
+from mateline.placing.place import placed
 
 # What the README says that left, right and top are, as the viewer there has right and up.
 SIDES = {
@@ -22,6 +26,7 @@ SIDES = {
 }
 COLOURS = ("cream", "red", "blue")
 FLAT_LIMIT = 0.1  # cosine: flat parts nearer to edge-on are not painted
+NEAR = 0.03  # mm: colours are not compared nearer to a border than this, in the view or the net
 
 
 class Bands:
@@ -82,6 +87,7 @@ class Surface:
         self.out = np.cross(self.x, self.y)
         self.area = face.flat if strip is None else strip.area
         self.radius = self.dip = self.fold = None
+        self.way = 1.0
         if strip is None:
             return
         (sx, sy), (ex, ey) = strip.score.coords
@@ -93,6 +99,7 @@ class Surface:
             self.dip = math.atan2(segment.to[1] - b, a - segment.to[0])
         else:
             self.radius = math.dist(segment.centre, (a, b))
+            self.way = 1.0 if segment.to[1] > b else -1.0  # a cove turns up, not down
 
     def places(self, points):
         """Places in space (n, 3) of points (n, 2) of the net, and the normals there."""
@@ -112,8 +119,8 @@ class Surface:
             normal = cos * self.out + sin * beyond
             return start + np.outer(s, cos * beyond - sin * self.out), np.tile(normal, (len(q), 1))
         turn = s / self.radius
-        normal = np.outer(np.cos(turn), self.out) + np.outer(np.sin(turn), beyond)
-        return start + self.radius * (normal - self.out), normal
+        normal = np.outer(np.cos(turn), self.out) + self.way * np.outer(np.sin(turn), beyond)
+        return start + self.way * self.radius * (normal - self.out), normal
 
     def lit(self, normals, side):
         """Where the part is painted from a side, and how far that is from being in doubt."""
@@ -136,3 +143,40 @@ def surfaces(face):
 def seen(places, side):
     """Places in space as the viewer on a side sees them."""
     return places @ np.array(SIDES[side], dtype=float).T
+
+
+def cast(cabinet, drawing, put, side, onto=()):
+    """What is cast on the cabinet."""
+    faults = Faults("cabinet.toml")
+    art = Art(drawing.file, Cast(side, tuple(onto)), put)
+    found = placed((art,), cabinet, {drawing.file: drawing}, faults)
+    faults.settle()
+    return found
+
+
+def compared(cabinet, bands, side, random, count):
+    """How many random places of each face were compared, and which are another colour."""
+    drawing, put = bands.drawing()
+    shapes = {each.face: each.shapes for each in cast(cabinet, drawing, put, side)}
+    right, wrong = 0, []
+    for face in cabinet.faces:
+        pattern, _ = repaired(shapes.get(face.name, ()), face.outline, MENDED, base="base")
+        for part in surfaces(face):
+            left, low, far, high = part.area.bounds
+            points = random.uniform((left, low), (far, high), (count, 2))
+            inside = shapely.contains_xy(part.area.buffer(-2 * NEAR), *points.T)
+            points = points[inside]
+            if not len(points):
+                continue
+            places, normals = part.places(points)
+            lit, doubt = part.lit(normals, side)
+            view = seen(places, side)
+            sure = (bands.border(view) > NEAR) & (doubt > 2 * NEAR)
+            expected = np.where(lit, np.array(COLOURS)[bands.colour(view)], "base")[sure]
+            got = np.full(len(points), "none", dtype=object)
+            for region in pattern.regions:
+                got[shapely.contains_xy(region.area, *points.T)] = region.colour
+            off = np.flatnonzero(got[sure] != expected)
+            wrong += [(face.name, part.radius, part.dip, tuple(points[sure][at])) for at in off]
+            right += int(sure.sum()) - len(off)
+    return right, wrong

@@ -119,6 +119,21 @@ def test_a_border_that_does_not_measure_up_is_written_as_its_facets(harm, monkey
     ]
 
 
+@pytest.mark.parametrize(("over", "faceted"), [(0.5e-9, False), (2e-9, True)])
+def test_what_measures_more_than_the_tolerance_by_rounding_stays(over, faceted, monkeypatch):
+    """By half a billionth of it; a fit may use the tolerance up."""
+    kept = module.measured
+    sizes = iter([0.02 * (1 + over)])
+
+    def measuring(lines, bows, made):
+        away = kept(lines, bows, made)
+        away[-1] = next(sizes, away[-1])
+        return away
+
+    monkeypatch.setattr(module, "measured", measuring)
+    assert bool(refitted(pattern()).faceted) == faceted
+
+
 def test_a_circle_s_joints_may_leave_its_vertices():
     ring = flattened(ellipse(200, 150, 90, 90)[0], AS_IS, curves.FACET)
     shape = pattern_of([Shape(Polygon(ring), "#ff0000", "disc")], FACE, base="#ffffff")

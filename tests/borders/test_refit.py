@@ -117,6 +117,22 @@ def test_a_free_circle_is_two_arcs_of_its_radius():
     assert abs(curves.area(chain)) == pytest.approx(math.pi * 8100, rel=1e-12)
 
 
+@pytest.mark.parametrize("seed", [1, 2, 4])
+def test_a_circle_drawn_by_a_trembling_hand_is_two_half_turns_about_one_centre(seed):
+    """Vertices up to 0.004 off a circle of 90 about (200, 150)."""
+    turn = np.arange(200) * math.tau / 200
+    reach = 90 + np.random.default_rng(seed).uniform(-0.004, 0.004, 200)
+    ring = np.column_stack([200 + reach * np.cos(turn), 150 + reach * np.sin(turn)])
+    pattern = pattern_of([Shape(Polygon(ring), "#ff0000", "disc")], FACE, base="#ffffff")
+    (chain,) = inner(pattern, refit(pattern))
+    assert kinds(chain) == "AA"
+    one, other = (segment.centre for segment in chain.segments)
+    assert one == pytest.approx(other, abs=1e-9)
+    assert one == pytest.approx((200, 150), abs=0.001)
+    assert radii(chain) == pytest.approx([90, 90], abs=0.001)
+    assert max(kinks(chain)) < TANGENT
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_where_a_free_border_starts_does_not_hang_on_last_bits(seed):
     # Turns of a disc's vertices are equal, and two corners of a box stand on one upright line.

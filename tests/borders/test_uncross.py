@@ -9,8 +9,9 @@ from shapely import Polygon, box
 
 from mateline import curves
 from mateline.borders.arc_fitting import Bows
-from mateline.borders.refit import refitted
-from mateline.borders.uncross import crossing
+from mateline.borders.polylines import Polylines
+from mateline.borders.refit import _bows, refitted
+from mateline.borders.uncross import _bounds, crossing, uncrossed
 from mateline.drawing.flattening import flattened
 from mateline.drawing.shapes import Shape
 from mateline.drawing.svg.path_data import ellipse, subpaths
@@ -78,6 +79,26 @@ def test_lines_that_left_their_vertices_cross_too():
     assert met(((0, 0), (4, 0), 0), ((0, 1), (4, 1), 0)) == []
 
 
+@pytest.mark.parametrize("half", [0.0, 0.4, -1.5, 1.6, -2.2, 3.0])
+@pytest.mark.parametrize("way", [0.0, 0.7, math.pi / 2, 2.9])
+def test_the_box_of_a_segment_holds_all_of_it(half, way):
+    """Chords of 10 any way round, and arcs of up to nearly a whole turn over them."""
+    along, across = (
+        np.array([math.cos(way), math.sin(way)]),
+        np.array([-math.sin(way), math.cos(way)]),
+    )
+    start, end = 3 - 5 * along, 3 + 5 * along
+    places = np.linspace(start, end, 2)
+    if half:
+        centre, radius = 3 + 5 / math.tan(half) * across, 5 / math.sin(half)
+        turn = np.linspace(-half, half, 400)[:, None]
+        places = centre - radius * (np.cos(turn) * across - np.sin(turn) * along)
+        assert places[[0, -1]] == pytest.approx(np.array([start, end]))
+    (box_,) = _bounds(bows((start, end, half)))
+    assert (places >= box_[:2] - 1e-9).all()
+    assert (places <= box_[2:] + 1e-9).all()
+
+
 @pytest.mark.parametrize(
     "outlines",
     [
@@ -102,3 +123,28 @@ def test_borders_nearer_than_both_may_move_do_not_cross(outlines):
     one, other = shapely.STRtree(fine).query(fine, predicate="intersects")
     for a, b in zip(one[one < other], other[one < other], strict=True):
         assert fine[a].intersection(fine[b]).difference(nodes).is_empty
+
+
+def test_what_crosses_is_followed_to_a_third_of_the_tolerance_and_nothing_else():
+    """Two tents that one line would do for, and a spike that stands up under the first.
+
+    tent   from y = 0 up to 0.95 of the tolerance and down; the line y = 0 cuts the spike
+    spike  up to 0.4 of it: a third of the tolerance each cannot bring them together
+    """
+    tent = np.array([(0, 0), (30, 0), (50, 0.95 * TOL), (70, 0), (100, 0)])
+    spike = np.array([(45, -50), (50, 0.4 * TOL), (55, -50)])
+    parts = [tent, spike, tent + np.array([0, 90])]
+    offsets = np.cumsum([0, *map(len, parts)])
+    no = np.zeros(3, dtype=bool)
+    lines = Polylines(np.vstack(parts), offsets, np.repeat([0, 1, 2], np.diff(offsets)), no, no)
+
+    def fitted(some, closely):
+        return _bows(some, closely, None)
+
+    once = fitted(lines, TOL)
+    assert crossing(once, np.arange(len(once.off)), TOL).tolist() != []
+    found = uncrossed(lines, once, TOL, fitted)
+    off = [found.off[lines.owner[found.first] == each].max() for each in range(3)]
+    assert off[0] <= TOL / 3
+    assert off[2] == pytest.approx(0.95 * TOL)
+    assert crossing(found, np.arange(len(found.off)), TOL).tolist() == []

@@ -187,7 +187,7 @@ SPLIT = (
 )  # fmt: skip
 FRONT = 'front = {{ edge = "D-A" }}'
 BEVEL = 'edges = { "front and top" = { bevel = 5 } }'
-INSIDE = "This is an inside corner. Its boards are mitred and it has no shape."
+INSIDE = "This is an inside corner. Its boards are mitred: remove their joint."
 PLANE = "These two boards run on in one plane and are butted square."
 
 
@@ -195,7 +195,10 @@ PLANE = "These two boards run on in one plane and are butted square."
     ("text", "more", "place", "words"),
     [
         (ELL, 'joints = ["ledge over riser"]', "joints 1", INSIDE),
-        (ELL, 'edges = { "ledge and riser" = { round = 5 } }', "edges, ledge and riser", INSIDE),
+        (
+            ELL, 'joints = ["ledge over riser"]\nedges = { "ledge and riser" = { round = 5 } }',
+            "edges, ledge and riser", INSIDE,
+        ),
         (SPLIT, 'joints = ["bottom over floor"]', "joints 1", PLANE),
         (SPLIT, 'edges = { "bottom and floor" = { bevel = 5 } }', "bottom and floor", PLANE),
         (

@@ -4,9 +4,10 @@ import pytest
 from lxml import etree
 
 from mateline.drawing.dxf.census import refuse_too_much
+from mateline.drawing.path import Line
 from mateline.drawing.svg import rendering
-from mateline.drawing.svg.census import Census
-from mateline.drawing.svg.path_data import least_numbers, least_segments, subpaths
+from mateline.drawing.svg.census import Census, TooMuchError
+from mateline.drawing.svg.path_data import least_curves, least_numbers, least_segments, subpaths
 from mateline.drawing.svg.reader import read_svg
 from mateline.drawing.svg.transparency import MOST_OVERLAPS, opaque
 from mateline.errors import InputError
@@ -76,6 +77,55 @@ def test_segments_are_counted_from_the_text(data, segments, moves):
 
 
 @pytest.mark.parametrize(
+    ("data", "curves"),
+    [
+        ("", 0),
+        ("M0 0L1 1 2 2H3V4z", 0),
+        ("M0 0C1 2 3 4 5 6 1e-3 2 3 4 5 6", 2),
+        ("m0 0s1 2 3 4q1 2 3 4t1-1-1 1z", 4),
+        ("m0 0a1 1 0 0 1 5 5 1 1 0 0 1 9 9Z", 2),
+    ],
+)
+def test_curves_are_counted_from_the_text(data, curves):
+    assert least_curves(data) == curves
+    steps = [step for part in subpaths(data) for step in part.steps]
+    assert sum(not isinstance(step, Line) for step in steps) == curves
+
+
+#   a curve counts for ten points: 76 paths of 1000 are 760 000, and nothing is drawn of them
+@pytest.mark.parametrize("letter", ["t1 1", "c1 1 2 1 1 1", "a1 1 0 0 1 1 1"])
+def test_curves_of_all_paths_are_counted_before_any_is_drawn(letter):
+    def refused(paths):
+        root, census = tree_of(f'<path d="M0 0{letter * 1000}"/>' * paths)
+        try:
+            census.refuse_too_much(root)
+        except TooMuchError as wrong:
+            return str(wrong.what)
+        return ""
+
+    assert refused(75) == ""
+    assert refused(76).startswith("draws more than 750000 points, 760000 with")
+
+
+#   10 elements for each of a clip's or a mask's parts: 3000 are as many as may be drawn
+@pytest.mark.parametrize("kind", ["clip-path", "mask"])
+def test_parts_of_clips_and_masks_are_counted_before_they_are_united(tmp_path, monkeypatch, kind):
+    monkeypatch.setattr(rendering, "MOST_ELEMENTS", 60)
+    monkeypatch.setattr("mateline.drawing.svg.census.MOST_ELEMENTS", 60)
+    tag = {"clip-path": "clipPath", "mask": "mask"}[kind]
+    path = tmp_path / "many.svg"
+    for count in (5, 6):
+        parts = '<rect width="5" height="5" fill="#fff"/>' * count
+        used = f'<rect width="9" height="9" {kind}="url(#m)"/>'
+        path.write_text(SVG.format(f'<{tag} id="m">{parts}</{tag}>{used}'))
+        if count == 5:
+            assert read_svg(path, root=tmp_path).shapes[0].area.area == pytest.approx(25)
+        else:
+            with pytest.raises(InputError, match=r"more than 60 elements, 6\d with"):
+                read_svg(path, root=tmp_path)
+
+
+@pytest.mark.parametrize(
     ("text", "count"), [("", 0), ("1", 1), ("1 2,3", 3), ("1e5-2", 2), (" +1 -2\n3.5 ", 3)]
 )
 def test_numbers_are_counted_from_the_text(text, count):
@@ -103,11 +153,20 @@ def dxf(entities):
         ("0\nLINE\n" * 30_001, "more than 30000 entities, 30001 at least"),
         ("0\nLWPOLYLINE\n" + "10\n1\n" * 250_001, "LWPOLYLINE in line 5: .* 250001 at least"),
         ("0\nPOLYLINE\n" + "0\nVERTEX\n" * 250_001, "POLYLINE in line 5: .* 250001 at least"),
+        ("0\nSPLINE\n" + "10\n1\n" * 20_001, "SPLINE in line 5: it has 20001 control points"),
         ("0\nLINE\n" * 30_000, ""),
         ("0\nLINE\n67\n1\n" * 30_001, ""),  # all in paper space
         ("0\nPOLYLINE\n" + "0\nVERTEX\n" * 40_000, ""),
     ],
-    ids=["entities", "corners", "vertices", "as many as may be", "in paper space", "one polyline"],
+    ids=[
+        "entities",
+        "corners",
+        "vertices",
+        "spline",
+        "as many as may be",
+        "in paper space",
+        "one polyline",
+    ],
 )
 def test_a_text_dxf_is_counted_before_its_library_reads_it(entities, reason):
     if reason:

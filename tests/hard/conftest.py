@@ -7,9 +7,8 @@ from pathlib import Path
 
 import pytest
 
-# Of the processor: ten times what any of them takes, since machines differ and are shared. What is
-# held is that work ends; how much of it is done is counted by the reader, not by a clock.
-SECONDS = 50
+# How much work is done is counted by the reader, before it does it, and each refusal says which
+# count; no clock is read. What would go on without end is ended by the kernel (forked_runs).
 MEGABYTES = 1024
 
 
@@ -37,7 +36,6 @@ def pattern_of_file(forks):
         found = forks(path)
         assert "Traceback" not in found["err"], found["err"]
         assert found["code"] in {0, 2}, found
-        assert found["seconds"] <= SECONDS, found["seconds"]
         assert found["megabytes"] <= MEGABYTES, found["megabytes"]
         return found
 

@@ -15,7 +15,7 @@ import traceback
 import mateline.exports.picture.pattern_svg  # noqa: F401  # all three: what a run would import
 from mateline.cli import main
 
-SECONDS = 60  # of the processor: then the kernel ends the child
+SECONDS = 60  # of the processor: what never ends is ended by the kernel, and fails
 BYTES = 6 << 30  # of addresses; what is really used is measured
 
 

@@ -164,7 +164,7 @@ REFUSED = {
                       f'fill="{("#000", "#fff")[at % 2]}"/>' for at in range(8000))
             + '</mask><rect width="100" height="100" mask="url(#m)"/>'
         ),
-        "more than 750000 points",
+        "more than 30000 elements",
     ),
     "clip used often": (
         lambda: svg(
@@ -215,12 +215,35 @@ REFUSED = {
     "200 000 arcs": (
         lambda: path("".join(f"A{at % 9 + 1} 5 3 0 1 {at % 100} {at % 97}"
                              for at in range(200_000))),
-        "500000 facets",
+        "more than 50000 curves, 200000 at least",
     ),
     "200 000 curves": (
         lambda: path("".join(f"C{at % 9 + 1} 5 3 90 {at % 100} {at % 97}"
                              for at in range(200_000))),
-        "500000 facets",
+        "more than 50000 curves, 200000 at least",
+    ),
+    "curves on many paths": (
+        lambda: svg(f'<path d="M0 0{"t1 1" * 20_000}"/>' * 10),
+        "more than 750000 points, 2000000",
+    ),
+    "40 000 wide arcs": (
+        lambda: path("".join(f"A{at % 9 + 1} 5 3 0 1 {at % 100} {at % 97}"
+                             for at in range(40_000))),
+        "100000 facets",
+    ),
+    "20 000 wide curves": (
+        lambda: path("".join(f"C{at % 9 + 1}000 5 3 90000 {at % 100} {at % 97}"
+                             for at in range(20_000))),
+        "100000 facets",
+    ),
+    "short fill that crosses itself": (
+        lambda: path(zigzag(4_900)),
+        "crosses or touches itself",
+    ),
+    "arcs that cross one another": (
+        lambda: path("".join(f"A{at % 9 + 1} 5 3 0 1 {at % 100} {at % 97}"
+                             for at in range(10_000))),
+        "crosses or touches itself",
     ),
     "fill that crosses itself": (lambda: path(zigzag(20_000)), "crosses or touches itself"),
     "lines and back": (lambda: path("L1 1 2 2 3 3 4 4 " * 50_000), "crosses or touches itself"),

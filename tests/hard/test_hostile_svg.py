@@ -1,6 +1,6 @@
 """No SVG file hangs the command, fills the memory or ends in a traceback.
 
-Limits (5 s of the processor, 1 GB) are in conftest; a file that can be read must be read right.
+The limit (1 GB) is in conftest; a file that can be read must be read right.
 """
 
 import json

@@ -90,6 +90,15 @@ def test_a_hair_of_a_colour_inside_another_is_filled():
     assert repair.kind == "sliver"
 
 
+@pytest.mark.parametrize(("width", "kept"), [(0.0199, False), (0.02, False), (0.0201, True)])
+def test_a_strip_of_a_colour_is_meant_from_the_tolerance_on(width, kept):
+    """From edge to edge of the face: no wider than 0.02 anywhere but for the last bits."""
+    strip = Shape(box(200, 0, 200 + width, 300), GREEN, "strip")
+    pattern, repairs = mended(slab(0, 0, 200, 300, RED), slab(200, 0, 200, 300, BLUE), strip)
+    assert (GREEN in areas(pattern)) == kept
+    assert [repair.kind for repair in repairs] == ([] if kept else ["sliver"])
+
+
 #  two drawn circles that should be one cross 333 times: slivers of white between them
 def test_one_curve_drawn_with_other_facets_on_either_side_is_one_border_again():
     ring = Shape(FACE.difference(disc(200, 150, 80, 400, RED).area), BLUE, "ring")

@@ -11,13 +11,9 @@ from boxes import built, square
 from mateline.cabinet.cabinet import Cabinet
 from mateline.curves import FACET
 from mateline.drawing.shapes import drawing_of
-from mateline.errors import Faults, InputError, InputFaultsError
-from mateline.pattern.repair import MENDED, repaired
-from mateline.placing.art import Anchored, Art, Cast, Landmarks
-from mateline.placing.place import placed
-from projections import COLOURS, SIDES, Bands, seen, surfaces
-
-NEAR = 0.03  # mm: colours are not compared nearer to a border than this, in the view or the net
+from mateline.errors import InputError, InputFaultsError
+from mateline.placing.art import Anchored, Landmarks
+from projections import SIDES, Bands, cast, compared
 
 
 def upright(random):
@@ -61,43 +57,6 @@ at = {{ x = 0, y = 0, z = 0, turn = {random.uniform(-30, 30):.2f} }}
 [carcase.panels]
 {panels}
 """
-
-
-def cast(cabinet, drawing, put, side, onto=()):
-    """What is cast on the cabinet."""
-    faults = Faults("cabinet.toml")
-    art = Art(drawing.file, Cast(side, tuple(onto)), put)
-    found = placed((art,), cabinet, {drawing.file: drawing}, faults)
-    faults.settle()
-    return found
-
-
-def compared(cabinet, bands, side, random, count):
-    """How many random places of each face were compared, and which are another colour."""
-    drawing, put = bands.drawing()
-    shapes = {each.face: each.shapes for each in cast(cabinet, drawing, put, side)}
-    right, wrong = 0, []
-    for face in cabinet.faces:
-        pattern, _ = repaired(shapes.get(face.name, ()), face.outline, MENDED, base="base")
-        for part in surfaces(face):
-            left, low, far, high = part.area.bounds
-            points = random.uniform((left, low), (far, high), (count, 2))
-            inside = shapely.contains_xy(part.area.buffer(-2 * NEAR), *points.T)
-            points = points[inside]
-            if not len(points):
-                continue
-            places, normals = part.places(points)
-            lit, doubt = part.lit(normals, side)
-            view = seen(places, side)
-            sure = (bands.border(view) > NEAR) & (doubt > 2 * NEAR)
-            expected = np.where(lit, np.array(COLOURS)[bands.colour(view)], "base")[sure]
-            got = np.full(len(points), "none", dtype=object)
-            for region in pattern.regions:
-                got[shapely.contains_xy(region.area, *points.T)] = region.colour
-            off = np.flatnonzero(got[sure] != expected)
-            wrong += [(face.name, part.radius, part.dip, tuple(points[sure][at])) for at in off]
-            right += int(sure.sum()) - len(off)
-    return right, wrong
 
 
 @pytest.mark.parametrize("block", range(4))

@@ -4,7 +4,15 @@ import math
 
 import pytest
 
-from mateline.planar.offsets import Curved, NoCornerError, corner, moved_sides, spread, sweep_of
+from mateline.planar.offsets import (
+    Curved,
+    NoCornerError,
+    corner,
+    moved_sides,
+    spread,
+    spread_as,
+    sweep_of,
+)
 
 # A quarter circle of 100 about (0, 0), and its two radii: counter-clockwise.
 QUARTER = (
@@ -60,3 +68,21 @@ def test_turns_have_signs():
     back = Curved((0.0, 100.0), (100.0, 0.0), (0.0, 0.0))
     assert QUARTER[1].turn() == pytest.approx(math.pi / 2)
     assert back.turn() == pytest.approx(-math.pi / 2)
+
+
+def test_places_of_a_side_that_is_cut_stay_where_they_are_left():
+    arc = QUARTER[1]  # in tenths of 9°; a cut at 20° takes two, and the next would be too near
+    turn = math.radians(20)
+    cut = Curved((100 * math.cos(turn), 100 * math.sin(turn)), arc.to, arc.centre)
+    angles = [math.degrees(math.atan2(y, x)) for x, y in spread_as(arc, cut, 10)]
+    assert angles == pytest.approx([20, 24, 28, 32, 36, 45, 54, 63, 72, 81])
+    within = Curved((80.0 * math.cos(turn), 80 * math.sin(turn)), (0.0, 80.0), arc.centre)
+    found = spread_as(arc, within, 10)
+    assert [math.hypot(x, y) for x, y in found] == pytest.approx([80] * 10)
+
+
+def test_places_of_a_line_move_in_with_it():
+    line = Curved((0.0, 0.0), (100.0, 0.0))
+    found = spread_as(line, Curved((15.0, 5.0), (100.0, 5.0)), 5)
+    assert [x for x, _ in found] == pytest.approx([15, 27.5, 40, 60, 80])
+    assert {y for _, y in found} == {5.0}

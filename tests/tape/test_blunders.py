@@ -1,5 +1,7 @@
 """Which observation explains that readings do not close."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -94,6 +96,24 @@ def test_a_slip_of_inches_is_found_from_a_figure_that_it_has_spoilt(row, slip):
     assert judgement.others_close
     assert judgement.doubted[0].row == row
     assert judgement.doubted[0].slip == pytest.approx(slip, abs=5 * judgement.doubted[0].spread)
+
+
+@pytest.mark.parametrize(("worse", "verdict"), [(10.7, "cannot-tell"), (10.9, "suspect")])
+def test_a_suspect_explains_more_than_chance_would_of_any_other(worse, verdict):
+    """Chi-square of one degree of freedom passes 10.83 once in a thousand (any table of it)."""
+    found = alternatives(asked(observations(np.random.default_rng(2), [(5, 20.0)])), None)
+    least = found[5].misfit
+
+    def with_misfit(each, misfit):
+        solution = each.fit.solution
+        residuals = np.sqrt(misfit / len(solution.residuals)) * solution.deviations
+        return replace(each, fit=replace(each.fit, solution=replace(solution, residuals=residuals)))
+
+    likely = [each if each.row == 5 else with_misfit(each, least + worse + 20 * (each.row != 7))
+              for each in found]  # fmt: skip
+    judgement = judged(likely)
+    assert judgement.verdict == verdict
+    assert [each.row for each in judgement.doubted] == ([5] if verdict == "suspect" else [5, 7])
 
 
 def test_one_large_slip_has_one_explanation():

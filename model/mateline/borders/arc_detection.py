@@ -14,6 +14,7 @@ import shapely
 
 from mateline.borders.polylines import LONGER
 from mateline.planar.crossings import ranges
+from mateline.products import cross, dots
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -65,13 +66,13 @@ def _circle(points: Floats, tolerance: float) -> tuple[float, Floats]:
     reach = float(np.sqrt(square.mean() + a * a + b * b))
     around = rel - (a, b)
     off = np.abs(np.hypot(around[:, 0], around[:, 1]) - reach).max()
+    if not off <= tolerance:
+        return 0.0, middle
     ahead = np.roll(around, -1, axis=0)
-    step = np.arctan2(
-        around[:, 0] * ahead[:, 1] - around[:, 1] * ahead[:, 0], (around * ahead).sum(axis=1)
-    )
+    step = np.arctan2(cross(around, ahead), dots(around, ahead))
     once = abs(abs(float(step.sum())) - 2 * np.pi) < 1e-6 and (step * step[0] > 0).all()
     bulge = reach * (1 - np.cos(np.abs(step).max() / 2))
-    round_enough = once and off <= tolerance and bulge <= tolerance
+    round_enough = once and bulge <= tolerance
     return reach if round_enough else 0.0, middle + np.array([a, b])
 
 
@@ -162,7 +163,7 @@ def _all_on(
         return np.empty(0, dtype=bool)
     start = np.cumsum(count) - count
     row = np.repeat(np.arange(len(first)), count)
-    own = points[ranges(first, last + 1)]
+    own = points.take(ranges(first, last + 1), axis=0)
     away = np.abs(np.hypot(*(own - circles[row, :2]).T) - circles[row, 2])
     allowed = np.full(len(row), EXACT)
     allowed[start] = allowed[start + count - 1] = tolerance

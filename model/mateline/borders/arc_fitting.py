@@ -19,8 +19,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.planar.crossings import ranges
-
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -31,7 +29,9 @@ if TYPE_CHECKING:
 FLATTEST = 1 / 1900  # rad: half the turn of the flattest arc; its radius is 950 chords
 FULLEST = 0.999 * np.pi  # rad: half the turn of the fullest
 NEAREST = 0.5  # radii: how far an arc may be from its facets, whatever the tolerance
-LADDER = (1, 2, 3, 5, 7, 10, 14, 19)  # edges, or quarters of a stretch: how much longer to try
+# Edges, or quarters of a stretch: how much longer to try.
+LADDER = np.array([1, 2, 3, 5, 7, 10, 14, 19])
+STEPS = np.arange(1, len(LADDER) + 1)
 MANY = 1 << 40  # edges: more than any stretch has
 
 
@@ -54,7 +54,7 @@ class Bows:
 
     def rows(self, which: Ints) -> Bows:
         """Some of the segments."""
-        return Bows(*(getattr(self, name)[which] for name in self.__slots__))
+        return Bows(*(getattr(self, name).take(which, axis=0) for name in self.__slots__))
 
     def directions(self) -> tuple[Floats, Floats]:
         """Angles of travel at the start and at the end, radians."""
@@ -89,19 +89,21 @@ class _Rows:
     """Vertices of all stretches end to end, in the frames of their chords."""
 
     start: Ints  # where each stretch begins in the rows
+    count: Ints  # how many vertices each has
     row: Ints  # stretch of each vertex
     half: Floats  # half the chord of each stretch; not a number where it comes back to its start
     x: Floats
     y: Floats
-    end: Bools  # whether a vertex is the last of its stretch
+    level: Floats  # x² + y² - half²: the power of the circle over the chord
 
-    def of(self, which: Ints) -> _Rows:
+    def of(self, which: Bools) -> _Rows:
         """The vertices of some stretches."""
-        count = np.diff(np.append(self.start, len(self.x)))[which]
-        start = np.cumsum(count) - count
-        at = ranges(self.start[which], self.start[which] + count)
-        row = np.repeat(np.arange(len(which)), count)
-        return _Rows(start, row, self.half[which], self.x[at], self.y[at], self.end[at])
+        if which.all():
+            return self
+        count = self.count[which]
+        at = which[self.row].nonzero()[0]
+        x, y, level = self.x[at], self.y[at], self.level[at]
+        return _Rows(*_spans(count), self.half[which], x, y, level)
 
     def least(self, values: Floats) -> Floats:
         found: Floats = np.minimum.reduceat(values, self.start)
@@ -115,21 +117,29 @@ class _Rows:
         found: Floats = np.add.reduceat(values, self.start)
         return found
 
+    def steps(self, values: Floats) -> Floats:
+        """From each value to the next of its stretch; 0 after the last."""
+        found = np.empty_like(values)
+        np.subtract(values[1:], values[:-1], out=found[:-1])
+        found[self.start + self.count - 1] = 0.0
+        return found
+
 
 def bows_of(points: Floats, first: Ints, last: Ints, tolerance: float) -> Bows:
     """A segment for each stretch points[first[i]] .. points[last[i]], between its own ends: a
     line where one will do, else the arc nearest to the vertices, and where no arc follows them
     within the tolerance a line that doesn't.
     """
-    start, end = points[first], points[last]
+    start, end = points.take(first, axis=0), points.take(last, axis=0)
     rows = _rows(points, first, last, start, end)
     half_turn = np.zeros(len(first))
-    off = _off(rows, half_turn, tolerance)
-    bent = np.flatnonzero((off > tolerance) & (last - first > 1))
-    if len(bent):
+    off = _off_line(rows, tolerance)
+    bent = (off > tolerance) & (last - first > 1)
+    if bent.any():
         turn, away = _bent(rows.of(bent), tolerance)
         good = away <= tolerance
-        half_turn[bent[good]], off[bent[good]] = turn[good], away[good]
+        place = bent.nonzero()[0][good]
+        half_turn[place], off[place] = turn[good], away[good]
     return Bows(first, last, start, end, *_sides(half_turn), off)
 
 
@@ -144,15 +154,18 @@ def followed(points: Floats, first: Ints, last: Ints, tolerance: float | Floats)
     does; another one may even where that doesn't.
     """
     fit: Bools = last - first == 1
-    rest = np.flatnonzero(~fit)
-    within = np.broadcast_to(tolerance, first.shape)
-    if len(rest):
-        rows = _rows(points, first[rest], last[rest], points[first[rest]], points[last[rest]])
-        fit[rest] = _straight(rows, within[rest])
-        bent = np.flatnonzero(~fit[rest])
-        if len(bent):
-            some = rows if len(bent) == len(rest) else rows.of(bent)
-            fit[rest[bent]] = _nearest_off(some, within[rest[bent]])[1] <= within[rest[bent]]
+    long = ~fit
+    if not long.any():
+        return fit
+    first, last, within = first[long], last[long], _some(tolerance, long)
+    ends = points.take(first, axis=0), points.take(last, axis=0)
+    rows = _rows(points, first, last, *ends)
+    found = _straight(rows, within)
+    if not found.all():
+        bent = ~found
+        within = _some(within, bent)
+        found[bent] = _nearest_off(rows.of(bent), within)[1] <= within
+    fit[long] = found
     return fit
 
 
@@ -197,22 +210,28 @@ def longest(
     through from its end. Each stretch may have a tolerance of its own.
     """
     way, all_edges = np.sign(last - first), np.abs(last - first)
-    within = np.broadcast_to(tolerance, first.shape)
     home, done = np.arange(len(first)), np.zeros(len(first), dtype=np.int64)
     joints, homes = [first[:0]], [home[:0]]
     good, bad = np.ones_like(home), np.full(len(home), MANY)
     while len(home):
-        edges = all_edges[home] - done
+        edges, goes = all_edges[home] - done, way[home]
+        start = first[home] + goes * done
         probe = np.minimum(_probes(good, bad), np.minimum(edges, bad - 1)[:, None])
-        start, goes = first[home] + way[home] * done, way[home]
-        fit = probe <= good[:, None]
-        row, column = np.nonzero(~fit & (np.diff(probe, axis=1, prepend=0) > 0))
-        end = start[row] + goes[row] * probe[row, column]
-        low, high = np.minimum(start[row], end), np.maximum(start[row], end)
-        fit[row, column] = followed(points, low, high, within[home[row]])
-        good = np.maximum(good, np.where(fit, probe, 0).max(axis=1))
-        bad = np.minimum(bad, np.where(fit | (probe <= good[:, None]), MANY, probe).min(axis=1))
-        found = np.flatnonzero((good >= edges) | (bad - good <= 1))
+        fresh = probe > good[:, None]
+        fresh[:, 1:] &= probe[:, 1:] > probe[:, :-1]
+        at = fresh.ravel().nonzero()[0]
+        row, size = at // len(LADDER), probe.ravel()[at]
+        one = start[row]
+        end = one + goes[row] * size
+        fit = np.zeros(probe.shape, dtype=np.int64)
+        fit.ravel()[at] = size * followed(
+            points, np.minimum(one, end), np.maximum(one, end), _some(tolerance, home[row])
+        )
+        good = np.maximum(good, fit.max(axis=1))
+        bad = np.minimum(bad, np.where(probe > good[:, None], probe, MANY).min(axis=1))
+        found = ((good >= edges) | (bad - good <= 1)).nonzero()[0]
+        if len(found) == 0:
+            continue
         done[found] += good[found]
         joints.append(start[found] + goes[found] * good[found])
         homes.append(home[found])
@@ -228,34 +247,38 @@ def _probes(good: Ints, bad: Ints) -> Ints:
     """Lengths to try, in order (n, 8): all or evenly between one that fits and one that doesn't,
     and ever longer ones where none is known that doesn't.
     """
-    step = np.arange(1, len(LADDER) + 1)
     known = bad < MANY
     gap = np.where(known, bad - good, 0)[:, None]
-    between = good[:, None] + np.maximum(step * gap // (len(LADDER) + 1), np.minimum(step, gap))
-    beyond = good[:, None] + np.array(LADDER) * np.maximum(good // 4, 1)[:, None]
-    found: Ints = np.where(known[:, None], between, beyond)
+    between = np.maximum(STEPS * gap // (len(LADDER) + 1), np.minimum(STEPS, gap))
+    found: Ints = good[:, None] + np.where(
+        known[:, None], between, LADDER * np.maximum(good // 4, 1)[:, None]
+    )
     return found
 
 
 def _rows(points: Floats, first: Ints, last: Ints, a: Floats, b: Floats) -> _Rows:
-    count = last - first + 1
-    start = np.cumsum(count) - count
-    row = np.repeat(np.arange(len(first)), count)
-    chord = b - a
+    start, count, row = _spans(last - first + 1)
+    at = np.arange(len(row)) + (first - start)[row]
+    chord, middle = b - a, (a + b) / 2
     full = np.hypot(chord[:, 0], chord[:, 1])
     full = np.where(full > 0, full, np.nan)  # a closed stretch has no chord and fits nothing
-    middle, along = ((a + b) / 2)[row], (chord / full[:, None])[row]
-    rel = points[ranges(first, last + 1)] - middle
-    end = np.zeros(len(row), dtype=bool)
-    end[start + count - 1] = True
-    return _Rows(
-        start,
-        row,
-        full / 2,
-        rel[:, 0] * along[:, 0] + rel[:, 1] * along[:, 1],
-        rel[:, 1] * along[:, 0] - rel[:, 0] * along[:, 1],
-        end,
-    )
+    half, along = full / 2, chord / full[:, None]
+    # Column by column: numpy picks rows of two ten times as slowly as numbers.
+    one = points[:, 0][at] - middle[:, 0][row]
+    other = points[:, 1][at] - middle[:, 1][row]
+    ahead, up = along[:, 0][row], along[:, 1][row]
+    x, y = one * ahead + other * up, other * ahead - one * up
+    return _Rows(start, count, row, half, x, y, x * x + y * y - (half * half)[row])
+
+
+def _spans(count: Ints) -> tuple[Ints, Ints, Ints]:
+    """Where runs of so many rows start, their counts, and the run of each row."""
+    return count.cumsum() - count, count, np.arange(len(count)).repeat(count)
+
+
+def _some(tolerance: float | Floats, which: Bools | Ints) -> float | Floats:
+    """The tolerance of some stretches, whether all have one or each its own."""
+    return tolerance[which] if isinstance(tolerance, np.ndarray) else tolerance
 
 
 def _sides(half_turn: Floats) -> tuple[Floats, Floats]:
@@ -269,46 +292,43 @@ def _off(rows: _Rows, half_turn: Floats, tolerance: float | Floats) -> Floats:
     tolerance or go round the centre another number of times.
     """
     sin, cos = np.sin(half_turn), np.cos(half_turn)
-    a, b, row, x, y = sin / rows.half, cos, rows.row, rows.x, rows.y
-    bend, tilt = a[row], b[row]
-    power = bend * (x * x + y * y - (rows.half**2)[row]) - 2 * tilt * y
-    dx, dy, ahead = _steps(x), _steps(y), _steps(power)
-    dx[rows.end] = dy[rows.end] = 0.0
+    a, row, x, y = sin / rows.half, rows.row, rows.x, rows.y
+    bend = a[row]
+    power = bend * rows.level - (2 * cos)[row] * y
+    dx, dy, ahead = rows.steps(x), rows.steps(y), rows.steps(power)
     # Along a facet the power is a parabola, deepest here unless that is beyond an end.
     depth = bend * (dx * dx + dy * dy)
     with np.errstate(divide="ignore", invalid="ignore"):
         away = _distance(power, bend)
-        within = np.flatnonzero((np.abs(ahead) < np.abs(depth)) & ~rows.end)
+        within = (np.abs(ahead) < np.abs(depth)).nonzero()[0]
         p, go, sag, k = power[within], ahead[within], depth[within], bend[within]
         at = 0.5 - go / (2 * sag)
         inner = _distance(p + at * go - sag * at * (1 - at), k)
         away[within] = np.maximum(away[within], inner)
-    # How far each facet leads along the segment, measured at its middle.
-    forward = dx * (tilt - bend * (y + dy / 2)) + dy * bend * (x + dx / 2)
-    back = rows.total(np.minimum(forward, 0.0))
-    with np.errstate(divide="ignore", invalid="ignore"):
+        # How far each facet leads along the segment, measured at its middle.
+        forward = dx * (cos[row] - bend * (y + dy / 2)) + dy * bend * (x + dx / 2)
+        back = rows.total(np.minimum(forward, 0.0))
         size = np.where(a == 0, 2 * rows.half, 2 * half_turn / a)
         round_once = np.abs(rows.total(forward) - size) <= np.abs(np.pi / a)
-    off = np.hypot(rows.most(away), back)  # what turns back may hang over an end by as much
-    # Facets half a radius off an arc may pass its centre on the other side.
-    off[~(round_once & (back >= -tolerance)) | (off * np.abs(a) > NEAREST)] = np.inf
+        off = np.hypot(rows.most(away), back)  # what turns back may hang over an end by as much
+        # Facets half a radius off an arc may pass its centre on the other side.
+        off[~(round_once & (back >= -tolerance)) | (off * np.abs(a) > NEAREST)] = np.inf
     off[np.isnan(off)] = np.inf
     return off
 
 
-def _straight(rows: _Rows, tolerance: Floats) -> Bools:
-    """Whether lines follow their facets: `_off` of no turn, only faster."""
-    forward = _steps(rows.x)
-    forward[rows.end] = 0.0
-    back = rows.total(np.minimum(forward, 0.0))
+def _off_line(rows: _Rows, tolerance: float | Floats) -> Floats:
+    """The same for no turn: to the bit, only faster."""
+    back = rows.total(np.minimum(rows.steps(rows.x), 0.0))
+    off: Floats = np.hypot(rows.most(np.abs(rows.y)), back)
+    off[~(back >= -tolerance) | np.isnan(off)] = np.inf
+    return off
+
+
+def _straight(rows: _Rows, tolerance: float | Floats) -> Bools:
+    """Whether lines follow their facets."""
+    back = rows.total(np.minimum(rows.steps(rows.x), 0.0))
     found: Bools = np.hypot(rows.most(np.abs(rows.y)), back) <= tolerance
-    return found
-
-
-def _steps(values: Floats) -> Floats:
-    """From each value to the next; 0 after the last."""
-    found = np.zeros_like(values)
-    np.subtract(values[1:], values[:-1], out=found[:-1])
     return found
 
 
@@ -322,8 +342,7 @@ def _nearest(rows: _Rows) -> tuple[Floats, Floats]:
 
     Least squares of the power times L (an algebraic circle fit held at both ends; derived here).
     """
-    half = rows.half[rows.row]
-    w, v = rows.x**2 + rows.y**2 - half**2, 2 * half * rows.y
+    w, v = rows.level, (2 * rows.half)[rows.row] * rows.y
     squares = (rows.total(w * w), rows.total(w * v), rows.total(v * v))
     return nearest_turn(squares, (rows.total(w), rows.total(rows.y)), rows.half)
 
@@ -349,8 +368,8 @@ def nearest_turn(
 def _bent(rows: _Rows, tolerance: float) -> tuple[Floats, Floats]:
     """Half the turn of an arc for each stretch, and how far it is off."""
     turn, off, hope = _nearest_off(rows, tolerance)
-    tried = np.flatnonzero((off > tolerance) & hope)
-    if len(tried):
+    tried = (off > tolerance) & hope
+    if tried.any():
         turn[tried], off[tried] = _between(rows.of(tried), turn[tried], tolerance)
     return turn, off
 
@@ -360,25 +379,25 @@ def _nearest_off(rows: _Rows, tolerance: float | Floats) -> tuple[Floats, Floats
     can be within the tolerance, as far as sums of squares tell.
     """
     turn, rest = _nearest(rows)
-    count = np.diff(np.append(rows.start, len(rows.x)))
     # Twice a good arc's power is its distance times 1 + distance / 2 R, and 2 R a chord at least.
-    most = (count - 2) * (tolerance * np.minimum(1 + tolerance / (2 * rows.half), 2.0)) ** 2
-    hope = rest <= most
-    turn = _allowed(turn, np.full(len(turn), -FULLEST), np.full(len(turn), FULLEST))
+    within = tolerance * np.minimum(1 + tolerance / (2 * rows.half), 2.0)
+    hope = rest <= (rows.count - 2) * (within * within)
+    turn = _allowed(turn, -FULLEST, FULLEST)
     off = np.full(len(turn), np.inf)
-    some = np.flatnonzero(hope)
-    if len(some):
-        within = np.broadcast_to(tolerance, turn.shape)[some]
-        off[some] = _off(rows.of(some), turn[some], within)
+    if hope.any():
+        off[hope] = _off(rows.of(hope), turn[hope], _some(tolerance, hope))
     return turn, off, hope
 
 
 def _between(rows: _Rows, turn: Floats, tolerance: float) -> tuple[Floats, Floats]:
     """The same for stretches whose nearest arc does not follow them, though another one may."""
-    low, high = np.clip(_interval(rows, tolerance), -FULLEST, FULLEST)
+    low, high = (np.clip(each, -FULLEST, FULLEST) for each in _interval(rows, tolerance))
     off = np.full(len(turn), np.inf)
-    some = np.flatnonzero(low <= high)
-    rows, low, high, near = rows.of(some), low[some], high[some], turn[some]
+    open_ = low <= high
+    if not open_.any():
+        return turn, off
+    some = open_.nonzero()[0]
+    rows, low, high, near = rows.of(open_), low[some], high[some], turn[some]
     for each in (np.clip(near, low, high), (low + high) / 2):
         tried = _allowed(each, low, high)
         away = _off(rows, tried, tolerance)
@@ -387,10 +406,10 @@ def _between(rows: _Rows, turn: Floats, tolerance: float) -> tuple[Floats, Float
     return turn, off
 
 
-def _allowed(turn: Floats, low: Floats, high: Floats) -> Floats:
+def _allowed(turn: Floats, low: float | Floats, high: float | Floats) -> Floats:
     """No flatter than the flattest, no fuller than the fullest: nan where there is none such."""
     side = np.where(turn < 0, -1.0, 1.0)
-    found: Floats = side * np.clip(np.abs(turn), FLATTEST, FULLEST)
+    found: Floats = side * np.minimum(np.maximum(np.abs(turn), FLATTEST), FULLEST)
     found[(found < low) | (found > high)] = np.nan
     return found
 
@@ -400,11 +419,10 @@ def _interval(rows: _Rows, tolerance: float) -> tuple[Floats, Floats]:
     half = rows.half[rows.row]
     a = half**2 + tolerance**2 - rows.x**2 - rows.y**2
     b = 2 * half * rows.y
-    size = np.hypot(a, b)
+    size, wide = np.hypot(a, b), 2 * half * tolerance
     middle = -np.arctan2(b, a)
-    inner = ~rows.end
-    inner[rows.start] = False
-    inner &= size > 2 * half * tolerance
+    inner = size > wide
+    inner[rows.start] = inner[rows.start + rows.count - 1] = False
     with np.errstate(divide="ignore", invalid="ignore"):
-        wide = np.where(inner, np.arcsin(np.minimum(2 * half * tolerance / size, 1.0)), np.inf)
+        wide = np.where(inner, np.arcsin(np.minimum(wide / size, 1.0)), np.inf)
     return rows.most(middle - wide), rows.least(middle + wide)

@@ -23,12 +23,15 @@ import numpy as np
 
 from mateline.borders.arc_fitting import bows_of, followed, longest, nearest_turn
 from mateline.planar.crossings import ranges
-from mateline.products import cross
+from mateline.products import cross, dots
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Pair = tuple[Floats, Floats]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
@@ -205,7 +208,7 @@ def _places(points: Floats, low: Ints, high: Ints) -> Ints:
     way = np.diff(points, axis=0, append=points[-1:])
     size = np.hypot(way[:, 0], way[:, 1])
     before = np.roll(way, 1, axis=0)
-    turn = np.abs(np.arctan2(cross(before, way), (before * way).sum(axis=1)))
+    turn = np.abs(np.arctan2(cross(before, way), dots(before, way)))
     uneven = np.abs(size - np.roll(size, 1))
     return np.sort(np.column_stack([even, *(_marked(m, low, high) for m in (turn, uneven))]))
 
@@ -227,21 +230,25 @@ def _costs(points: Floats, start: Ints, end: Ints, tolerance: float) -> Floats:
     infinite where it says that no segment can be as near as the tolerance.
     """
     place = np.sort(np.hstack([start, end]))
-    sums = _prefixes(points, place)
-    rank = [np.argmax(place[:, None, :] == each[:, :, None], axis=2) for each in (start, end)]
-    row = np.arange(len(start))[:, None]
-    a, b = (sums[row, each] for each in rank)
-    many = (end[:, None, :] - start[:, :, None]).astype(float)
-    origin = points[place[:, 0]]
-    p, q = ((points[each] - origin[:, None, :]) for each in (start, end))
+    wide = place.shape[1]
+    sums = np.moveaxis(_prefixes(points, place), -1, 0).reshape(8, -1)
+    one, other = (np.argmax(place[:, None, :] == each[:, :, None], axis=2) for each in (start, end))
+    edges = end[:, None, :] - start[:, :, None]
+    cost = np.where(edges < 1, np.inf, 0.0)
+    row, a, b = (edges > 1).nonzero()
+    many = edges[row, a, b].astype(float)
+    one, other = row * wide + one[row, a], row * wide + other[row, b]
+    way = points.take(place, axis=0) - points.take(place[:, :1], axis=0)
+    x, y = way[..., 0].ravel(), way[..., 1].ravel()
+    p, q = ((x[each], y[each]) for each in (one, other))
     with np.errstate(divide="ignore", invalid="ignore"):
-        rest = _rest(b[:, None] - a[:, :, None], many, p[:, :, None], q[:, None])
-    cost = np.round(rest / (tolerance * tolerance * FINEST)) * FINEST
-    cost[many <= 1] = 0.0
+        rest = _rest([each[other] - each[one] for each in sums], many, p, q)
+    found = np.round(rest / (tolerance * tolerance * FINEST)) * FINEST
     # Twice a good arc's power is its distance times 1 + distance / 2 R, and 2 R a chord at least.
-    chord = np.hypot(*np.moveaxis(p[:, :, None] - q[:, None], -1, 0))
+    chord = np.hypot(p[0] - q[0], p[1] - q[1])
     most = (many - 1) * np.minimum(1 + tolerance / np.maximum(chord, tolerance), 2.0) ** 2
-    cost[(cost > most) | (many < 1) | np.isnan(cost)] = np.inf
+    found[(found > most) | np.isnan(found)] = np.inf
+    cost[row, a, b] = found
     return cost
 
 
@@ -252,8 +259,8 @@ def _prefixes(points: Floats, place: Ints) -> Floats:
     count = place[:, -1] - place[:, 0] + 1
     start = np.cumsum(count) - count
     own = ranges(place[:, 0], place[:, -1] + 1)
-    at = points[own] - np.repeat(points[place[:, 0]], count, axis=0)
-    x, y = at.T
+    origin = points.take(place[:, 0], axis=0).repeat(count, axis=0)
+    x, y = (points.take(own, axis=0) - origin).T
     square = x * x + y * y
     table = np.column_stack([x, y, x * x, x * y, y * y, square * x, square * y, square * square])
     # The sums between one place and the next, both those of nothing and of the vertex itself.
@@ -267,11 +274,11 @@ def _prefixes(points: Floats, place: Ints) -> Floats:
     return np.concatenate([np.zeros((len(place), 1, 8)), sums], axis=1)
 
 
-def _rest(sums: Floats, many: Floats, p: Floats, q: Floats) -> Floats:
+def _rest(sums: Sequence[Floats], many: Floats, p: Pair, q: Pair) -> Floats:
     """Least sum of squared distances of `many` vertices with these sums from an arc p to q."""
-    sx, sy, xx, xy, yy, rx, ry, rr = np.moveaxis(sums, -1, 0)
-    mx, my = np.moveaxis((p + q) / 2, -1, 0)
-    cx, cy = np.moveaxis(q - p, -1, 0)
+    sx, sy, xx, xy, yy, rx, ry, rr = sums
+    mx, my = (p[0] + q[0]) / 2, (p[1] + q[1]) / 2
+    cx, cy = q[0] - p[0], q[1] - p[1]
     full = np.sqrt(cx * cx + cy * cy)
     cx, cy, half = cx / full, cy / full, full / 2
     # y of the chord's frame is n (p - m), w = |p|^2 - 2 m p + level.
@@ -301,7 +308,7 @@ def _path(steps: _Steps) -> tuple[Ints, Ints]:
     for k in range(int(length.max())):
         going = np.flatnonzero(length > k)
         row = first[going] + k
-        sums = total[going][:, :, None] + steps.cost[row]
+        sums = total.take(going, axis=0)[:, :, None] + steps.cost.take(row, axis=0)
         came[row] = np.argmin(sums, axis=1)
         total[going] = sums.min(axis=1)
     start, end = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=np.int64)

@@ -20,7 +20,7 @@ import numpy as np
 import shapely
 
 from mateline.planar.crossings import ranges
-from mateline.products import cross
+from mateline.products import cross, dots
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -164,12 +164,13 @@ def _of_facets(points: Floats, bows: Bows, made: Written) -> Floats:
     count = bows.last - bows.first + 1
     start = np.cumsum(count) - count
     row = np.repeat(np.arange(len(count)), count)
-    at = points[ranges(bows.first, bows.last + 1)]
+    at = points.take(ranges(bows.first, bows.last + 1), axis=0)
     away, beside = _distances(at, made, row)
     hanging = np.flatnonzero(beside)
     for near in _neighbours(bows):
         other = near[row[hanging]]
-        away[hanging] = np.minimum(away[hanging], _distances(at[hanging], made, other)[0])
+        again, _ = _distances(at.take(hanging, axis=0), made, other)
+        away[hanging] = np.minimum(away[hanging], again)
     deep = _depths(at, made, row)
     last = start + count - 1
     deep[last] = 0.0  # from the last vertex on, the next segment's facets follow
@@ -190,10 +191,10 @@ def _neighbours(bows: Bows) -> tuple[Ints, Ints]:
 
 def _distances(at: Floats, made: Written, row: Ints) -> tuple[Floats, Bools]:
     """Distance of each point from the segment in its row, and whether it is beyond an end."""
-    a, b, centre = made.start[row], made.end[row], made.centre[row]
+    a, b, centre = (each.take(row, axis=0) for each in (made.start, made.end, made.centre))
     way, chord = at - a, b - a
-    square = np.maximum((chord * chord).sum(axis=1), 1e-300)
-    share = (way * chord).sum(axis=1) / square
+    square = np.maximum(dots(chord, chord), 1e-300)
+    share = dots(way, chord) / square
     ends = np.minimum(np.hypot(*way.T), np.hypot(*(at - b).T))
     flat = made.flat[row]
     line = np.abs(cross(chord, way)) / np.sqrt(square)
@@ -208,10 +209,10 @@ def _distances(at: Floats, made: Written, row: Ints) -> tuple[Floats, Bools]:
 
 def _depths(at: Floats, made: Written, row: Ints) -> Floats:
     """How deep inside its arc the facet from each point to the next one is."""
-    rel = at - made.centre[row]
+    rel = at - made.centre.take(row, axis=0)
     way = np.vstack([np.diff(at, axis=0), np.zeros((1, 2))])
     size = np.maximum(np.hypot(*way.T), 1e-150)  # its square is no nought
-    foot = -(rel * way).sum(axis=1) / (size * size)
+    foot = -dots(rel, way) / (size * size)
     inside = (foot > 0) & (foot < 1) & ~made.flat[row]
     deep = made.reach()[row] - np.abs(cross(way, rel)) / size
     return np.where(inside, deep, 0.0)
@@ -223,8 +224,9 @@ def _same_way(points: Floats, bows: Bows, made: Written) -> Bools:
     start = np.cumsum(count) - count
     row = np.repeat(np.arange(len(count)), count)
     edge = ranges(bows.first, bows.last)
-    centre = made.centre[row]
-    turn = np.add.reduceat(_angle(points[edge] - centre, points[edge + 1] - centre), start)
+    centre = made.centre.take(row, axis=0)
+    ends = (points.take(each, axis=0) - centre for each in (edge, edge + 1))
+    turn = np.add.reduceat(_angle(*ends), start)
     found: Bools = made.flat | (np.abs(turn - made.sweep()) < np.pi)
     return found
 
@@ -252,5 +254,5 @@ def _of_joints(lines: Polylines, bows: Bows, made: Written) -> Floats:
 
 def _angle(a: Floats, b: Floats) -> Floats:
     """Angle from one vector to the other, to the left positive."""
-    found: Floats = np.arctan2(cross(a, b), (a * b).sum(axis=1))
+    found: Floats = np.arctan2(cross(a, b), dots(a, b))
     return found

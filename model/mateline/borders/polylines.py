@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.pattern.dissolve import OUTSIDE
-from mateline.products import cross
+from mateline.planar.crossings import ranges
+from mateline.products import cross, dots
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -65,7 +66,7 @@ class Polylines:
         """Angle turned at each vertex, to the left positive; 0 at both ends."""
         way, _ = self.edges()
         before = np.roll(way, 1, axis=0)
-        turned: Floats = np.arctan2(cross(before, way), (before * way).sum(axis=1))
+        turned: Floats = np.arctan2(cross(before, way), dots(before, way))
         turned[self.ends] = 0.0
         return turned
 
@@ -112,7 +113,7 @@ def _around(lines: Polylines) -> tuple[Floats, Floats, Floats]:
     first, last = lines.rings()
     before[first], after[last] = after[last - 1], after[first]
     into, out = way[last - 1], way[first]
-    round_trip = np.abs(np.arctan2(cross(into, out), (into * out).sum(axis=1)))
+    round_trip = np.abs(np.arctan2(cross(into, out), dots(into, out)))
     turn[first] = turn[last] = round_trip
     return turn, before, after
 
@@ -141,7 +142,7 @@ def _without_straight(lines: Polylines) -> Polylines:
     way, _ = lines.edges()
     before = np.roll(way, 1, axis=0)
     chord = np.hypot(*(before + way).T)
-    ahead, across = (before * way).sum(axis=1), np.abs(cross(before, way))
+    ahead, across = dots(before, way), np.abs(cross(before, way))
     near = STRAIGHT * np.abs(lines.points).max() * chord
     kept = lines.ends | (across > near) | (across > TURN * ahead)
     count = np.add.reduceat(kept, lines.offsets[:-1], dtype=np.int64)
@@ -150,18 +151,27 @@ def _without_straight(lines: Polylines) -> Polylines:
 
 def _turned(lines: Polylines, rings: Ints, tolerance: float) -> Polylines:
     """Each of the closed `rings` started at an end of a line, else at its sharpest corner."""
+    first, last = lines.offsets[rings], lines.offsets[rings + 1] - 1
+    count = last - first
+    start = np.cumsum(count) - count
+    place = ranges(first, last)
+    own = lines.points.take(place, axis=0)
+    ahead, behind = np.arange(1, len(own) + 1), np.arange(-1, len(own) - 1)
+    ahead[start + count - 1], behind[start] = start, start + count - 1
+    way = own.take(ahead, axis=0) - own
+    before = way.take(behind, axis=0)
+    turn = np.abs(np.arctan2(cross(before, way), dots(before, way)))
+    reach = np.hypot(way[:, 0], way[:, 1])
+    bulge = reach * np.maximum(turn, turn[ahead]) / 8
+    beside = np.maximum(reach[behind], reach[ahead])
+    line = np.where(bulge > tolerance, 4.0, 0.0) + np.where(reach > LONGER * beside, 4.0, 0.0)
+    mark = np.round(turn + line, DIGITS)
+    highest = np.maximum.reduceat(mark, start).repeat(count)
+    at = np.flatnonzero(mark == highest)
+    best = at[np.searchsorted(at, start)]  # the first of them in each ring
+    turned = np.arange(len(own)) + (best - start).repeat(count)
+    turned -= np.where(turned >= (start + count).repeat(count), count.repeat(count), 0)
     points = lines.points.copy()
-    for ring in rings.tolist():
-        a, b = lines.offsets[ring], lines.offsets[ring + 1]
-        own = points[a : b - 1]
-        way = np.roll(own, -1, axis=0) - own
-        before = np.roll(way, 1, axis=0)
-        turn = np.abs(np.arctan2(cross(before, way), (before * way).sum(axis=1)))
-        reach = np.hypot(way[:, 0], way[:, 1])
-        bulge = reach * np.maximum(turn, np.roll(turn, -1)) / 8
-        beside = np.maximum(np.roll(reach, 1), np.roll(reach, -1))
-        line = np.where(bulge > tolerance, 4.0, 0.0) + np.where(reach > LONGER * beside, 4.0, 0.0)
-        best = np.argmax(np.round(turn + line, DIGITS))
-        own = np.roll(own, -best, axis=0)
-        points[a : b - 1], points[b - 1] = own, own[0]
+    points[place] = own.take(turned, axis=0)
+    points[last] = own.take(best, axis=0)
     return replace(lines, points=points)

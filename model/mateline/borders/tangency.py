@@ -18,7 +18,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.borders.arc_fitting import bows_of, deviations, joined, longest, together, too_flat
-from mateline.products import cross
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -36,6 +35,7 @@ SOLVED = 1e-9  # rad: a joint that kinks by no more is tangent
 LEASH = 4  # times the tolerance: a joint goes no farther, even on the way to its place
 RIDGE = 1e-10  # share added to the diagonal, so that rounding can't make the matrix singular
 SHORTEST = 1e-9  # mm: a chord to divide by
+MANY = 300  # rows that it takes longer to work on than to leave out
 STRAIGHT = 2e-7  # rad: an arc that turns by no more than twice this is written as a line
 
 
@@ -66,11 +66,14 @@ def tangent(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> Bows:
     """
     stretch = np.cumsum(np.append(0, ~ends.linked[:-1]))
     number = int(stretch[-1]) + 1
-    made, home, at_once = _followed(points, (bows, ends, stretch), tolerance)
+    any_number = np.full(number, len(points))
+    made, home, at_once = _followed(points, (bows, ends, stretch), any_number, tolerance)
     left = np.setdiff1d(np.arange(number), at_once)
     if len(left):
         shorter = _shorter(points, (bows, ends, stretch), left, tolerance)
-        other, of, _ = _followed(points, shorter, tolerance)
+        rows = np.bincount(home, minlength=number)
+        most = np.where(rows > 0, rows - 1, any_number)
+        other, of, _ = _followed(points, shorter, most, tolerance)
         both = (made, other), (home, of + number)
         made, home = _fewest(both, number, 1 + len(SHARES))
     lost = np.flatnonzero(~np.isin(stretch, home))
@@ -118,15 +121,26 @@ def _shorter(
 
 
 def _followed(
-    points: Floats, whole: tuple[Bows, Ends, Ints], tolerance: float
+    points: Floats, whole: tuple[Bows, Ends, Ints], most: Ints, tolerance: float
 ) -> tuple[Bows, Ints, Ints]:
     """Stretches that could be bent, some of their segments halved: rows and their stretches, and
     the stretches that needed no halving.
+
+    What gets more than `most` rows is given up, and what gets more than another trial of the same
+    stretch has done with (numbers as `_fewest` has them): halving never makes them fewer.
     """
     bows, ends, home = whole
-    done, homes = [], []
-    first_left = home[:0]
+    nothing = home[:0]
+    done, homes, lost, at_once = [bows.rows(nothing)], [nothing], [nothing], nothing
     for attempt in range(SPLITS + 1):
+        many, most = _counted(np.concatenate([*homes, home]), np.concatenate([*lost, home]), most)
+        beaten = many[home] > most[home % len(most)]
+        if beaten.any():
+            lost.append(home[beaten])
+            kept = np.flatnonzero(~beaten)
+            bows, ends, home = bows.rows(kept), ends.rows(kept), home[kept]
+        if len(home) == 0:
+            break
         bent, good, fine = _bent_and_judged(points, bows, ends, tolerance)
         flat = fine & too_flat(bent)
         if flat.any():
@@ -140,17 +154,28 @@ def _followed(
         homes.append(home[fine])
         left = np.flatnonzero(~fine)
         if attempt == 0:
-            first_left = home[left]
+            at_once = np.setdiff1d(home, home[left])
         bows, ends, home = bows.rows(left), ends.rows(left), home[left]
-        if len(left) == 0:
+        if attempt == SPLITS:
             break
         halved = ~good[left] & (bows.last - bows.first > 1)
         bows, ends, row = _halved(bows, ends, halved, linked=True)
         home = home[row]
         bows = bows_of(points, bows.first, bows.last, tolerance)
-    of = np.concatenate(homes)
-    kept = np.flatnonzero(~np.isin(of, home))  # none of their rows is left over
-    return together(*done).rows(kept), of[kept], np.setdiff1d(homes[0], first_left)
+    of, left_over = np.concatenate(homes), np.concatenate([*lost, home])
+    kept = np.flatnonzero(~np.isin(of, left_over))
+    return together(*done).rows(kept), of[kept], at_once
+
+
+def _counted(homes: Ints, left: Ints, most: Ints) -> tuple[Ints, Ints]:
+    """How many rows each trial of a stretch has, and the most that one may have, now that only
+    some of them are `left` or lost.
+    """
+    many = np.bincount(homes)
+    over = np.flatnonzero((many > 0) & ~np.isin(np.arange(len(many)), left))
+    most = most.copy()
+    np.minimum.at(most, over % len(most), many[over])
+    return many, most
 
 
 def _frozen(points: Floats, bows: Bows, ends: Ends, which: Bools) -> tuple[Ends, Bools]:
@@ -229,36 +254,40 @@ def _halved(bows: Bows, ends: Ends, which: Bools, *, linked: bool) -> tuple[Bows
 
 def _bent(points: Floats, bows: Bows, ends: Ends, tolerance: float) -> tuple[Bows, Floats]:
     """The bent segments, and how much each still misses the directions at its ends, radians."""
-    linked = ends.linked
+    linked, leash = ends.linked, LEASH * tolerance
     behind = np.append(False, linked[:-1])
     first_start, first_end = _first_directions(bows, ends)
-    start, end, shift = first_start.copy(), first_end.copy(), np.zeros(len(linked))
-    across = np.column_stack([-np.sin(first_end), np.cos(first_end)]) * linked[:, None]
+    start, end, shift = first_start, first_end, np.zeros(len(linked))
+    right, up = -np.sin(first_end) * linked, np.cos(first_end) * linked
+    right_behind, up_behind = _behind(right), _behind(up)
+    (px, py), (qx, qy) = (points.take(each, axis=0).T for each in (bows.first, bows.last))
     ease_start, ease_end = _ease(points, bows, ends)
+    ease, long = ease_end + ease_start, _lengths(linked)
     for step in range(STEPS + 1):
-        moved = shift[:, None] * across
-        p, q = points[bows.first] + _shifted(moved, 1), points[bows.last] + moved
-        chord = q - p
-        along = np.arctan2(chord[:, 1], chord[:, 0])
+        dx, dy = shift * right, shift * up
+        ax, ay, bx, by = px + _behind(dx), py + _behind(dy), qx + dx, qy + dy
+        x, y = bx - ax, by - ay
+        along = np.arctan2(y, x)
         one, other = wrapped(along - start), wrapped(end - along)
         miss = other - one
         if step == STEPS:
             break
-        square = np.maximum((chord * chord).sum(axis=1), SHORTEST**2)
-        ahead = -2 * cross(chord, across) / square
-        back = 2 * cross(chord, _shifted(across, 1)) / square
-        rest = (first_end - end) + (first_start - start) - ahead * shift - back * _shifted(shift, 1)
-        diagonal = (ease_end + ease_start + ahead**2 + back**2) * (1 + RIDGE)
+        square = np.maximum(x * x + y * y, SHORTEST**2)
+        ahead = -2 * (x * up - y * right) / square
+        back = 2 * (x * up_behind - y * right_behind) / square
+        rest = (first_end - end) + (first_start - start) - ahead * shift - back * _behind(shift)
+        diagonal = (ease + ahead**2 + back**2) * (1 + RIDGE)
         shared = linked[:-1] * (ease_end[:-1] + ahead[:-1] * back[1:])
-        pull = _three_diagonals(shared, np.where(diagonal > 0, diagonal, 1.0), miss + rest)
-        after = linked * np.append(pull[1:], 0.0)
+        pull = _three_diagonals(shared, np.where(diagonal > 0, diagonal, 1.0), miss + rest, long)
+        after = linked * _ahead(pull)
         end = first_end - ease_end * (pull + after)
-        shift = -(ahead * pull + np.append(back[1:], 0.0) * after) * linked
-        shift = np.clip(shift, -LEASH * tolerance, LEASH * tolerance)
-        start = np.where(behind, _shifted(end, 1), first_start - ease_start * pull)
+        shift = -(ahead * pull + _ahead(back) * after) * linked
+        shift = np.minimum(np.maximum(shift, -leash), leash)
+        start = np.where(behind, _behind(end), first_start - ease_start * pull)
     half = (one + other) / 2
     flat = np.abs(half) <= STRAIGHT
     sin, cos = np.where(flat, 0.0, np.sin(half)), np.where(flat, 1.0, np.cos(half))
+    p, q = np.column_stack([ax, ay]), np.column_stack([bx, by])
     return replace(bows, start=p, end=q, sin=sin, cos=cos), np.abs(miss)
 
 
@@ -280,42 +309,75 @@ def _ease(points: Floats, bows: Bows, ends: Ends) -> tuple[Floats, Floats]:
     Turning both ends of an arc over a chord c by t moves its middle by t c / 4; moving a joint
     by as much counts the same.
     """
-    chord = np.maximum(np.hypot(*(points[bows.last] - points[bows.first]).T), SHORTEST)
+    way = points.take(bows.last, axis=0) - points.take(bows.first, axis=0)
+    chord = np.maximum(np.hypot(way[:, 0], way[:, 1]), SHORTEST)
     start, end = (4 / chord) ** 2, (4 / chord) ** 2
     linked = np.flatnonzero(ends.linked)
     start[linked + 1] = end[linked] = np.minimum(end[linked], start[linked + 1])
     return np.where(np.isnan(ends.before), start, 0.0), np.where(np.isnan(ends.after), end, 0.0)
 
 
-def _three_diagonals(beside: Floats, diagonal: Floats, right: Floats) -> Floats:
-    """Solve a symmetric positive definite matrix of three diagonals.
+def _lengths(linked: Bools) -> Ints:
+    """How many rows the stretch of each row has."""
+    final = np.append(np.flatnonzero(~linked[:-1]), len(linked) - 1)
+    count = np.diff(final, prepend=-1)
+    return count.repeat(count)
+
+
+def _three_diagonals(beside: Floats, diagonal: Floats, right: Floats, long: Ints) -> Floats:
+    """Solve a symmetric positive definite matrix of three diagonals, in stretches that are tied
+    to no other one; `long` says how many rows the stretch of each row has.
 
     Parallel cyclic reduction (R. W. Hockney and C. R. Jesshope, Parallel Computers, 1981): each
     round takes out the neighbours and ties a row to those twice as far off, until none is left.
     """
+    found = np.empty_like(right)
+    place = np.arange(len(right))
     low, high = np.append(0.0, beside), np.append(beside, 0.0)
-    far = 1
-    while low.any() or high.any():
-        back, ahead = low / _shifted(diagonal, far, 1.0), high / _shifted(diagonal, -far, 1.0)
-        right = right - back * _shifted(right, far) - ahead * _shifted(right, -far)
-        diagonal = diagonal - back * _shifted(high, far) - ahead * _shifted(low, -far)
-        low, high = -back * _shifted(low, far), -ahead * _shifted(high, -far)
+    diagonal, right = diagonal.copy(), right.copy()
+    far, longest_one = 1, int(long.max())
+    while far < longest_one:
+        if len(place) > MANY and not (more := long > far).all():
+            done = ~more
+            found[place[done]] = right[done] / diagonal[done]
+            place, long, low, high = place[more], long[more], low[more], high[more]
+            diagonal, right = diagonal[more], right[more]
+        back, ahead = low[far:] / diagonal[:-far], high[:-far] / diagonal[far:]
+        taken = (
+            (diagonal, back * high[:-far], ahead * low[far:]),
+            (right, back * right[:-far], ahead * right[far:]),
+        )
+        for values, before, after in taken:
+            values[far:] -= before
+            values[:-far] -= after
+        back *= low[:-far]
+        ahead *= high[far:]
+        np.negative(back, out=low[far:])  # nothing is so far before the first ones
+        np.negative(ahead, out=high[:-far])
         far *= 2
-    found: Floats = right / diagonal
+    found[place] = right / diagonal
     return found
 
 
-def _shifted(values: Floats, by: int, beyond: float = 0.0) -> Floats:
-    """The values of rows `by` before (after, where it is negative)."""
-    found = np.full_like(values, beyond)
-    if by > 0:
-        found[by:] = values[:-by]
-    else:
-        found[:by] = values[-by:]
+def _behind(values: Floats) -> Floats:
+    """The value of the row before each."""
+    found = np.empty_like(values)
+    found[0], found[1:] = 0.0, values[:-1]
+    return found
+
+
+def _ahead(values: Floats) -> Floats:
+    """The value of the row after each."""
+    found = np.empty_like(values)
+    found[-1], found[:-1] = 0.0, values[1:]
     return found
 
 
 def wrapped(angle: Floats) -> Floats:
     """The same angles between -pi and pi."""
-    found: Floats = (angle + np.pi) % (2 * np.pi) - np.pi
+    turned = angle + np.pi
+    beyond = (turned < 0) | (turned >= 2 * np.pi)
+    if beyond.any():  # the remainder of what is within is itself, and dear
+        turned[beyond] %= 2 * np.pi
+    found: Floats = turned - np.pi
     return found

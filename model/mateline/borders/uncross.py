@@ -82,7 +82,7 @@ def _some(lines: Polylines, own: Ints) -> tuple[Polylines, Ints]:
     place = ranges(lines.offsets[own], lines.offsets[own + 1])
     owner = np.repeat(np.arange(len(own)), count)
     kinds = lines.free[own], lines.rim[own]
-    return Polylines(lines.points[place], offsets, owner, *kinds), place
+    return Polylines(lines.points.take(place, axis=0), offsets, owner, *kinds), place
 
 
 def _loose(lines: Polylines, bows: Bows, rows: Ints) -> Ints:

@@ -13,8 +13,8 @@ import numpy as np
 
 from mateline.cabinet.carcase import Placed, panels_of, shared_walls
 from mateline.cabinet.edges.covered import behind_mouldings, behind_walls
-from mateline.cabinet.edges.cuts import drilled
 from mateline.cabinet.edges.ends import painted_beyond, seen_ends
+from mateline.cabinet.edges.tools import drilled
 from mateline.cabinet.faces import CoveredError, HiddenError, NetError, unrolled
 from mateline.cabinet.fitting.middle_plane import middle_plane
 from mateline.cabinet.hardware_layout import with_hardware
@@ -26,7 +26,7 @@ from mateline.products import norm, product
 from mateline.tape.arcs.path import alike, meant, moved
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -124,7 +124,7 @@ def _unrolled(
                 remedy = "Let it run to an edge of the face, or leave it out and mask it by hand."
                 faults.add(f"{carcase.called}, panels, {panel.name}", what, remedy)
             except NetError as error:
-                _tell_laps(panel, error, faults, f"{carcase.called}, panels, {panel.name}")
+                _tell_laps(panel, by_name, error, faults, f"{carcase.called}, panels, {panel.name}")
     return faces, tuple(hidden)
 
 
@@ -141,7 +141,9 @@ def _refuse_covered(faces: Sequence[Face], faults: Faults) -> None:
                 faults.add(f"hardware ({hole.name})", what, "Move it, or take it out.")
 
 
-def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> None:
+def _tell_laps(
+    panel: Panel, boards: Mapping[str, Panel], error: NetError, faults: Faults, where: str
+) -> None:
     """Say why the net of `panel` laps over itself, and what would mend it."""
     found = laps(panel)
     if not found:
@@ -162,13 +164,17 @@ def _tell_laps(panel: Panel, error: NetError, faults: Faults, where: str) -> Non
             f"{'the rest of the face' if lap.inside else 'each other'} when laid flat, "
             "however small.",
             f"{'Remove' if lap.inside else 'Give both the same bevel or round, or remove'} {away} "
-            f"from the carcase's edges.{_lying_over(panel, lap) if lap.inside else ''}",
+            f"from the carcase's edges.{_lying_over(panel, boards, lap) if lap.inside else ''}",
         )
 
 
-def _lying_over(panel: Panel, lap: Lap) -> str:
-    """The joints that mend an inside corner: boards beyond it that own the strips have room."""
+def _lying_over(panel: Panel, boards: Mapping[str, Panel], lap: Lap) -> str:
+    """The joints that mend an inside corner: boards beyond it that own the strips have room, but
+    for those that have a hollow edge there.
+    """
     over = [panel.edges[at].neighbour for at in lap.edges if panel.edges[at].strips]
+    if any(edge.rise > 0 for name in over if name in boards for edge in boards[name].edges):
+        return ""
     joints = ", ".join(f'"{name} over {panel.name}"' for name in over)
     owners = " and ".join(over)
     return f" Or let {owners} lie over {panel.name} there, and own the shape: joints = [{joints}]."

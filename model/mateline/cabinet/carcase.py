@@ -2,8 +2,9 @@
 
 Stands after specification and joints, before cabinet. Which board lies over which: what `joints`
 says; else the ends over all others, and among the others the one that the file names first. At
-an inside corner (over 180° through the wood) boards are mitred, so that no end is hidden. Boards
-that run on in one plane, or nearly, are butted with square ends.
+an inside corner (over 180° through the wood) boards are mitred, so that no end is hidden, and each
+owns half of a cove or fillet, which is as long as the boards. Boards that run on in one plane, or
+nearly, are butted with square ends.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from mateline.cabinet.bent.rings import bent, label, ring_of, runs_of, turned_ro
 from mateline.cabinet.edges.covered import SharedWall
 from mateline.cabinet.edges.cuts import with_cuts
 from mateline.cabinet.edges.rules import Rules, refuse_idle_finishes
-from mateline.cabinet.edges.sound import ALIKE, STRAIGHT, holds_together, shaped_inside, step
+from mateline.cabinet.edges.sound import ALIKE, STRAIGHT, holds_together, unlike_edges
 from mateline.cabinet.joints import Round, SectionError, section
 from mateline.cabinet.laps import what_fits
 from mateline.cabinet.panel import Edge, Frame, Panel, framed, moved_in, vector
@@ -328,20 +329,8 @@ def _jointed(
                 replace(run, centre=centre) for run, centre in zip(board.runs, centres, strict=True)
             ),
         )
-    if (jump := step(panel)) is not None:
-        faults.add(
-            f"carcase {carcase}, panels, {board.name}",
-            f"It meets {jump[0]} and {jump[1]} in one line, but not alike.",
-            "Give it the same joint with both, and the same bevel or round.",
-        )
-        return None
-    if (shaped := shaped_inside(panel)) is not None:
-        faults.add(
-            f"carcase {carcase}, panels, {board.name}",
-            f"Its edge at {shaped} is no square one and ends at an inside corner of a curved "
-            "outline.",
-            "Leave that edge square.",
-        )
+    if (wrong := unlike_edges(panel)) is not None:
+        faults.add(f"carcase {carcase}, panels, {board.name}", *wrong)
         return None
     if not holds_together(panel):
         smaller = what_fits(panel, holds_together)
@@ -384,12 +373,13 @@ def _edge(
         back = 0.0 if met.missing else met.back
         if role == "mitre":  # at an inside corner each runs on to meet the other
             back = 0.0 if inside else max(back, board.back)
+        # A board under another one goes on into its rabbet.
+        rabbet = rules.rabbets.get(pair, 0.0) if role == "under" else 0.0
         if number in board.meets:
             corner, after = board.meets[number]
-            cut = corner.section(role, after=after)
+            cut = corner.section(role, after=after, rabbet=rabbet)
         else:
-            # A board under another one goes on into its rabbet.
-            other = met.thickness - (rules.rabbets.get(pair, 0.0) if role == "under" else 0.0)
+            other = met.thickness - rabbet
             cut = section(role, board.thickness, other, met.angle, shape, other_back=back)
     except SectionError as error:
         size = shape.radius if isinstance(shape, Round) else shape.width if shape else 0.0
@@ -420,8 +410,8 @@ def _wrong(
     if role == "mitre" and number in board.curved:
         what = f"{board.name} and {met.board} meet along a curve, where boards are not mitred."
         return what, f'Write "{board.name} over {met.board}", or the other way round.'
-    if inside and (role in {"over", "under"} or shaped):
-        return "This is an inside corner.", "Its boards are mitred and it has no shape."
+    if inside and role in {"over", "under"}:
+        return "This is an inside corner.", "Its boards are mitred: remove their joint."
     if role == "free" and shaped:
         return f"There is no board {met.board}.", "Remove the shape of this edge."
     return None

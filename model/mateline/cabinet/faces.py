@@ -9,9 +9,10 @@ Stands after panel, before placing. Knows no drawing and no solid.
 
 The net of a face is its flat part and its strips, laid out by true lengths. Its frame is the
 face frame: the viewer's x and y, (0, 0) at the lower-left corner of the net's bounding box.
-A cell is a part of the net that is flat on the cabinet too: the flat part, a bevel strip, or
-one facet of a round. The face of a bent board is as long as its outside, and its flat part is
-that; its cells are facets.
+A hollow strip, of wood that stands out before the face, is laid out like any other; its depths
+are less than 0. A cell is a part of the net that is flat on the cabinet too: the flat part, a
+bevel strip, or one facet of a round. The face of a bent board is as long as its outside, and its
+flat part is that; its cells are facets.
 """
 
 from __future__ import annotations
@@ -293,8 +294,9 @@ def _slits_shut(panel: Panel) -> Iterator[Polygon]:
 
 def _strip_ring(panel: Panel, index: int, top: float, bottom: float) -> list[tuple[float, float]]:
     """The part of an edge's strips between two depths: down its first end, up its second."""
-    first = [d for d in _depths(panel, index, 0) if top <= d <= bottom]
-    second = [d for d in _depths(panel, index, 1) if top <= d <= bottom]
+    low, high = min(top, bottom), max(top, bottom)
+    first = [d for d in _depths(panel, index, 0) if low <= d <= high]
+    second = [d for d in _depths(panel, index, 1) if low <= d <= high]
     return [
         *(_laid(panel, index, 0, depth) for depth in first),
         *(_laid(panel, index, 1, depth) for depth in reversed(second)),
@@ -306,7 +308,9 @@ def _depths(panel: Panel, index: int, end: int) -> list[float]:
     count = len(panel.edges)
     beside = panel.edges[(index + 1) % count if end else index - 1]
     own = _samples(panel.edges[index])
-    return sorted({*own, *(depth for depth in _samples(beside) if depth < own[-1])})
+    return sorted(
+        {*own, *(depth for depth in _samples(beside) if 0 < depth < own[-1])}, key=abs
+    )  # which a hollow strip and no other has less than 0
 
 
 def _samples(edge: Edge) -> list[float]:
@@ -317,9 +321,10 @@ def _samples(edge: Edge) -> list[float]:
         if segment.centre is not None:
             reach, turn = radius(segment), abs(sweep(at, segment))
             count = facet_count(reach, turn)
-            top = segment.centre[1] - reach
+            way = 1.0 if segment.to[1] > at[1] else -1.0
+            top = segment.centre[1] - way * reach
             depths.extend(
-                top + reach * (1 - math.cos(turn * step / count)) for step in range(1, count)
+                top + way * reach * (1 - math.cos(turn * step / count)) for step in range(1, count)
             )
         depths.append(segment.to[1])
         at = segment.to
@@ -343,15 +348,15 @@ def _unrolled_to(edge: Edge, depth: float) -> float:
     """True width of an edge's strips down to `depth`, mm. A round starts tangent to the face."""
     total, at = 0.0, edge.section.start
     for segment in edge.section.segments[:-1]:
-        down = min(depth, segment.to[1])
+        down = min(abs(depth), abs(segment.to[1]))
         if segment.centre is None:
-            drop = segment.to[1] - at[1]
-            total += math.dist(at, segment.to) * (down - at[1]) / drop
+            drop = abs(segment.to[1] - at[1])
+            total += math.dist(at, segment.to) * (down - abs(at[1])) / drop
         else:
             reach = radius(segment)
-            total += reach * math.acos(max(-1.0, 1 - (down - at[1]) / reach))
+            total += reach * math.acos(max(-1.0, 1 - (down - abs(at[1])) / reach))
         at = segment.to
-        if depth <= at[1]:
+        if abs(depth) <= abs(at[1]):
             break
     return total
 
@@ -359,18 +364,16 @@ def _unrolled_to(edge: Edge, depth: float) -> float:
 def end_area(panel: Panel, index: int) -> Polygon | MultiPolygon:
     """The end of the board at an edge, below its strips: (along the sharp edge, -down), mm.
 
-    Without the mouth of a groove along it, and with notches where those of other edges run out.
+    With the ends of hollow strips that run out there, and notches where the grooves of other edges
+    do; without the mouth of a groove along it.
     """
     start, along, _ = edge_axes(panel, index)
     groove = panel.edges[index].groove
-    plain = replace(panel, edges=tuple(
-        replace(edge, groove=None) if at == index else edge for at, edge in enumerate(panel.edges)
-    ))  # fmt: skip
     count, ring = len(panel.edges), []
     for end in (0, 1):
         beside = panel.edges[index + 1 - count if end else index - 1]
         for depth, below in _end_depths(panel, index, beside, end):
-            corner = np.array(corner_at(plain, (index + end) % count, depth, below=below))
+            corner = np.array(corner_at(panel, (index + end) % count, depth, below=below))
             ring.append((float(product(corner - start, along)), -depth))
     whole = Polygon(ring)
     if groove is None:
@@ -382,14 +385,21 @@ def end_area(panel: Panel, index: int) -> Polygon | MultiPolygon:
 
 def _end_depths(panel: Panel, index: int, beside: Edge, end: int) -> list[tuple[float, bool]]:
     """Depths where an end's side bends, down at its first end and up at its second, and whether
-    what lies below each is meant.
+    what lies below each is meant. In the mouth of a groove there are none.
     """
     top, low = panel.edges[index].section.points[-2][1], panel.thickness
+    if beside.rise > 0:  # up along its strip, and down from there
+        path = [(depth, False) for depth in _samples(beside)] + [(low, True)]
+        return path if end == 0 else path[::-1]
     found = {(top, False), (low, False)}
-    found |= {(depth, False) for depth in _samples(beside) if top < depth < low}
-    if beside.groove is not None:
-        sides = (side for side in (beside.groove.top, beside.groove.bottom) if top < side < low)
-        found |= {(side, below) for side in sides for below in (False, True)}
+    found |= {(depth, False) for depth in _samples(beside) if max(top, 0.0) < depth < low}
+    own = panel.edges[index].groove
+    for groove in (own, beside.groove):
+        if groove is not None:
+            sides = (side for side in (groove.top, groove.bottom) if top < side < low)
+            found |= {(side, below) for side in sides for below in (False, True)}
+    if own is not None:
+        found = {(depth, below) for depth, below in found if not own.holds(depth, below=below)}
     return sorted(found, reverse=end == 1)
 
 
@@ -413,7 +423,8 @@ def end_lift(panel: Panel, index: int) -> Array:
 def _strip_cells(panel: Panel, index: int, segment: int, top: float) -> list[Cell]:
     edge = panel.edges[index]
     bottom = edge.section.segments[segment].to[1]
-    depths = [depth for depth in _samples(edge) if top <= depth <= bottom]
+    low, high = min(top, bottom), max(top, bottom)
+    depths = [depth for depth in _samples(edge) if low <= depth <= high]
     cells = []
     for upper, lower in itertools.pairwise(depths):
         area = Polygon(_strip_ring(panel, index, upper, lower))

@@ -14,6 +14,11 @@ Elementary trigonometry of the wedge; tests/outside checks it against the kernel
 A strip cut off the edge, `width` w at `lean` to the face of the board that lies over, takes
 w sin(angle + lean) / sin(angle) from that face and w sin(lean) / sin(angle) from its end (the
 law of sines). A round of radius r takes r / tan(angle / 2) from both.
+
+     |  |           At an inside corner (an angle over 180°) the same shapes are hollow: wood is
+     |  \           added in front of both faces, and what half the angle gives has the other sign.
+     |   `-.___     Each board owns half of a cove or a fillet, and its end is cut from the middle
+     |_________     of that straight to the inner corner.
 """
 
 from __future__ import annotations
@@ -66,7 +71,8 @@ def section(
 ) -> Chain:
     """Section of one board at an edge, (in, down), mm; `other` is the other board's thickness.
 
-    The board that lies over owns a whole bevel or round; on a mitre each owns half of it. Where
+    The board that lies over owns a whole bevel or round; on a mitre each owns half of it, and of
+    what is added at an inside corner, where the section goes to less than 0 down first. Where
     the other board lies `other_back` behind the outline, one under it ends that much earlier.
     Raises SectionError: the shape does not fit the board.
     """
@@ -115,17 +121,19 @@ def _mitred(
 ) -> Chain:
     if shape is None:
         return _cut(0.0, inner, thickness)
-    if abs(thickness - other) > SQUARE_TOL * thickness:
+    side = 1.0 if angle < math.pi else -1.0
+    if side > 0 and abs(thickness - other) > SQUARE_TOL * thickness:
         raise SectionError(
             f"a mitre with a shaped edge needs boards of one thickness, "
             f"not {thickness:.1f} and {other:.1f} mm"
         )
     half = angle / 2
     if isinstance(shape, Round):
-        face = shape.radius / math.tan(half)
-        reach = shape.radius / math.sin(half) - shape.radius  # from the sharp edge to the round
+        face = side * shape.radius / math.tan(half)
+        # From the sharp edge to the round, through the wood.
+        reach = side * (shape.radius / math.sin(half) - shape.radius)
     else:
-        alike = (math.pi - angle) / 2
+        alike = side * (math.pi - angle) / 2
         if shape.lean is not None and abs(shape.lean - alike) > LEAN_TOL:
             raise SectionError(
                 f"on a mitre a bevel leans {math.degrees(alike):.1f}° off both boards, "
@@ -137,7 +145,7 @@ def _mitred(
     if middle[1] >= thickness:
         raise _too_deep(middle[1], thickness)
     strip = (
-        Segment(middle, (face, shape.radius), counterclockwise=False)
+        Segment(middle, (face, side * shape.radius), counterclockwise=side < 0)
         if isinstance(shape, Round)
         else Segment(middle)
     )

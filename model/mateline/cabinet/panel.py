@@ -13,6 +13,9 @@ corners were sharp; each edge has a section that says what is really there:
                |  end cut: the last segment, from the outside to the inside face
      t ________|           in may be negative there: a board can be longer inside
 
+At an inside corner a strip may be hollow, a cove or a fillet: wood that stands out before the face.
+Its section rises from (a, 0) to less than 0 down, and the end cut goes down from there.
+
 A board whose outline is curved has many short edges there, a `Run` of them, beside the true arc.
 A board that is bent itself (`Bend`) is a flat one here, as long as its outside, laid round a
 cylinder.
@@ -27,13 +30,14 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from mateline.curves import Chain, Point, radius, sweep
-from mateline.planar.offsets import Curved, moved_sides, spread
+from mateline.planar.offsets import Curved, moved_sides, spread, spread_as
 from mateline.products import dots, norm, product
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.hole import Hole
+    from mateline.curves import Segment
 
     Array = NDArray[np.float64]
 
@@ -88,6 +92,8 @@ class Groove:
 class Bore:
     """A round hole into the end of a board, square to it: its middle lies `at` along the sharp
     edge, from the edge's start, and `down` below the outside face; it is `deep`. mm.
+
+    Of a curved side the first edge has all the holes, and `at` is along the arc.
     """
 
     name: str
@@ -103,9 +109,10 @@ class Edge:
 
     `section` is a chain in (in, down), mm: `in` from the sharp edge into the face, `down` from
     the outside face. It starts at (a, 0) and ends at down == thickness; its last segment is the
-    end cut, those before it are strips of the outside face. `shows_end` says that the board
-    lies over its neighbour, so that what is left of its end is seen from outside. `end` says how
-    an end that is seen is painted (with the art of the face beyond, the base coat, not at all).
+    end cut, those before it are strips of the outside face, all downward or all upward. `shows_end`
+    says that the board lies over its neighbour, so that what is left of its end is seen from
+    outside. `end` says how an end that is seen is painted (with the art of the face beyond, the
+    base coat, not at all).
     `proud` is how far the board stands out before the neighbour's outside, along its own inside,
     mm; `apart` says that the two stop short of each other. The section knows nothing of a `groove`
     nor of `bores` into the end.
@@ -126,6 +133,11 @@ class Edge:
         return len(self.section.segments) - 1
 
     @property
+    def rise(self) -> float:
+        """How far a hollow strip stands out before the face at its end, mm; else 0."""
+        return max(0.0, -self.section.segments[-2].to[1]) if self.strips else 0.0
+
+    @property
     def strip_width(self) -> float:
         """True width of those strips together, unrolled, mm."""
         at, total = self.section.start, 0.0
@@ -143,7 +155,7 @@ class Run:
     """Edges that are one side of an outline: `count` of them from `first` on, facets of an arc
     about `centre`, or equal parts of a line. A `bulging` arc has the face on its centre's side.
 
-    The edges of a run have one section, whose last segment is all there is.
+    The edges of a run have one section, whose last segment is all there is, and one groove.
     """
 
     first: int
@@ -186,10 +198,57 @@ class Panel:
 
 
 def inset(edge: Edge, down: float, *, below: bool = False) -> float:
-    """How far in from the sharp edge the board ends at depth `down`, or just `below` it, mm."""
+    """How far in from the sharp edge the board ends at depth `down`, or just `below` it, mm.
+
+    At its own depths a hollow strip is where the board ends, and its end cut just below that.
+    Before its face a board without one ends in the plane of its end.
+    """
+    if down <= 0 and edge.rise > 0 and not below:
+        return _on_hollow(edge, down)
+    if down < 0:
+        return end_line(edge, down) if edge.rise > 0 or not edge.strips else edge.section.start[0]
     groove = edge.groove
     cut = groove.deep if groove is not None and groove.holds(down, below=below) else 0.0
     return _end_at(edge, down) + cut
+
+
+def inset_at(panel: Panel, index: int, down: float, *, below: bool = False) -> float:
+    """The same of an edge of a board. The ends of a bent board are flat, from where they are on its
+    outside to where they are on its inside, and a groove in one is as deep along its own arc.
+    """
+    edge, bend = panel.edges[index], panel.bend
+    across = all(index < run.first or index >= run.first + run.count for run in panel.runs)
+    (foot, top), (low, thick) = edge.section.points[-2:]
+    if bend is None or not across or (not panel.runs and index in CURVED) or down in {top, thick}:
+        return inset(edge, down, below=below)
+    reach, inner, here = (abs(bend.radius - deep) for deep in (0.0, thick, down))
+    turn = (low - foot) / reach
+    x, y = inner * math.cos(turn), inner * math.sin(turn)
+    # (reach, 0) to (x, y), at `here` from (0, 0): as far along as it is nearer by.
+    square = (x - reach) ** 2 + y**2
+    half = reach * (x - reach)
+    root = math.sqrt(max(half**2 - square * (reach**2 - here**2), 0.0))
+    share = min(((-half - root) / square, (-half + root) / square), key=lambda at: abs(at - 0.5))
+    turned = math.atan2(share * y, reach + share * (x - reach))
+    groove = edge.groove
+    cut = groove.deep if groove is not None and groove.holds(down, below=below) else 0.0
+    return foot + turned * reach + cut * reach / here
+
+
+def end_line(edge: Edge, down: float) -> float:
+    """Inset of the end cut at a depth, or of its line beyond it."""
+    (foot, top), (low, bottom) = edge.section.points[-2:]
+    return foot + (low - foot) * (down - top) / (bottom - top)
+
+
+def _on_hollow(edge: Edge, down: float) -> float:
+    """Inset of a hollow strip at a depth, at most as high as its end."""
+    at = edge.section.start
+    for segment in edge.section.segments[:-1]:
+        if down >= segment.to[1]:
+            return _on_segment(at, segment, down)
+        at = segment.to
+    return at[0]
 
 
 def _end_at(edge: Edge, down: float) -> float:
@@ -197,43 +256,61 @@ def _end_at(edge: Edge, down: float) -> float:
     at = edge.section.start
     for segment in edge.section.segments:
         if down <= segment.to[1] or segment is edge.section.segments[-1]:
-            if down == segment.to[1]:
-                return segment.to[0]
-            if segment.centre is not None:
-                # The radius at the arc's start: a round starts tangent, where a last bit in the
-                # radius would move the root by its square root.
-                reach = math.dist(at, segment.centre)
-                side = 1.0 if segment.to[0] > segment.centre[0] else -1.0
-                rise = down - segment.centre[1]
-                return segment.centre[0] + side * math.sqrt(max((reach - rise) * (reach + rise), 0))
-            drop = segment.to[1] - at[1]
-            share = 0.0 if drop == 0 else (down - at[1]) / drop
-            return at[0] + share * (segment.to[0] - at[0])
+            return _on_segment(at, segment, down)
         at = segment.to
     raise ValueError("a section has at least its end cut")
+
+
+def _on_segment(at: Point, segment: Segment, down: float) -> float:
+    """Inset of one segment of a section, which starts `at`."""
+    if down == segment.to[1]:
+        return segment.to[0]
+    if segment.centre is not None:
+        # The radius at the arc's start: a round starts tangent, where a last bit in the
+        # radius would move the root by its square root.
+        reach = math.dist(at, segment.centre)
+        side = 1.0 if segment.to[0] > segment.centre[0] else -1.0
+        rise = down - segment.centre[1]
+        return segment.centre[0] + side * math.sqrt(max((reach - rise) * (reach + rise), 0))
+    drop = segment.to[1] - at[1]
+    share = 0.0 if drop == 0 else (down - at[1]) / drop
+    return at[0] + share * (segment.to[0] - at[0])
 
 
 def level(panel: Panel, down: float, *, below: bool = False) -> NDArray[np.float64]:
     """Corners (n, 2) of the board at depth `down`: the outline with each edge moved in. mm.
 
-    On the side of a groove they are those just above it, or `below`.
+    On the side of a groove they are those just above it, or `below`; see `inset` of both.
 
     Each corner is where the two moved edges meet. Does not notice a corner that has crossed
     another: carcase.py refuses such boards.
     """
     if panel.runs:
-        sides = sides_at(panel, down)
-        counts = [count for _, count, _ in _grouped(panel)]
-        return np.array([
-            at for side, count in zip(sides, counts, strict=True) for at in spread(side, count)
-        ])  # fmt: skip
-    return moved_in(panel.outline, [inset(edge, down, below=below) for edge in panel.edges])
+        return np.array(_level_in_facets(panel, down, below=below))
+    insets = [inset_at(panel, at, down, below=below) for at in range(len(panel.edges))]
+    return moved_in(panel.outline, insets)
+
+
+def _level_in_facets(panel: Panel, down: float, *, below: bool) -> list[Point]:
+    """The same of a board with runs. In a groove facets stay where they are above and below it, but
+    for those beside the ends of their run.
+    """
+    counts = [count for _, count, _ in grouped(panel)]
+    sides = sides_at(panel, down, below=below)
+    if not any(edge.groove and edge.groove.holds(down, below=below) for edge in panel.edges):
+        return [at for side, count in zip(sides, counts, strict=True) for at in spread(side, count)]
+    plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
+    return [
+        at
+        for before, side, count in zip(sides_at(plain, down), sides, counts, strict=True)
+        for at in spread_as(before, side, count)
+    ]
 
 
 def corner_at(panel: Panel, index: int, down: float, *, below: bool = False) -> Point:
     """Corner `index` of the board at depth `down` alone, mm: where its two moved edges meet."""
     if panel.runs:
-        x, y = level(panel, down)[index].tolist()
+        x, y = level(panel, down, below=below)[index].tolist()
         return x, y
     before, here, after = (
         panel.outline[(index + step) % len(panel.outline)] for step in (-1, 0, 1)
@@ -241,7 +318,8 @@ def corner_at(panel: Panel, index: int, down: float, *, below: bool = False) -> 
     ax, ay = _unit(before, here)
     bx, by = _unit(here, after)
     # On both moved lines: n . (p - here) = inset, with n the inward normal (-y, x) of each edge.
-    first, second = (inset(panel.edges[at], down, below=below) for at in (index - 1, index))
+    count = len(panel.edges)
+    first, second = (inset_at(panel, at % count, down, below=below) for at in (index - 1, index))
     cross = ax * by - ay * bx
     if abs(cross) < STRAIGHT:
         return here[0] - second * by, here[1] + second * bx
@@ -251,28 +329,13 @@ def corner_at(panel: Panel, index: int, down: float, *, below: bool = False) -> 
     )
 
 
-def run_at(panel: Panel, run: Run, inset: float) -> list[Point]:
-    """Corners of the outline along a run that is moved in, and of nothing else; mm.
-
-    Raises NoCornerError.
-    """
-    groups, sides = _grouped(panel), _sharp_sides(panel)
-    insets = [inset if each is run else 0.0 for _, _, each in groups]
-    side = next(
-        moved
-        for moved, (_, _, each) in zip(moved_sides(sides, insets), groups, strict=True)
-        if each is run
-    )
-    return [*spread(side, run.count), side.to]
-
-
-def sides_at(panel: Panel, down: float) -> tuple[Curved, ...]:
+def sides_at(panel: Panel, down: float, *, below: bool = False) -> tuple[Curved, ...]:
     """The sides of the board at depth `down`, each arc as one. Raises NoCornerError."""
-    insets = [inset(panel.edges[first], down) for first, _, _ in _grouped(panel)]
-    return moved_sides(_sharp_sides(panel), insets)
+    insets = [inset_at(panel, first, down, below=below) for first, _, _ in grouped(panel)]
+    return moved_sides(sharp_sides(panel), insets)
 
 
-def _sharp_sides(panel: Panel) -> list[Curved]:
+def sharp_sides(panel: Panel) -> list[Curved]:
     """The sides of the outline, each arc as one."""
     count = len(panel.outline)
     return [
@@ -282,11 +345,24 @@ def _sharp_sides(panel: Panel) -> list[Curved]:
             None if run is None else run.centre,
             run is None or run.bulging,
         )
-        for first, many, run in _grouped(panel)
+        for first, many, run in grouped(panel)
     ]
 
 
-def _grouped(panel: Panel) -> list[tuple[int, int, Run | None]]:
+def curved_run(panel: Panel, index: int) -> Run | None:
+    """The arc of the outline that an edge is the first facet of."""
+    if panel.bend is not None:
+        return None
+    return next((run for run in panel.runs if run.first == index and run.centre), None)
+
+
+def side_of(panel: Panel, index: int) -> Curved:
+    """The side of the sharp outline whose first edge this is."""
+    firsts = [first for first, _, _ in grouped(panel)]
+    return sharp_sides(panel)[firsts.index(index)]
+
+
+def grouped(panel: Panel) -> list[tuple[int, int, Run | None]]:
     """The edges by side: the first of them, how many, and their run."""
     starts = {run.first: run for run in panel.runs}
     found: list[tuple[int, int, Run | None]] = []

@@ -18,11 +18,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder
 from OCP.Geom import Geom_Circle, Geom_ConicalSurface, Geom_CylindricalSurface, Geom_Plane
 from OCP.gp import gp_Ax2
 
-from mateline.cabinet.bent.prism import straight_through
+from mateline.cabinet.bent.prism import drills, straight_through
 from mateline.cabinet.brep import (
     Shell,
     axes,
@@ -33,9 +32,10 @@ from mateline.cabinet.brep import (
     point,
     taken,
 )
-from mateline.cabinet.edges.cuts import end_line, groove_levels
+from mateline.cabinet.edges.rounds import arc_between
+from mateline.cabinet.edges.tools import groove_levels
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import STRAIGHT, edge_axes, frame_at, inset
+from mateline.cabinet.panel import STRAIGHT, frame_at, inset
 from mateline.cabinet.volume import SAME_DEPTH, holes_clear, radius_at, section_depths
 from mateline.curves import Chain, Segment, circle, radius, sweep
 from mateline.products import norm, product
@@ -46,14 +46,13 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.cabinet.brep import Use
+    from mateline.cabinet.edges.rounds import Arc
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Bore, Edge, Panel
+    from mateline.cabinet.panel import Edge, Panel
     from mateline.curves import Point
 
     Array = NDArray[np.float64]
 
-ALIKE = 1e-9  # mm: rounds whose radius and centre's depth differ by less are one shape
-NO_SHARE = 1e-10  # no unit: less of a round's height than this is rounding
 BEYOND = 1.0  # mm: how far a cutting tool stands out of the board on both sides
 
 
@@ -76,34 +75,9 @@ def shape(panel: Panel) -> Any:
         levels = itertools.chain.from_iterable(_tool_levels(hole, panel) for hole in panel.holes)
         grooves += [_Writing(plain).tool(pair) for pair in levels]
         plain = replace(plain, holes=())
-    grooves += [
-        _drill(panel, index, bore) for index, edge in enumerate(panel.edges) for bore in edge.bores
-    ]
+    grooves += drills(panel)
     body = _Writing(plain).solid()
     return taken(panel.name, body, grooves) if grooves else body
-
-
-@dataclass(frozen=True, slots=True)
-class _Arc:
-    """One round of an edge: in = centre - side r sin w, down = centre - r cos w, 0 <= w <= pi.
-
-    `side` is 1 on a round that bulges and -1 on a hollow one; w grows with the depth on both.
-    """
-
-    centre: Point
-    radius: float
-    side: float
-
-    def turn(self, down: float) -> float:
-        """The angle w at a depth, exact where the round is tangent to the face."""
-        share = (down - (self.centre[1] - self.radius)) / (2 * self.radius)
-        # A round of radius 6 may start 1e-15 mm above the face: its root would be 1e-7 mm.
-        return 2 * math.asin(math.sqrt(min(1.0, share))) if share > NO_SHARE else 0.0
-
-    def like(self, other: _Arc) -> bool:
-        """Whether both run in alike at every depth."""
-        apart = max(abs(self.radius - other.radius), abs(self.centre[1] - other.centre[1]))
-        return self.side == other.side and apart < ALIKE
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +89,7 @@ class _Seam:
     edge: Any
     span: tuple[float, float]
     at: Callable[[float], Array]
-    turn: Callable[[float, _Arc], float]
+    turn: Callable[[float, Arc], float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +127,10 @@ class _Writing:
         # In one line both edges move alike, and each does half.
         self.by_before[straight] = self.by_after[straight] = self.inward[straight] / 2
         self.sharp: Array = self.corner + product(sharp, self.flat)
-        self.depths = section_depths(panel)
+        # In the order of the walk along a section, which may rise before the face first.
+        front, *deeper = section_depths(panel)
+        rises = sorted({edge.rise for edge in panel.edges} - {0.0})
+        self.depths = [front, *(-rise for rise in rises), *deeper]
         self.folds = [self._folds(edge) for edge in panel.edges]
 
     def solid(self) -> Any:
@@ -229,7 +206,7 @@ class _Writing:
     ) -> _Seam:
         top, bottom = self.depths[slab[0]], self.depths[slab[1]]
         edges = self.panel.edges[corner - 1], self.panel.edges[corner]
-        arcs = [_arc_at(edge, (top + bottom) / 2) for edge in edges]
+        arcs = [arc_between(edge, top, bottom) for edge in edges]
         found = [arc for arc in arcs if arc is not None]
         if not found:
             start, end = spots[slab[0]], spots[slab[1]]
@@ -242,14 +219,14 @@ class _Writing:
         return self._ellipse(corner, slab, arcs, ends)
 
     def _ellipse(
-        self, corner: int, slab: tuple[int, int], arcs: list[_Arc | None], ends: tuple[Any, Any]
+        self, corner: int, slab: tuple[int, int], arcs: list[Arc | None], ends: tuple[Any, Any]
     ) -> _Seam:
         """Insets and depth are linear in cos w and sin w, and so is the corner."""
         top, bottom = self.depths[slab[0]], self.depths[slab[1]]
         arc = next(arc for arc in arcs if arc is not None)
         r, deep = arc.radius, arc.centre[1]
         centre = self.sharp[corner] - deep * self.outward
-        cos, sin = r * self.outward, np.zeros(3)
+        cos, sin = arc.way * r * self.outward, np.zeros(3)
         moves = self.by_before[corner], self.by_after[corner]
         edges = self.panel.edges[corner - 1], self.panel.edges[corner]
         for own, edge, move in zip(arcs, edges, moves, strict=True):
@@ -260,7 +237,7 @@ class _Writing:
                 upper, lower = _inset(edge, top), _inset(edge, bottom)
                 slope = (lower - upper) / (bottom - top)
                 centre = centre + (upper + slope * (deep - top)) * move
-                cos = cos - slope * r * move
+                cos = cos - arc.way * slope * r * move
         curve, shift = conic(centre, cos, sin)
         if arc.turn(top) < shift:
             shift -= math.tau  # the kernel likes parameters from 0 up
@@ -274,7 +251,7 @@ class _Writing:
         )
 
     def _free_seam(
-        self, corner: int, slab: tuple[int, int], arcs: list[_Arc], ends: tuple[Any, Any]
+        self, corner: int, slab: tuple[int, int], arcs: list[Arc], ends: tuple[Any, Any]
     ) -> _Seam:
         top, bottom = self.depths[slab[0]], self.depths[slab[1]]
         # Tangent to the face a round runs in like the root of the depth: smooth in t when squared.
@@ -306,7 +283,7 @@ class _Writing:
             *((seam.edge, False) for seam in reversed(sides[1])),
             (rims[at, top], False),
         ]
-        arc = _arc_at(edge, (self.depths[top] + self.depths[bottom]) / 2)
+        arc = arc_between(edge, self.depths[top], self.depths[bottom])
         start, end = edge.section.points[segment : segment + 2]
         if arc is None:
             down = (end[0] - start[0]) * self.inward[at] - (end[1] - start[1]) * self.outward
@@ -314,20 +291,21 @@ class _Writing:
             spot = self._rim(at, self.depths[top])
             self.shell.face(Geom_Plane(axes(spot, normal, self.along[at])), [loop])
             return
-        # X outward makes the surface's angle w; the axis turns over on a hollow.
-        (c_in, c_down), axis = arc.centre, arc.side * self.along[at]
+        # X outward, or inward, makes the surface's angle w; the axis turns over on a hollow.
+        turned = arc.side * arc.way
+        (c_in, c_down), axis = arc.centre, turned * self.along[at]
         origin = self.sharp[at] + c_in * self.inward[at] - c_down * self.outward
-        surface = Geom_CylindricalSurface(axes(origin, axis, self.outward), arc.radius)
+        surface = Geom_CylindricalSurface(axes(origin, axis, arc.way * self.outward), arc.radius)
         for side in sides:
             for seam in side:
                 self._trace(seam, arc, surface, (origin, axis))
         for fold in (top, bottom):
             height = float(product(self._rim(at, self.depths[fold]) - origin, axis))
-            trace = flat_line(arc.turn(self.depths[fold]), height, 0.0, arc.side)
+            trace = flat_line(arc.turn(self.depths[fold]), height, 0.0, turned)
             self.shell.on_surface(rims[at, fold], trace, surface)
-        self.shell.face(surface, [loop], inward=arc.side < 0)
+        self.shell.face(surface, [loop], inward=turned < 0)
 
-    def _trace(self, seam: _Seam, arc: _Arc, surface: Any, axis: tuple[Array, Array]) -> None:
+    def _trace(self, seam: _Seam, arc: Arc, surface: Any, axis: tuple[Array, Array]) -> None:
         origin, way = axis
 
         def flat(t: float) -> Array:
@@ -404,7 +382,7 @@ class _Writing:
             self.shell.face(surface, [loop], inward=True)
 
 
-def _no_turn(_: float, __: _Arc) -> float:
+def _no_turn(_: float, __: Arc) -> float:
     raise ValueError("a straight seam lies on no round")
 
 
@@ -414,19 +392,6 @@ def _inset(edge: Edge, down: float) -> float:
         if abs(at - down) < SAME_DEPTH:
             return across
     return inset(edge, down)
-
-
-def _arc_at(edge: Edge, down: float) -> _Arc | None:
-    """The round that the section of `edge` follows at a depth, or None."""
-    at = edge.section.start
-    for segment in edge.section.segments:
-        if down <= segment.to[1]:
-            if segment.centre is None:
-                return None
-            side = -1.0 if at[0] > segment.centre[0] else 1.0
-            return _Arc(segment.centre, radius(segment), side)
-        at = segment.to
-    return None
 
 
 def _angles(start: Point, segment: Segment) -> tuple[float, float]:
@@ -455,17 +420,6 @@ def _drills(panel: Panel) -> list[Any]:
         for hole, at in _touching(panel)
         for pair in _tool_levels(hole, at)
     ]
-
-
-def _drill(panel: Panel, index: int, bore: Bore) -> Any:
-    """The cylinder that a hole into an end takes, from outside the board on."""
-    start, along, inward = edge_axes(panel, index)
-    frame = panel.frame
-    flat = np.array([frame.along_x, frame.along_y])
-    spot = start + bore.at * along + (end_line(panel.edges[index], bore.down) - BEYOND) * inward
-    place = np.array(frame.corner) + product(spot, flat) - bore.down * np.array(frame.outward)
-    axis = gp_Ax2(point(place), direction(product(inward, flat)))
-    return BRepPrimAPI_MakeCylinder(axis, bore.diameter / 2, bore.deep + BEYOND).Solid()
 
 
 def _touching(panel: Panel) -> Iterator[tuple[Hole, Panel]]:

@@ -7,12 +7,15 @@ them). The volume is its integral over the depth, less the holes.
 Between two depths where sections change, straight sections make the area quadratic in depth, and
 two Gauss-Legendre nodes are exact. A round makes it run like a square root near the face; with
 depth = top + height * (3 u^2 - 2 u^3) it is smooth in u, and 40 nodes leave less than 1e-12.
+
+A hollow strip stands before the face: there a board is what lies between its end cut and the strip.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,14 +23,17 @@ import shapely
 from shapely import Polygon
 
 from mateline.cabinet.hole import opening, shank, sink_depth
-from mateline.cabinet.panel import level, sides_at
+from mateline.cabinet.panel import CURVED, curved_run, level, side_of, sides_at
 from mateline.curves import Chain, Segment, area, circle, flattened
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from mateline.cabinet.hole import Hole
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Bend, Bore, Panel
+    from mateline.curves import Point
 
     Areas = NDArray[np.object_]
 
@@ -49,14 +55,29 @@ def volume(panel: Panel) -> float:
     if panel.bend is not None:
         if panel.holes:
             raise ValueError(f"{panel.name}: a hole through a bent board has no closed form")
-        width = extent_along(panel)
-        return area(profile(panel)) * (width[1] - width[0])
+        return _bent_volume(panel)
     body = sum(
         _slab(panel, top, bottom) for top, bottom in itertools.pairwise(section_depths(panel))
     )
-    bores = [bore for edge in panel.edges for bore in edge.bores]
-    bored = sum(math.pi * (bore.diameter / 2) ** 2 * bore.deep for bore in bores)
+    body += sum(_before(panel, at) for at, edge in enumerate(panel.edges) if edge.rise > 0)
+    bored = sum(
+        bore_volume(panel, index, bore)
+        for index, edge in enumerate(panel.edges)
+        for bore in edge.bores
+    )
     return float(body) - bored - sum(hole_volume(hole, panel.thickness) for hole in panel.holes)
+
+
+def _bent_volume(panel: Panel) -> float:
+    """Volume of a bent board: its profile all along, less what is cut into its curved edges."""
+    low, high = extent_along(panel)
+    whole = area(profile(panel)) * (high - low)
+    for index in CURVED:
+        edge = panel.edges[index]
+        if edge.groove is not None:
+            whole -= area(band(panel, edge.groove.top, edge.groove.bottom)) * edge.groove.deep
+        whole -= sum(bore_volume(panel, index, bore) for bore in edge.bores)
+    return whole
 
 
 def hole_volume(hole: Hole, thickness: float) -> float:
@@ -68,6 +89,32 @@ def hole_volume(hole: Hole, thickness: float) -> float:
     upper, lower = hole.head / 2, radius_at(hole, sink)
     cone = math.pi * sink * (upper**2 + upper * lower + lower**2) / 3
     return cone + area(shank(hole)) * (thickness - sink)
+
+
+def bore_volume(panel: Panel, index: int, bore: Bore) -> float:
+    """What a hole into an end takes, mm³: it is so deep at its middle.
+
+    Along a curve of radius R the end lies R - sqrt(R² - u²) lower at u beside the middle. With
+    u = r sin t the integral of that over the mouth runs over a whole turn of a smooth function,
+    where equal steps are as good as exact.
+    """
+    half = bore.diameter / 2
+    plain = math.pi * half**2 * bore.deep
+    if curved_run(panel, index) is None:
+        return plain
+    reach, steps = end_radius(panel, index), 64
+    lower = 0.0
+    for step in range(steps):
+        t = math.pi * (step + 0.5) / steps - math.pi / 2
+        lens = half * math.sin(t)
+        fall = lens**2 / (abs(reach) + math.sqrt(reach**2 - lens**2))
+        lower += fall * 2 * (half * math.cos(t)) ** 2 * math.pi / steps
+    return plain - math.copysign(lower, reach)
+
+
+def end_radius(panel: Panel, index: int) -> float:
+    """Radius of the end of a board along a curve, mm, negative along a hollow."""
+    return side_of(panel, index).radius - panel.edges[index].section.points[-1][0]
 
 
 def radius_at(hole: Hole, down: float) -> float:
@@ -146,16 +193,39 @@ def _rims(chains: list[Chain]) -> Areas:
 
 
 def _slab(panel: Panel, top: float, bottom: float) -> float:
-    height = bottom - top
     curved = bool(panel.runs) or _any_round(panel, top, bottom)
+    return _integral(lambda down: _polygon_area(panel, down), (top, bottom), curved=curved)
+
+
+def _before(panel: Panel, index: int) -> float:
+    """Volume of what stands before the face at an edge with a hollow strip, mm³."""
+    edge, ends = panel.edges[index], [index, (index + 1) % len(panel.edges)]
+
+    def across(down: float) -> float:
+        strip, cut = (level(panel, down, below=below)[ends] for below in (False, True))
+        return _ring_area(np.vstack([cut, strip[::-1]]))
+
+    heights = [-at[1] for at in edge.section.points[:-1]]
+    return sum(
+        _integral(lambda up: across(-up), stretch, curved=segment.centre is not None)
+        for stretch, segment in zip(
+            itertools.pairwise(heights), edge.section.segments[:-1], strict=True
+        )
+    )
+
+
+def _integral(
+    area_at: Callable[[float], float], stretch: tuple[float, float], *, curved: bool
+) -> float:
+    low, high = stretch
     nodes, weights = _ROUND if curved else _STRAIGHT
-    u = (nodes + 1) / 2
+    u, wide = (nodes + 1) / 2, high - low
     if nodes is _STRAIGHT[0]:
-        depths, stretch = top + height * u, np.full(len(u), height)
+        depths, steps = low + wide * u, np.full(len(u), wide)
     else:
-        depths, stretch = top + height * (3 - 2 * u) * u**2, height * 6 * u * (1 - u)
-    areas = np.array([_polygon_area(panel, float(down)) for down in depths])
-    return float((weights / 2 * stretch * areas).sum())
+        depths, steps = low + wide * (3 - 2 * u) * u**2, wide * 6 * u * (1 - u)
+    areas = np.array([area_at(float(down)) for down in depths])
+    return float((weights / 2 * steps * areas).sum())
 
 
 def outline_at(panel: Panel, down: float) -> Chain:
@@ -167,34 +237,87 @@ def outline_at(panel: Panel, down: float) -> Chain:
 
 
 def profile(panel: Panel) -> Chain:
-    """The cut through a bent board, square to its axis, as a ring with four sides.
+    """The cut through a bent board, square to its axis, as a ring.
 
     Seen with its outside up and its length to the right, in the frame that touches it where its
-    length is 0: along and out of the face.
+    length is 0: along and out of the face. Grooves in its straight ends are in it.
     """
-    bend = panel.bend
-    if bend is None:
-        raise ValueError(f"{panel.name} is not bent")
+    bend, (left, right) = _bend_of(panel), bent_ends(panel)
+    centre, bulging = (0.0, -bend.radius), bend.radius > 0
+    arc = Segment(right[-1], centre, counterclockwise=not bulging)
+    lines = [Segment(spot) for spot in left[1:]], [Segment(spot) for spot in right[-2::-1]]
+    back = Segment(left[0], centre, counterclockwise=bulging)
+    return Chain(left[0], (*lines[0], arc, *lines[1], back))
+
+
+def bent_ends(panel: Panel) -> tuple[list[Point], list[Point]]:
+    """The ends of a bent board in its profile, from the outside to the inside, left and right.
+
+    They are flat. A groove in one is as flat, along what touches the outside there.
+    """
+    bend = _bend_of(panel)
     axis = 1 if bend.upright else 0
-    rows = [level(panel, down)[:, axis] for down in (0.0, panel.thickness)]
-    ends = [(float(row.min()), float(row.max())) for row in rows]
-    (outer, outer_far), (inner, inner_far) = ends
-    centre = (0.0, -bend.radius)
+    plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
+    outer, inner = (level(plain, down)[:, axis] for down in (0.0, panel.thickness))
+    straight = [at for at in range(len(panel.edges)) if at not in CURVED]
+    straight.sort(key=lambda at: panel.outline[at][axis] + panel.outline[at - 3][axis])
+    found = []
+    for edge, fold, inward in zip(straight, (np.min, np.max), (1.0, -1.0), strict=True):
+        turn = float(fold(outer)) / bend.radius
+        start = bent_at(bend, float(fold(outer)), 0.0)
+        end = bent_at(bend, float(fold(inner)), panel.thickness)
+        groove, spots = panel.edges[edge].groove, []
+        if groove is not None:
+            along = (inward * math.cos(turn), -inward * math.sin(turn))
+            down = (-math.sin(turn), -math.cos(turn))
+            slant = (end[0] - start[0], end[1] - start[1])
+            deep = slant[0] * down[0] + slant[1] * down[1]
+            for depth, ins in ((groove.top, 0.0), (groove.top, groove.deep),
+                               (groove.bottom, groove.deep), (groove.bottom, 0.0)):  # fmt: skip
+                x, y = (start[k] + depth / deep * slant[k] + ins * along[k] for k in (0, 1))
+                spots.append((x, y))
+        found.append([start, *spots, end])
+    return found[0], found[1]
 
-    def at(along: float, down: float) -> tuple[float, float]:
-        angle, reach = along / bend.radius, bend.radius - down
-        return reach * math.sin(angle), reach * math.cos(angle) - bend.radius
 
-    start, bulging = at(outer, 0.0), bend.radius > 0
-    return Chain(
-        start,
-        (
-            Segment(at(inner, panel.thickness)),
-            Segment(at(inner_far, panel.thickness), centre, counterclockwise=not bulging),
-            Segment(at(outer_far, 0.0)),
-            Segment(start, centre, counterclockwise=bulging),
-        ),
+def bent_at(bend: Bend, along: float, down: float) -> Point:
+    """A place of a bent board in its profile."""
+    angle, reach = along / bend.radius, bend.radius - down
+    return reach * math.sin(angle), reach * math.cos(angle) - bend.radius
+
+
+def band(panel: Panel, top: float, bottom: float) -> Chain:
+    """What lies between two depths of a bent board in its profile, from end to end."""
+    bend, ends = _bend_of(panel), bent_ends(panel)
+    centre, bulging = (0.0, -bend.radius), bend.radius > 0
+    depths = (top, min(bottom, panel.thickness))
+    (low, lower), (high, higher) = (
+        [_crossing(end[0], end[-1], centre, abs(bend.radius - down)) for down in depths]
+        for end in ends
     )
+    sides = (
+        Segment(lower),
+        Segment(higher, centre, counterclockwise=not bulging),
+        Segment(high),
+        Segment(low, centre, counterclockwise=bulging),
+    )
+    return Chain(low, sides)
+
+
+def _crossing(start: Point, end: Point, centre: Point, reach: float) -> Point:
+    """Where the line between two places is so far from a centre: it goes on one way all along."""
+    x, y, ways = start[0] - centre[0], start[1] - centre[1], (end[0] - start[0], end[1] - start[1])
+    square = ways[0] ** 2 + ways[1] ** 2
+    middle = (x * ways[0] + y * ways[1]) / square
+    root = math.sqrt(max(middle**2 - (x**2 + y**2 - reach**2) / square, 0.0))
+    share = min((-middle - root, -middle + root), key=lambda at: abs(at - 0.5))
+    return start[0] + share * ways[0], start[1] + share * ways[1]
+
+
+def _bend_of(panel: Panel) -> Bend:
+    if panel.bend is None:
+        raise ValueError(f"{panel.name} is not bent")
+    return panel.bend
 
 
 def extent_along(panel: Panel) -> tuple[float, float]:
@@ -216,5 +339,9 @@ def _any_round(panel: Panel, top: float, bottom: float) -> bool:
 def _polygon_area(panel: Panel, down: float) -> float:
     if panel.runs:
         return area(outline_at(panel, down))
-    x, y = (level(panel, down) - panel.outline[0]).T
+    return _ring_area(level(panel, down) - panel.outline[0])
+
+
+def _ring_area(ring: NDArray[np.float64]) -> float:
+    x, y = ring.T
     return float((x * np.roll(y, -1)).sum() - (y * np.roll(x, -1)).sum()) / 2

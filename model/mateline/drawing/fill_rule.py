@@ -25,10 +25,13 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 MANY = 5_000  # vertices: fewer are not worth counting
-MOST_CROSSINGS = 300_000  # of one outline with itself
+MOST_CROSSINGS = 20_000  # of one outline with itself: each takes many a point's time to find
 PER_FACE = 8  # points: it takes the time of so many to tell whether one is inside
+MOST_TOUCHING = 300_000  # boxes of edges that meet, without a closer look
 MOST_MEETINGS = 1e7  # boxes of edges that meet: looking at more takes many seconds
-PER_EDGE = 3  # crossings: boxes of neighbours meet, and those of a few long edges many others
+PER_EDGE = (
+    3  # the same for each edge: boxes of neighbours meet, and those of a few long edges many others
+)
 GRIDS = (0.0, 2.0**-44, 2.0**-40, 2.0**-32)  # share of the extent: 0 first
 SLIVER = 1e-18  # share of the extent squared: areas this small are rounding
 HAIR = 1e-9  # share of the extent: a point this near to an edge may be in a spike of rounding
@@ -51,6 +54,7 @@ def enclosed(
         return polygons[0]
     if _apart(closed) and all(polygon.is_valid for polygon in polygons):
         return MultiPolygon(polygons)
+    _refuse_crossings(closed)
     faces = _faces(closed)
     if spend is not None:
         spend(PER_FACE * len(faces))
@@ -60,15 +64,19 @@ def enclosed(
 def _refuse_tangle(rings: list[Floats]) -> None:
     count = sum(map(len, rings))
     # Before anything is asked of GEOS: whether such a ring is valid takes it minutes to find.
-    most = max(MOST_CROSSINGS, PER_EDGE * count)
-    if count <= MANY or not meet_more_than(np.vstack([_edge_boxes(ring) for ring in rings]), most):
-        return
+    most = max(MOST_TOUCHING, PER_EDGE * count)
+    if count > MANY and meet_more_than(np.vstack([_edge_boxes(ring) for ring in rings]), most):
+        _refuse_crossings(rings)
+
+
+def _refuse_crossings(rings: list[Floats]) -> None:
+    """Raise ValueError for rings that cross too often, told from some of their edges."""
     # Boxes of rings inside one another meet, and the rings don't.
     ends = np.cumsum([len(ring) for ring in rings])
-    at = np.delete(np.arange(count), ends - 1)
-    meetings, crossed = crossings(np.vstack(rings), at, at + 1, most)
-    if crossed > most or meetings > MOST_MEETINGS:
-        raise ValueError(f"the outline crosses or touches itself more than {most} times")
+    at = np.delete(np.arange(ends[-1]), ends - 1)
+    meetings, crossed = crossings(np.vstack(rings), at, at + 1, MOST_CROSSINGS)
+    if crossed > MOST_CROSSINGS or meetings > MOST_MEETINGS:
+        raise ValueError(f"the outline crosses or touches itself more than {MOST_CROSSINGS} times")
 
 
 def _edge_boxes(points: Floats) -> Floats:

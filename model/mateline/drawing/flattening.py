@@ -11,15 +11,17 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from mateline.curves import facet_count
 from mateline.drawing.path import Arc, Cubic, Line
-from mateline.planar.affine import carried, determinant, is_similarity, stretch
+from mateline.planar.affine import carried, carried_all, determinant, is_similarity, stretch
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
     from mateline.drawing.path import Subpath
@@ -38,7 +40,7 @@ NO_CHORD = 1e-12  # share of the radius: ends of an arc nearer than this are one
 FLATTEST = 1e-14  # no unit: deviation over radius; with less no facet can be told from its arc
 NOTHING = 1e-100  # the same, any unit: squares of less than this are 0
 MOST_FACETS = 200_000  # of one curve: more can't be a drawing
-MOST_POINTS = 500_000  # of one path, for the same reason
+MOST_POINTS = 100_000  # of one path, for the same reason
 MANY = 5_000  # steps of a path: with fewer the facets need not be counted first
 
 
@@ -52,14 +54,17 @@ def flattened(subpath: Subpath, matrix: Affine, deviation: float) -> Floats:
         _refuse_facets(subpath, matrix, deviation)
     here = (subpath.x, subpath.y)
     parts: list[Point] = [carried(matrix, *here)]
-    for step in subpath.steps:
-        if not isinstance(step, Line):
-            parts.extend((x, y) for x, y, _, _ in inner(here, step, matrix, deviation))
-            if len(parts) > MOST_POINTS:
-                raise _too_many(len(parts))
-        here = (step.x, step.y)
-        parts.append(carried(matrix, *here))
-    points = np.array(parts, dtype=np.float64)
+    if len(subpath.steps) > MANY and all(isinstance(step, Line) for step in subpath.steps):
+        points = carried_all(matrix, np.array([here, *subpath.steps], dtype=np.float64))
+    else:
+        for step in subpath.steps:
+            if not isinstance(step, Line):
+                parts.extend(_places(here, step, matrix, deviation))
+                if len(parts) > MOST_POINTS:
+                    raise _too_many(len(parts))
+            here = (step.x, step.y)
+            parts.append(carried(matrix, *here))
+        points = np.array(parts, dtype=np.float64)
     if not (np.abs(points) <= LARGEST).all():  # not a number is not below it either
         raise ValueError("a coordinate is too large to reckon with")
     return points
@@ -72,7 +77,7 @@ def _too_many(least: int) -> ValueError:
 def _refuse_facets(subpath: Subpath, matrix: Affine, deviation: float) -> None:
     """Raise ValueError for curves that would need too many facets, before any are made."""
     at = [(subpath.x, subpath.y), *((step.x, step.y) for step in subpath.steps)]
-    steps = list(zip(at, subpath.steps, strict=False))
+    steps = [pair for pair in zip(at, subpath.steps, strict=False) if not isinstance(pair[1], Line)]
     cubics = np.array([(*at, *step) for at, step in steps if isinstance(step, Cubic)])
     arcs = np.array([(*at, *step) for at, step in steps if isinstance(step, Arc)])
     with np.errstate(all="ignore"):  # what is too large is refused when it is its turn
@@ -105,6 +110,20 @@ def _arc_facets(arcs: Floats, matrix: Affine, deviation: float) -> float:
     return float(np.maximum(0, np.floor(turn / step) - 1).sum())
 
 
+def _places(start: Point, step: Cubic | Arc, matrix: Affine, deviation: float) -> Iterable[Point]:
+    """Vertices strictly between the ends of a curved step: those of `inner`, only faster."""
+    if isinstance(step, Cubic):
+        return [(x, y) for x, y, _, _ in inner(start, step, matrix, deviation)]
+    back = (step.x, step.y) < start
+    if back:
+        start, step = (step.x, step.y), _backwards(start, step)
+    drawn = _elliptic(start, step, matrix, deviation)
+    if drawn is None:
+        return []
+    x, y = (column.tolist() for column in drawn.places())
+    return zip(x[::-1], y[::-1], strict=True) if back else zip(x, y, strict=True)
+
+
 def inner(start: Point, step: Cubic | Arc, matrix: Affine, deviation: float) -> list[Vertex]:
     """Vertices strictly between the ends of a curved step, each with its direction of travel."""
     # Reckoned from the lower end whichever way it is walked, so both neighbours agree.
@@ -116,13 +135,21 @@ def inner(start: Point, step: Cubic | Arc, matrix: Affine, deviation: float) -> 
         return _bezier(
             [carried(matrix, *p) for p in (start, (x1, y1), (x2, y2), (x, y))], deviation
         )
-    return _elliptic(start, step, matrix, deviation)
+    drawn = _elliptic(start, step, matrix, deviation)
+    if drawn is None:
+        return []
+    columns = (*drawn.places(), *drawn.directions())
+    return list(zip(*(column.tolist() for column in columns), strict=True))
 
 
 def _turned_round(start: Point, step: Cubic | Arc) -> Cubic | Arc:
     if isinstance(step, Cubic):
         return Cubic(step.x2, step.y2, step.x1, step.y1, *start)
-    return Arc(step.rx, step.ry, step.turn, step.large, not step.sweep, *start)
+    return _backwards(start, step)
+
+
+def _backwards(start: Point, arc: Arc) -> Arc:
+    return Arc(arc.rx, arc.ry, arc.turn, arc.large, not arc.sweep, *start)
 
 
 def _bezier(ends: list[Point], deviation: float) -> list[Vertex]:
@@ -163,10 +190,37 @@ def _counted(count: float) -> int:
     return max(1, math.ceil(count))
 
 
-def _elliptic(start: Point, arc: Arc, matrix: Affine, deviation: float) -> list[Vertex]:
+class _Ellipse(NamedTuple):
+    """Some vertices of the ellipse middle + along cos + across sin, and the way that they run."""
+
+    middle: Point
+    along: Point
+    across: Point
+    cosines: Floats
+    sines: Floats
+    way: float
+
+    def places(self) -> tuple[Floats, Floats]:
+        """Places x and y of the vertices."""
+        (x, y), (ax, ay), (bx, by) = self.middle, self.along, self.across
+        with np.errstate(over="ignore", invalid="ignore"):  # what is too large is refused later
+            return x + ax * self.cosines + bx * self.sines, y + ay * self.cosines + by * self.sines
+
+    def directions(self) -> tuple[Floats, Floats]:
+        """Directions of travel there, x and y."""
+        (ax, ay), (bx, by) = self.along, self.across
+        with np.errstate(over="ignore", invalid="ignore"):
+            return (
+                self.way * (bx * self.cosines - ax * self.sines),
+                self.way * (by * self.cosines - ay * self.sines),
+            )
+
+
+def _elliptic(start: Point, arc: Arc, matrix: Affine, deviation: float) -> _Ellipse | None:
+    """The vertices strictly between the ends of an arc; None for one that is no arc."""
     chord = math.hypot(start[0] - arc.x, start[1] - arc.y)
     if chord <= max(NO_CHORD * min(arc.rx, arc.ry), NOTHING):
-        return []  # as good as one point (9.5.1)
+        return None  # as good as one point (9.5.1)
     centre, rx, ry = centre_of(start, arc)
     turn = 0.0 if rx == ry else arc.turn
     cos, sin = math.cos(turn), math.sin(turn)
@@ -174,33 +228,35 @@ def _elliptic(start: Point, arc: Arc, matrix: Affine, deviation: float) -> list[
     along = (a * rx * cos + c * rx * sin, b * rx * cos + d * rx * sin)
     across = (-a * ry * sin + c * ry * cos, -b * ry * sin + d * ry * cos)
     middle = carried(matrix, *centre)
-    if rx == ry and is_similarity(matrix):
+    if rx == ry and _is_similarity(matrix):
         # Still a circle: angles are those of the drawing, whatever the element was turned by.
-        reach = round(rx * stretch(matrix), PLACES)
+        reach = round(rx * _stretch(matrix), PLACES)
         middle = (round(middle[0], PLACES), round(middle[1], PLACES))
         along, across = (reach, 0.0), (0.0, reach)
     size = stretch((*along, *across, 0.0, 0.0))
     if not math.isfinite(size):
         raise ValueError("an arc is too large to reckon with")
     if size == 0:
-        return []
+        return None
     count = facets(size, math.tau, min(deviation, size / 2))
     count = LATTICE * math.ceil(count / LATTICE)
     first = _angle(carried(matrix, *start), middle, along, across)
     last = _angle(carried(matrix, arc.x, arc.y), middle, along, across)
     mirrored = determinant((*along, *across, 0.0, 0.0)) * determinant(matrix) < 0
     forward = arc.sweep != mirrored
-    way = 1.0 if forward else -1.0
-    at = _lattice_between(first, last, count, forward=forward)
-    cosines, sines = _lattice(count)[:, at]
-    with np.errstate(over="ignore", invalid="ignore"):  # what is too large is refused later
-        columns = (
-            middle[0] + along[0] * cosines + across[0] * sines,
-            middle[1] + along[1] * cosines + across[1] * sines,
-            way * (across[0] * cosines - along[0] * sines),
-            way * (across[1] * cosines - along[1] * sines),
-        )
-    return list(zip(*(column.tolist() for column in columns), strict=True))
+    some = _lattice_between(first, last, count, forward=forward)
+    cosines, sines = _lattice(count)
+    return _Ellipse(middle, along, across, cosines[some], sines[some], 1.0 if forward else -1.0)
+
+
+@lru_cache(maxsize=16)
+def _is_similarity(matrix: Affine) -> bool:
+    return is_similarity(matrix)
+
+
+@lru_cache(maxsize=16)
+def _stretch(matrix: Affine) -> float:
+    return stretch(matrix)
 
 
 def _angle(point: Point, middle: Point, along: Point, across: Point) -> float:
@@ -214,20 +270,24 @@ def _angle(point: Point, middle: Point, along: Point, across: Point) -> float:
     return math.atan2(sin, cos) % math.tau
 
 
-def _lattice_between(first: float, last: float, count: int, *, forward: bool) -> list[int]:
+def _lattice_between(first: float, last: float, count: int, *, forward: bool) -> slice:
     """Lattice places strictly between two angles, in the order in which they are passed."""
     if not forward:
-        return _lattice_between(last, first, count, forward=True)[::-1]
+        first, last = last, first
     low, high = first / math.tau * count, last / math.tau * count
     if high <= low:
         high += count
     begin, end = math.floor(low + ON_LATTICE) + 1, math.ceil(high - ON_LATTICE)
-    return [k % count for k in range(begin, end)]
+    if forward:
+        return slice(begin, end)
+    return slice(end - 1, begin - 1, -1) if end > begin else slice(0)
 
 
 @lru_cache(maxsize=256)
 def _lattice(count: int) -> Floats:
-    """Cosines and sines (2, count) of even angles, exact at the quarters, mirrored to the bit."""
+    """Cosines and sines (2, 2 count + 1) of even angles, exact at the quarters, mirrored to the
+    bit; twice round, for arcs that pass the first one.
+    """
     eighth = [math.tau * k / count for k in range(count // 8 + 1)]
     cos, sin = [math.cos(a) for a in eighth], [math.sin(a) for a in eighth]
     quarter = count // 4
@@ -239,7 +299,7 @@ def _lattice(count: int) -> Floats:
         *(cosines[quarter - k] for k in range(quarter)),
     ]
     sines = [whole[(k - quarter) % count] for k in range(count)]
-    return np.array([whole, sines])
+    return np.array([[*whole, *whole, whole[0]], [*sines, *sines, sines[0]]])
 
 
 def centre_of(start: Point, arc: Arc) -> tuple[Point, float, float]:

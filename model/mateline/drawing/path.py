@@ -8,6 +8,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 MOST_STEPS = 250_000  # segments of one path
+MOST_CONTROL = 20_000  # control points of one spline
+MOST_CURVES = 50_000  # and curves among them: reading one takes the time of five lines
 
 
 class Line(NamedTuple):
@@ -52,7 +54,9 @@ class Subpath(NamedTuple):
     closed: bool
 
 
-def refuse_more(steps: int) -> None:
-    """Raise ValueError for more segments than one path may have."""
+def refuse_more(steps: int, curves: int = 0) -> None:
+    """Raise ValueError for more segments, or curves among them, than one path may have."""
     if steps > MOST_STEPS:
         raise ValueError(f"the path has more than {MOST_STEPS} segments, {steps} at least")
+    if curves > MOST_CURVES:
+        raise ValueError(f"the path has more than {MOST_CURVES} curves, {curves} at least")

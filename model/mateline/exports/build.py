@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from mateline.cabinet.edges.ends import onto_end
-from mateline.cabinet.faces import end_lift
+from mateline.cabinet.edges.tools import bore_axes
+from mateline.cabinet.panel import end_line, raised
 from mateline.crew import Crew
 from mateline.exports.calendar import icalendar, plain
 from mateline.exports.face_work import FaceWork
@@ -20,7 +19,6 @@ from mateline.exports.json_report import findings_json, job_json
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
 from mateline.exports.solid.net import INSIDE
-from mateline.products import product
 from mateline.survey import planned, silent, with_true_borders
 from mateline.tape.arcs.told import arc_json
 
@@ -212,7 +210,9 @@ def _bores(job: Job) -> Iterator[tuple[Panel, int, Bore]]:
 
 def _edge_hole(panel: Panel, index: int, bore: Bore) -> dict[str, Any]:
     """A hole into an end, with the middle of its mouth in the cabinet frame, mm."""
-    spot = product(end_lift(panel, index), np.array([bore.at, -bore.down, 1.0]))
+    sharp, inward = bore_axes(panel, index, bore)
+    mouth = sharp + end_line(panel.edges[index], bore.down) * inward
+    (spot,) = raised(panel, mouth[None], bore.down)
     return {
         "board": f"{panel.carcase}-{panel.name}",
         "edge": index,

@@ -181,14 +181,16 @@ def lit_round(face: Face, strip: Strip, axes: Array) -> LitRound | None:
     )
     if math.hypot(*facing) <= GRAZING:
         return None
-    # The angle round the axis: 0 straight out of the face, a quarter turn beyond its edge.
+    # The angle round the axis: 0 straight out of the face, a quarter turn beyond its edge. In a
+    # hollow strip it is that of its normals, and falls from the fold on: there psi runs against it.
+    side = 1.0 if segment.to[1] > top[1] else -1.0
     zero = math.atan2(facing[1], facing[0])
-    begin = math.atan2(inset - top[0], deep - top[1])
-    end = math.atan2(inset - segment.to[0], deep - segment.to[1])
-    first = math.remainder(begin - zero, math.tau)
+    begin = math.atan2(side * (inset - top[0]), side * (deep - top[1]))
+    end = math.atan2(side * (inset - segment.to[0]), side * (deep - segment.to[1]))
+    first = math.remainder(side * (begin - zero), math.tau)
     if first > QUARTER:
         first -= math.tau
-    last = first + end - begin
+    last = first + side * (end - begin)
     low, high = max(first, -QUARTER), min(last, QUARTER)
     if reach * (high - low) <= LEAST:
         return None
@@ -210,6 +212,7 @@ def lit_round(face: Face, strip: Strip, axes: Array) -> LitRound | None:
         _pair(-inward),
         low,
         high,
+        side,
     )
 
 

@@ -8,6 +8,7 @@ one that is nearest to where it was.
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from mateline.curves import Point
 
 TANGENT = 1e-5  # no unit: sine of the angle between two sides below which they are tangent
+UNMOVED = 1e-9  # mm: radii that differ by less are one
 STEPS = 60  # of Newton's method, which needs about five
 CLOSE = 1e-12  # no unit: share of the sides' size that a last step moves
 
@@ -132,6 +134,52 @@ def spread(side: Curved, count: int) -> list[Point]:
         side.start,
         *((cx + reach * math.cos(angle), cy + reach * math.sin(angle)) for angle in angles),
     ]
+
+
+def spread_as(before: Curved, side: Curved, count: int) -> list[Point]:
+    """The same of a `side` that is another one moved or cut: where that one's places are on it
+    they stay, and only beside its ends what is left is shared out anew.
+    """
+    if before.centre is None:
+        (ax, ay), way = before.start, before.way(before.start)
+        whole = math.dist(before.start, before.to)
+        low, high = ((x - ax) * way[0] + (y - ay) * way[1] for x, y in (side.start, side.to))
+
+        def spot(at: float) -> Point:
+            return side.start[0] + way[0] * (at - low), side.start[1] + way[1] * (at - low)
+    else:
+        (cx, cy), whole = before.centre, sweep_of(before)
+        first = math.atan2(before.start[1] - cy, before.start[0] - cx)
+        moved = abs(side.radius - before.radius) > UNMOVED
+        reach = abs(side.radius if moved else before.radius)
+        sign = 1.0 if before.bulging else -1.0
+        low = sign * Curved(before.start, side.start, before.centre, before.bulging).turn()
+        high = whole + sign * Curved(before.to, side.to, before.centre, before.bulging).turn()
+
+        def spot(at: float) -> Point:
+            return cx + reach * math.cos(first + at), cy + reach * math.sin(first + at)
+
+    places = [whole * step / count for step in range(count + 1)]
+    return [side.start, *(spot(at) for at in _shared_out(places, low, high)[1:-1])]
+
+
+def _shared_out(places: list[float], low: float, high: float) -> list[float]:
+    """Places from `low` to `high`: those between the two, and as many as are lost evenly beside.
+
+    None come nearer to each other than half of what they are apart all in all.
+    """
+    last, way = len(places) - 1, math.copysign(1.0, high - low)
+    step = abs(high - low) / last / 2
+    kept = [
+        at
+        for at in range(1, last)
+        if way * (places[at] - low) > at * step and way * (high - places[at]) > (last - at) * step
+    ]
+    marks = [(0, low), *((at, places[at]) for at in kept), (last, high)]
+    found: list[float] = []
+    for (one, start), (two, end) in itertools.pairwise(marks):
+        found += [start + (end - start) * at / (two - one) for at in range(two - one)]
+    return [*found, high]
 
 
 def sweep_of(side: Curved) -> float:

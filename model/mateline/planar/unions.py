@@ -47,6 +47,8 @@ def united(parts: Sequence[Area]) -> Area:
 
 def polygons(area: Any) -> Area:
     """What is left of an area without lines and points."""
+    if isinstance(area, MultiPolygon) and len(area.geoms) > 1:
+        return area
     parts = [part for part in shapely.get_parts(area).tolist() if isinstance(part, Polygon)]
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)
 

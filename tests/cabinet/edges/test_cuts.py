@@ -5,23 +5,15 @@ The sides lie over all others, so their ends are seen all round and grooves go i
 
 import numpy as np
 import pytest
-from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
-from OCP.BRepGProp import BRepGProp
 from OCP.gp import gp_Pnt
-from OCP.GProp import GProp_GProps
-from OCP.IFSelect import IFSelect_ReturnStatus
-from OCP.STEPControl import STEPControl_Reader
-from OCP.TopAbs import TopAbs_ShapeEnum, TopAbs_State
-from OCP.TopExp import TopExp
-from OCP.TopTools import TopTools_IndexedMapOfShape
+from OCP.TopAbs import TopAbs_State
 
 from boxes import built, faults_of, square
 from mateline.cabinet.panel import level
 from mateline.cabinet.solids import shape
 from mateline.cabinet.volume import volume
-from mateline.exports.solid.skin import skin
-from mateline.exports.solid.step import write
+from volumes import in_kernel, in_mesh, in_step
 
 GROOVE = '"left and front" = { groove = { width = 3, depth = 10 } }'
 CUT = "{ width = 20, depth = 5 } }"
@@ -57,22 +49,6 @@ bottom = { edge = "A-B" }
 
 def cut(*edges, after=""):
     return square("", "\n".join(["[carcase.edges]", *edges]) + after)
-
-
-def in_kernel(panel):
-    solid = shape(panel)
-    assert BRepCheck_Analyzer(solid).IsValid()
-    measured = GProp_GProps()
-    BRepGProp.VolumeProperties_s(solid, measured)
-    return measured.Mass()
-
-
-def in_mesh(panel):
-    at = skin(panel, (), "#c8a06a").triangles
-    edges = np.stack([at, np.roll(at, -1, axis=1)], axis=2).reshape(-1, 2, 3).round(6) + 0.0
-    there = {tuple(map(tuple, edge)) for edge in edges.tolist()}
-    assert there == {edge[::-1] for edge in there}  # closed
-    return np.einsum("ij,ij->i", at[:, 0], np.cross(at[:, 1], at[:, 2])).sum() / 6
 
 
 def test_a_groove_and_a_rabbet_take_what_they_say_of_a_board():
@@ -114,17 +90,8 @@ def test_solids_meshes_and_volumes_of_cut_boards_agree(cabinet):
 
 def test_cut_boards_come_back_from_a_step_file_as_they_were(tmp_path):
     panels = [face.panel for face in built(SLANTED).faces]
-    write(panels, tmp_path / "m.step", colours={})
-    reader = STEPControl_Reader()
-    assert reader.ReadFile(str(tmp_path / "m.step")) == IFSelect_ReturnStatus.IFSelect_RetDone
-    reader.TransferRoots()
-    solids = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(reader.OneShape(), TopAbs_ShapeEnum.TopAbs_SOLID, solids)
-    assert solids.Extent() == len(panels)
-    for at, panel in enumerate(panels, start=1):
-        measured = GProp_GProps()
-        BRepGProp.VolumeProperties_s(solids.FindKey(at), measured)
-        assert measured.Mass() == pytest.approx(volume(panel), rel=1e-9)
+    sizes = [volume(panel) for panel in panels]
+    assert in_step(panels, tmp_path) == pytest.approx(sizes, rel=1e-9)
 
 
 def test_the_board_that_lies_in_a_rabbet_goes_on_into_it():
@@ -163,11 +130,13 @@ def test_what_is_left_of_the_end_is_painted_and_no_face_changes():
     [
         ('"left and front" = { groove = { width = 3, depth = 10, offset = 1 } }', "runs out of"),
         ('"left and front" = { groove = { width = 18, depth = 10 } }', "runs out of the end"),
+        (GROOVE + '\n"left and top" = { round = 8 }', "through the bevel or round of an edge"),
         ('"left and front" = { groove = { width = 3, depth = 400 } }', "goes through the board"),
         ('"left and front" = { rabbet = { width = 20, depth = 18 } }', "runs out of the end"),
         ('"left and back" = { rabbet = { width = 9, depth = 5 } }', "back lies in it"),
         ('"left and front" = { end = "art", groove = { width = 3, depth = 9 } }', "Art is painted"),
         (GROOVE.replace("10 } }", "9 }, rabbet = " + CUT), "groove or a rabbet"),
+        (f'{GROOVE}\n"left and top" = {{ round = 8 }}', "through the bevel or round at top"),
         ('"left and front" = { angle = 9, groove = { width = 3, depth = 9 } }', "without bevel"),
     ],
 )  # fmt: skip
@@ -178,15 +147,6 @@ def test_cuts_that_can_not_be_made_are_refused(edge, what):
 def test_a_cut_on_a_mitre_is_refused():
     make = lambda: square('joints = ["left mitre front"]', f"[carcase.edges]\n{GROOVE}")  # noqa: E731
     assert "No end of a board is seen there" in " ".join(faults_of(make))
-
-
-@pytest.mark.parametrize("cut", [GROOVE, RABBET])
-def test_a_board_with_a_curved_side_gets_none(cut):
-    plain, _ = SLANTED.split("[carcase.edges]")
-    curved = f"{plain}[carcase.outline.curves]\nD-A = {{ rise = 30 }}\n[carcase.edges]\n{cut}"
-    assert "left is curved, and curved boards get none by this tool" in " ".join(
-        faults_of(lambda: built(curved))
-    )
 
 
 PIN = """

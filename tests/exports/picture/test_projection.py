@@ -9,6 +9,7 @@ from hypothesis.strategies import floats
 from shapely import Polygon
 
 from boards import carcase
+from coved_boxes import coved
 from mateline.cabinet.faces import unrolled
 from mateline.exports.picture.projection import _sorted, facets, ordered, view_from
 
@@ -53,8 +54,21 @@ def depth(facet, view, at):
 @given(floats(0, math.tau), floats(math.radians(3), math.radians(80)))
 def test_what_is_drawn_last_is_what_stands_nearest(azimuth, elevation):
     """Rays through the picture, each against every facet: a depth test without any sorting."""
-    view = view_from(azimuth, elevation)
-    order = ordered(facets(stacked()), view)
+    _held_against_rays(stacked(), view_from(azimuth, elevation))
+
+
+@pytest.mark.parametrize("azimuth", [-36, 36, 75, 144])
+def test_a_cove_is_drawn_before_the_boards_that_it_hides(azimuth):
+    """Their insides, the mitre behind it, and its own ends, which its sides' edges are below."""
+    cabinet = coved((10, 5), "round = 90", ['"deck and front" = { round = 12 }'])
+    view = view_from(math.radians(azimuth), math.radians(20))
+    _held_against_rays(cabinet.faces, view)
+    kinds = [facet.kind for facet in ordered(facets(cabinet.faces), view)]
+    assert abs(azimuth) > 90 or kinds.count("strip") == 12
+
+
+def _held_against_rays(faces, view):
+    order = ordered(facets(faces), view)
     shapes = [Polygon(facet.points @ view.axes[:2].T) for facet in order]
     low, high = np.array(shapely.total_bounds(shapes)).reshape(2, 2)
     for share in np.random.default_rng(5).random((120, 2)):

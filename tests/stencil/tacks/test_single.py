@@ -108,6 +108,20 @@ def test_what_no_punch_fits_has_no_tack_and_is_not_too_large():
     assert only(box(0, 0, 9.9, 200)) == (None, False)
 
 
+@pytest.mark.parametrize("high", [240.0, 240.1])
+def test_corners_just_in_reach_are_held(high):
+    """The 3-4-5 triangle: of 180 x 240 the corners are 150 from the middle."""
+    tack, large = only(box(0, 0, 180, high))
+    assert (tack is not None, large) == ((True, False) if high == 240 else (False, True))
+
+
+def test_of_all_places_the_one_that_is_nearest_to_the_corners_is_taken():
+    """The middle of the circle round this right triangle is that of its longest side, (60, 45)."""
+    tack, _ = only(shapely.Polygon([(0, 0), (120, 0), (0, 90)]))
+    inner = shapely.Point(tack.centre)
+    assert inner.distance(shapely.Point(60, 45)) < 8 + 0.5  # half of 12 and the margin
+
+
 def test_a_tack_that_may_not_lie_in_the_middle_lies_as_near_as_it_can():
     """A hole of 100 x 100 in the middle: its rim is 50 off, and half of 12 and the margin add 8."""
     area = box(-120, -90, 120, 90)

@@ -16,7 +16,13 @@ from mateline.definition.board import usual_board
 from mateline.stencil.board import Punch, Tack
 from mateline.stencil.tacks.farthest_point import farthest, gaps
 from mateline.stencil.tacks.k_centre import Task, k_centres
+from mateline.stencil.tacks.patches import SLACK
 from mateline.stencil.tacks.tape_tacks import (
+    _certainly_in,
+    _demand,
+    _missed,
+    _moved_in,
+    _room,
     _several,
     least_count,
     out_of_reach,
@@ -169,6 +175,67 @@ def test_the_lower_bound_is_met_where_it_is_known():
     """In a strip longer than 4 reaches there are three points more than 2 reaches apart."""
     assert least_count(box(0, 0, 650, 1), 150.0) == 3
     assert least_count(box(0, 0, 200, 200), 150.0) == 1
+
+
+@pytest.mark.parametrize(("base", "least"), [(200.0, 2), (200.1, 3)])
+def test_corners_two_reaches_apart_share_a_tack(base, least):
+    """One disc of 100 on the middle of the base holds both its ends.
+
+    It also holds 97 of each leg, 206 long: what is left is held from 65 below the apex.
+    """
+    area = Polygon([(0, 0), (base, 0), (base / 2, 180)])
+    assert least_count(area, 100.0) == least
+    assert (bare(area, [Tack((100, 0), PUNCHES[0]), Tack((100, 115), PUNCHES[0])], 100.0) == 0) == (
+        least == 2
+    )
+
+
+@pytest.mark.parametrize(("beyond", "missed"), [(-2 * SLACK, 2), (SLACK / 2, 0), (1.0, 0)])
+def test_what_no_tack_can_reach_is_not_asked_for_again(beyond, missed):
+    """A bar whose two far corners are 150 and `beyond` from the room; it would go on for ever."""
+    room, centre = box(0, 0, 10, 30), np.array([[5.0, 15.0]])
+    bar = box(0, 0, 10 + BOARD.reach + beyond, 30)
+    assert len(np.unique(_missed(bar, centre, room, BOARD), axis=0)) == missed
+
+
+@pytest.mark.parametrize("high", [19.2, 60.0])
+def test_what_the_room_reaches_can_be_reached_from_it(high):
+    """Room for 44 x 19 lying along a bar, and turned anyhow: what is just out of reach is left."""
+    bar, turns = box(0, 0, 500, high), np.array([[0.0, math.pi / 2]])
+    board = replace(BOARD, punches=PUNCHES[:1])
+    room, near = _room(np.array([[-900.0, 0.0]]), bar, turns, board, _moved_in)
+    assert not near.any()
+    x, y = max(get_coordinates(room).tolist())
+    tries = [x + BOARD.reach + beyond for beyond in (-2 * SLACK, SLACK / 2)]
+    demand = np.array([(-900.0, 0.0), *((each, y) for each in tries)])
+    again, near = _room(demand, bar, turns, board, _moved_in)
+    assert again.equals(room)
+    assert near.tolist() == [False, True, False]
+
+
+def test_tacks_are_steered_by_points_no_farther_apart_than_a_third_of_the_reach():
+    """On the rim, 1000 x 30, none is more than a sixth of 150 from one, and so inside."""
+    points = MultiPoint(_demand(box(0, 0, 1000, 30), 150.0))
+    assert max(points.distance(Point(x, y)) for x in range(1001) for y in (0, 30)) <= 25
+    assert len(points.geoms) < 100
+
+
+@pytest.mark.parametrize("steered", [(400.0, 30.0), (900.0, 900.0)])
+def test_points_that_steer_badly_leave_nothing_unheld(steered, monkeypatch):
+    """A single one in the piece, and one that is in reach of no tack."""
+    monkeypatch.setattr("mateline.stencil.tacks.tape_tacks._demand", lambda *_: np.array([steered]))
+    bar = box(0, 0, 700, 60)
+    tacks = tacks_for(bar, [], BOARD)
+    assert len(tacks) < 6
+    assert bare(bar, tacks) < 1e-6
+
+
+def test_certain_room_keeps_off_holes_as_off_the_rim():
+    """By 7: 86 square, less a hole 20 square grown by 7, round at its corners."""
+    area = box(0, 0, 100, 100) - box(40, 40, 60, 60)
+    room = _certainly_in(area, 7.0)
+    assert 7 <= room.distance(area.boundary) <= 7.05
+    assert room.area == pytest.approx(86**2 - (20**2 + 4 * 20 * 7 + math.pi * 7**2), rel=0.002)
 
 
 @pytest.mark.parametrize("seed", range(12))

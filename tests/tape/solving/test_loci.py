@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis.strategies import floats
 
 from mateline.tape.solving.loci import Circle, Line, crossings, loci
-from mateline.tape.solving.observations import Distance, Height, Square
+from mateline.tape.solving.observations import Along, Angle, Distance, Height, Lean, Square
 
 NUMBERS = floats(-2000, 2000)
 
@@ -85,3 +85,30 @@ def test_each_point_of_a_true_observation_is_on_one_of_its_loci(observation):
 def test_no_locus_before_the_other_points_are_placed():
     assert loci(Height("D", "A", "B", 400.0, 1.0, ""), "D", {"A": (0.0, 0.0)}) == ()
     assert loci(Distance("A", "B", 5.0, 1.0, ""), "C", PLACED) == ()
+
+
+SMALL = {"A": (0.0, 0.0), "B": (0.6, 0.0), "C": (0.6, 0.4), "D": (0.0, 0.4)}  # mm
+
+
+@pytest.mark.parametrize(("size", "some"), [(1.0, True), (1e-5, True), (1e-7, False)])
+def test_points_less_than_a_nanometre_apart_are_one_and_others_have_their_loci(size, some):
+    """Rectangles of 0.6 x 0.4 mm, of 6 x 4 nm, and a hundredth of that."""
+    placed = {name: (x * size, y * size) for name, (x, y) in SMALL.items()}
+    quarter = math.pi / 2
+    for observation, corner in (
+        (Height("D", "A", "B", 0.4 * size, 1.0, ""), "D"),
+        (Height("D", "A", "B", 0.4 * size, 1.0, ""), "B"),
+        (Square("A", "D", "B", 0.01, ""), "B"),
+        (Along("C", "A", "B", 0.6 * size, 1.0, ""), "C"),
+        (Along("C", "A", "B", 0.6 * size, 1.0, ""), "B"),
+        (Angle("A", "D", "B", quarter, 0.01, ""), "A"),
+        (Angle("A", "D", "B", quarter, 0.01, ""), "B"),
+        (Lean(("A", "B", "B", "C"), quarter, 0.01, ""), "C"),
+    ):
+        rest = {name: at for name, at in placed.items() if name != corner}
+        ways = loci(observation, corner, rest)
+        assert bool(ways) == some
+        if some:
+            assert min(off(way, placed[corner]) for way in ways) < 1e-9
+    meeting = crossings(Circle(0, 0, 0.5 * size), Circle(0.5 * size, 0, 0.5 * size))
+    assert len(meeting) == (2 if some else 0)

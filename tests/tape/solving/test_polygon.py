@@ -36,6 +36,16 @@ def test_a_corner_on_another_side_counts_as_crossing():
     assert crossing_sides(np.array([(0, 0), (4, 0), (4, 4), (2, 0), (0, 4.0)])) is not None
 
 
+def test_two_feet_on_one_line_do_not_touch():
+    """A bench of 3 x 2: its feet stand on y = 0, a unit apart, upright, lying and slanting."""
+    bench = np.array([(0, 0), (1, 0), (1, 1), (2, 1), (2, 0), (3, 0), (3, 2), (0, 2)], dtype=float)
+    for points in (bench, bench[:, ::-1], bench @ np.array([[2.0, 1.0], [-1.0, 2.0]])):
+        assert crossing_sides(points) is None
+        longer = points.copy()
+        longer[1], longer[2] = points[4] + (points[5] - points[4]) / 2, points[3] * 0.75
+        assert crossing_sides(longer) is not None
+
+
 @given(floats(0, 2**32 - 1))
 def test_crossing_sides_agree_with_geos(seed):
     points = np.random.default_rng(int(seed)).uniform(-1, 1, (6, 2))

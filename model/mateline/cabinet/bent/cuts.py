@@ -39,8 +39,9 @@ class Corner:
     before: Wall
     after: Wall
 
-    def section(self, role: Role, *, after: bool) -> Chain:
-        """The section of the board before the corner, or after it, there.
+    def section(self, role: Role, *, after: bool, rabbet: float = 0.0) -> Chain:
+        """The section of the board before the corner, or after it, there. One under the other goes
+        on into the other's `rabbet`.
 
         (in, down), mm; along a bent board `in` is measured along its outside. Raises SectionError.
         """
@@ -48,7 +49,7 @@ class Corner:
         outer_depth, inner_depth = {
             "over": (0.0, 0.0),
             "free": (0.0, 0.0),
-            "under": (other.thickness, other.thickness),
+            "under": (other.thickness - rabbet, other.thickness - rabbet),
             "mitre": (0.0, other.thickness),
         }[role]
         start = self._in(own, (0.0, outer_depth), after=after)

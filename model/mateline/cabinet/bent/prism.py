@@ -11,20 +11,31 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder
 from OCP.Geom import Geom_Circle, Geom_CylindricalSurface, Geom_Plane
 from OCP.gp import gp_Ax2
 
-from mateline.cabinet.brep import Shell, axes, direction, flat_line, point
-from mateline.cabinet.panel import edge_axes, edge_length, squarely_cut
-from mateline.cabinet.volume import extent_along, outline_at, profile
+from mateline.cabinet.brep import Shell, axes, direction, flat_line, point, taken
+from mateline.cabinet.edges.tools import bore_axes, groove_rings, sagitta
+from mateline.cabinet.panel import (
+    CURVED,
+    edge_axes,
+    edge_length,
+    end_line,
+    raised,
+    squarely_cut,
+)
+from mateline.cabinet.volume import bent_at, extent_along, outline_at, profile
 from mateline.curves import Chain, Segment, backwards, moved, radius, sweep
 from mateline.products import product
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from mateline.cabinet.brep import Use
-    from mateline.cabinet.panel import Panel
+    from mateline.cabinet.panel import Bore, Panel
     from mateline.curves import Point
 
     Array = NDArray[np.float64]
@@ -93,13 +104,13 @@ def walls(shell: Shell, ring: Chain, plane: Plane, bottom: float) -> tuple[list[
     return rims
 
 
-def prism(shell: Shell, ring: Chain, plane: Plane, bottom: float) -> Any:
-    """The solid below a ring, between its plane and the depth `bottom`."""
-    upper, lower = walls(shell, ring, plane, bottom)
+def prism(shell: Shell, ring: Chain, plane: Plane, bottom: float, *holes: Chain) -> Any:
+    """The solid below a ring, between its plane and the depth `bottom`; `holes` run clockwise."""
+    rims = [walls(shell, each, plane, bottom) for each in (ring, *holes)]
     top = axes(plane.corner, plane.outward, plane.along[0])
-    shell.face(Geom_Plane(top), [upper])
+    shell.face(Geom_Plane(top), [upper for upper, _ in rims])
     below = axes(plane.at((0.0, 0.0), bottom), -plane.outward, plane.along[0])
-    shell.face(Geom_Plane(below), [_back(lower)])
+    shell.face(Geom_Plane(below), [_back(lower) for _, lower in rims])
     return shell.solid()
 
 
@@ -112,11 +123,14 @@ def straight_through(panel: Panel) -> tuple[Any, list[Any]]:
         along = np.array([frame.along_x, frame.along_y])
         plane = Plane(np.array(frame.corner), along, outward)
         body = prism(Shell(), outline_at(widest(panel), 0.0), plane, panel.thickness)
-        return body, [
+        ends = [
             _cutter(panel, plane, at)
             for at, edge in enumerate(panel.edges)
             if not squarely_cut(edge)
         ]
+        for tool in _grooves(panel, plane):
+            body = taken(panel.name, body, [tool])
+        return body, [*ends, *drills(panel)]
     low, high = extent_along(panel)
     around, axis = (
         (frame.along_y, frame.along_x) if panel.bend.upright else (frame.along_x, frame.along_y)
@@ -125,7 +139,37 @@ def straight_through(panel: Panel) -> tuple[Any, list[Any]]:
     towards = np.cross(along[0], along[1])
     start = high if float(product(towards, axis)) > 0 else low
     corner = np.array(frame.corner) + start * np.array(axis)
-    return prism(Shell(), profile(panel), Plane(corner, along, towards), high - low), []
+    body = prism(Shell(), profile(panel), Plane(corner, along, towards), high - low)
+    cuts = [_band(panel, at, along, towards) for at in CURVED if panel.edges[at].groove]
+    return body, [*cuts, *drills(panel)]
+
+
+def _band(panel: Panel, index: int, along: Array, towards: Array) -> Any:
+    """What a groove or a rabbet takes along a curved edge of a bent board, beyond both its ends."""
+    edge, bend, frame = panel.edges[index], panel.bend, panel.frame
+    if edge.groove is None or bend is None:
+        raise ValueError(f"edge {index} of {panel.name} has no groove, or is no curved one")
+    groove, around = edge.groove, 1 if bend.upright else 0
+    places = [spot[around] for spot in panel.outline]
+    long = 2 * panel.thickness + BEYOND
+    ends = min(places) - long, max(places) + long
+    depths = groove.top, min(groove.bottom, panel.thickness + BEYOND)
+    (low, high), (lower, higher) = ([bent_at(bend, end, down) for end in ends] for down in depths)
+    centre, bulging = (0.0, -bend.radius), bend.radius > 0
+    sides = (
+        Segment(lower),
+        Segment(higher, centre, counterclockwise=not bulging),
+        Segment(high),
+        Segment(low, centre, counterclockwise=bulging),
+    )
+    axis = np.array(frame.along_x if bend.upright else frame.along_y)
+    start, _, inward = edge_axes(panel, index)
+    way = float(inward[1 - around])
+    outside = float(start[1 - around]) + way * (end_line(edge, groove.top) - BEYOND)
+    inside = outside + way * (BEYOND + groove.deep)
+    near = max(outside, inside) if float(product(towards, axis)) > 0 else min(outside, inside)
+    plane = Plane(np.array(frame.corner) + near * axis, along, towards)
+    return prism(Shell(), Chain(low, sides), plane, abs(outside - inside))
 
 
 def _cutter(panel: Panel, plane: Plane, at: int) -> Any:
@@ -152,12 +196,40 @@ def _cutter(panel: Panel, plane: Plane, at: int) -> Any:
     return prism(Shell(), ring, across, edge_length(panel, at) + 2 * long)
 
 
+def _grooves(panel: Panel, plane: Plane) -> Iterator[Any]:
+    """What grooves and rabbets take of a board with a curved outline, by their bands of depth.
+
+    They overlap outside of the board. Cut with all of them at once, the kernel would keep that.
+    """
+    for around, ring, top, bottom in groove_rings(panel):
+        below = replace(plane, corner=plane.at((0.0, 0.0), top))
+        yield prism(Shell(), around, below, bottom - top, backwards(ring))
+
+
+def drills(panel: Panel) -> list[Any]:
+    """The cylinders that holes into ends take, from outside the board on."""
+    return [
+        _drill(panel, index, bore) for index, edge in enumerate(panel.edges) for bore in edge.bores
+    ]
+
+
+def _drill(panel: Panel, index: int, bore: Bore) -> Any:
+    start, inward = bore_axes(panel, index, bore)
+    frame, before = panel.frame, BEYOND - min(sagitta(panel, index, bore), 0.0)
+    flat = np.array([frame.along_x, frame.along_y])
+    spot = start + (end_line(panel.edges[index], bore.down) - before) * inward
+    (place,) = raised(panel, spot[None], bore.down)
+    axis = gp_Ax2(point(place), direction(product(inward, flat)))
+    return BRepPrimAPI_MakeCylinder(axis, bore.diameter / 2, bore.deep + before).Solid()
+
+
 def widest(panel: Panel) -> Panel:
     """The board with all its ends square, where they reach farthest out."""
     edges = []
     for edge in panel.edges:
         out = min(across for across, _ in edge.section.points)
-        edges.append(replace(edge, section=Chain((out, 0.0), (Segment((out, panel.thickness)),))))
+        square = Chain((out, 0.0), (Segment((out, panel.thickness)),))
+        edges.append(replace(edge, section=square, groove=None))
     return replace(panel, edges=tuple(edges))
 
 

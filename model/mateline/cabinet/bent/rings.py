@@ -93,7 +93,10 @@ def bent(panel: Panel, side: Side) -> Panel:
 
 
 def in_facets(panel: Panel, count: int) -> Panel:
-    """A bent board with its two curved edges in `count` equal parts, for what is made of facets."""
+    """A bent board with its two curved edges in `count` equal parts, for what is made of facets.
+
+    The first part of an edge has all the holes in it.
+    """
     outline: list[Point] = []
     edges, runs = [], []
     for at, edge in enumerate(panel.edges):
@@ -102,7 +105,7 @@ def in_facets(panel: Panel, count: int) -> Panel:
         if many > 1:
             runs.append(Run(len(outline), many, None))
         outline += spread(Curved(start, end), many)
-        edges += [edge] * many
+        edges += [edge, *[replace(edge, bores=())] * (many - 1)]
     return replace(
         panel,
         outline=tuple(outline),

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from shapely import Polygon
 
-from mateline.cabinet.panel import edge_axes, edge_length, moved_in, run_at
+from mateline.cabinet.edges.strips import strip_along
+from mateline.planar.offsets import NoCornerError
 from mateline.products import product
 
 if TYPE_CHECKING:
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
 
 AGAINST = 1.0  # mm: how far two boards that stand against each other may be apart
 OPPOSED = 1e-3  # no unit: how far their normals may differ
-WIDER = 1.0  # mm: how much longer than the face a moulding is taken to be
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,54 +96,41 @@ def behind_mouldings(
     found: Covered = {}
     for each in mouldings:
         for name, width in each.covers:
-            other = each.boards[1] if name == each.boards[0] else each.boards[0]
-            panel = panels.get(name)
             where = f"{each.place}, moulding"
-            edges = [] if panel is None else [edge.neighbour for edge in panel.edges]
-            if panel is None or name not in each.boards or other not in edges:
-                faults.unknown(where, name, "board that meets here", each.boards)
+            index = _edge_at(each, name, panels, faults)
+            if index is None:
                 continue
-            index = edges.index(other)
-            if panel.edges[index].strips:
-                what = "A moulding lies on a square edge, and this one has a bevel or a round."
-                faults.add(where, what, "Remove one of the two.")
-                continue
-            starts = panel.edges[index].section.start[0]
+            starts = panels[name].edges[index].section.start[0]
             if width <= starts:
                 what = (
                     f"It covers nothing of {name}, which starts {faults.said(starts)} from there."
                 )
                 faults.add(where, what, "Give its width from the sharp edge, or take it out.")
                 continue
-            found[name] = (*found.get(name, ()), _strip(panel, index, width))
+            panel = panels[name]
+            try:
+                strip = strip_along(panel, index, width)
+            except NoCornerError:
+                what = f"At {faults.said(width)} it is too wide for the curves of {name} there."
+                faults.add(where, what, "Make it narrower, or leave it out and mask it by hand.")
+            else:
+                found[name] = (*found.get(name, ()), strip)
     return found
 
 
-def _strip(panel: Panel, index: int, width: float) -> Polygon:
-    """All of the net within `width` of a sharp edge, and a bit beyond the edge and its ends.
-
-    Along a curve it is as wide all round, and ends where its neighbours are.
-    """
-    run = next((run for run in panel.runs if run.first == index), None)
-    if run is not None:
-        return Polygon([*run_at(panel, run, -WIDER), *reversed(run_at(panel, run, width))])
-    count = len(panel.edges)
-    start, along, inward = edge_axes(panel, index)
-    size = edge_length(panel, index)
-    insets = [width if at == index else 0.0 for at in range(count)]
-    inner = moved_in(panel.outline, insets)[[index, (index + 1) % count]]
-    low, high = (float(product(spot - start, along)) for spot in inner)
-    beside = (index - 1, (index + 1) % count)
-    less, more = (
-        0.0 if _bends_back(panel, corner) else panel.edges[edge].strip_width + WIDER
-        for edge, corner in zip(beside, (index, beside[1]), strict=True)
-    )
-    ends = ((-less, -WIDER), (size + more, -WIDER), (max(high, size + more), width),
-            (min(low, -less), width))  # fmt: skip
-    return Polygon([start + at * along + deep * inward for at, deep in ends])
-
-
-def _bends_back(panel: Panel, corner: int) -> bool:
-    """Whether the outline turns inward at a corner."""
-    (_, before, _), (_, after, _) = edge_axes(panel, corner - 1), edge_axes(panel, corner)
-    return float(before[0] * after[1] - before[1] * after[0]) < 0
+def _edge_at(
+    moulding: Moulding, name: str, panels: Mapping[str, Panel], faults: Faults
+) -> int | None:
+    """The first edge of the board's side that a moulding lies along; None with its fault told."""
+    other = moulding.boards[1] if name == moulding.boards[0] else moulding.boards[0]
+    panel, where = panels.get(name), f"{moulding.place}, moulding"
+    edges = [] if panel is None else [edge.neighbour for edge in panel.edges]
+    if panel is None or name not in moulding.boards or other not in edges:
+        faults.unknown(where, name, "board that meets here", moulding.boards)
+        return None
+    index = edges.index(other)
+    if panel.edges[index].strips:
+        what = "A moulding lies on a square edge, and this one has a bevel or a round."
+        faults.add(where, what, "Remove one of the two.")
+        return None
+    return index

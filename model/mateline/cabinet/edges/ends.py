@@ -10,7 +10,8 @@ neighbour's outside, and a strip of what looks like one face belongs to another 
 
 Where there is no neighbour the end is seen as well, and lies in no face. What another carcase
 stands against is not seen. Where a board stands proud of a neighbour that is set back, a strip of
-its inside is seen too, and painted as its end is.
+its inside is seen too, and painted as its end is. Where a cove ends above the edge of a board that
+lies over, its own end is seen, and has the base coat.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon, box
 
+from mateline.cabinet.edges.tools import curved_end
 from mateline.cabinet.faces import end_area, end_lift
 from mateline.cabinet.panel import (
     CURVED,
@@ -30,11 +32,9 @@ from mateline.cabinet.panel import (
     edge_length,
     frame_at,
     level,
-    sides_at,
 )
-from mateline.cabinet.volume import profile
+from mateline.cabinet.volume import band, profile
 from mateline.curves import area as outline_area
-from mateline.planar.offsets import sweep_of
 from mateline.planar.unions import polygons
 from mateline.products import mapped, norm, product
 
@@ -151,7 +151,27 @@ def seen_ends(
                     laid,
                 )
             )
-    return (*found, *seen_insides(every))
+    return (*found, *_hollow_ends(every), *seen_insides(every))
+
+
+def _hollow_ends(faces: Sequence[Face]) -> Iterator[SeenEnd]:
+    """The ends of hollow strips above boards that lie over theirs, and stand not proud of them."""
+    for face in faces:
+        panel = face.panel
+        for index, edge in enumerate(panel.edges):
+            beside = panel.edges[index - 1], panel.edges[(index + 1) % len(panel.edges)]
+            rise = max(each.rise for each in beside)
+            if edge.end is not None or rise == 0:
+                continue
+            lift = end_lift(panel, index)
+            above = box(-FAR, 0.0, FAR, rise)
+            area = polygons(end_area(panel, index).intersection(above))
+            for other in faces:
+                if (other.panel.carcase, other.panel.name) == (panel.carcase, edge.neighbour):
+                    inside = _inside(other.panel)
+                    area = polygons(area.difference(_laid(inside.area, inside.lift, lift)))
+            if area.area > SPECK:
+                yield SeenEnd(face.name, index, None, "base", area, lift, area.area)
 
 
 def _wall(shared: SharedWall) -> _Patch:
@@ -227,17 +247,18 @@ def _along_curves(face: Face, faces: Mapping[str, Face]) -> Iterator[SeenEnd]:
         owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
         if panel.bend is not None:
             size = outline_area(profile(panel))
+            if edge.groove is not None:
+                size -= outline_area(band(panel, edge.groove.top, edge.groove.bottom))
+            area: Area = box(0.0, -panel.thickness, size / panel.thickness, 0.0)
         else:
-            sides = sides_at(panel, 0.0)
             run = next(run for run in panel.runs if run.first == index)
-            side = next(side for side in sides if side.centre == run.centre)
-            size = abs(side.radius * sweep_of(side)) * panel.thickness
+            area, size = curved_end(panel, run)
         yield SeenEnd(
             face.name,
             index,
             None if owner is None else owner.name,
             edge.end,
-            box(0.0, -panel.thickness, size / panel.thickness, 0.0),
+            area,
             end_lift(panel, index),
             size,
             None if owner is None else _beside(owner.panel, panel.name),

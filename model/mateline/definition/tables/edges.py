@@ -32,7 +32,8 @@ class RabbetTable(Part):
 
 class EdgeHoleTable(Part):
     """A round hole into the end of a board, by its distance `from` the board at an end of the
-    edge. Its middle is `offset` from the outside, else in the middle of the board.
+    edge, along a curve if it is one. Its middle is `offset` from the outside, else in the middle of
+    the board.
     """
 
     name: str

@@ -11,7 +11,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from mateline.drawing.path import MOST_STEPS, refuse_more
+from mateline.drawing.path import MOST_CONTROL, MOST_STEPS, refuse_more
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -35,8 +35,10 @@ def refuse_too_much(data: bytes) -> None:
             corners += kind == b"VERTEX"
         else:
             own, corners, first = own + 1, 0, at
-            if end - at > MOST_STEPS:  # few have so many lines, and are looked at
+            if end - at > MOST_CONTROL:  # few have so many lines, and are looked at
                 corners = sum(code.strip() == CORNER for code in codes[at:end])
+        if corners > MOST_CONTROL and values[first].strip() == b"SPLINE":
+            _refuse_control(first, corners)
         if corners > MOST_STEPS:
             _refuse_corners(values[first], first, corners)
     if own > MOST_ENTITIES:
@@ -46,6 +48,11 @@ def refuse_too_much(data: bytes) -> None:
         )
     if own > MOST_ENTITIES:
         raise ValueError(f"the drawing has more than {MOST_ENTITIES} entities, {own} at least")
+
+
+def _refuse_control(at: int, control: int) -> None:
+    what = f"it has {control} control points, more than {MOST_CONTROL}"
+    raise ValueError(f"SPLINE in line {2 * at + 1}: {what}")
 
 
 def _refuse_corners(kind: bytes, at: int, corners: int) -> None:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from mateline.drawing.path import Cubic, Line, refuse_more
+from mateline.drawing.path import MOST_CONTROL, Cubic, Line, refuse_more
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Point = tuple[float, float]
 
-MOST_FIT, MOST_CONTROL, MOST_DEGREE = 1_000, 20_000, 25
+MOST_FIT, MOST_DEGREE = 1_000, 25
 FOLLOWS = 1e-6  # share of the spline's size: how far a cubic may leave it
 MOST_PARTED = 12  # times that a span is halved
 LOOKED_AT = np.array([0.25, 0.5, 0.75])  # shares of a span where the cubic is compared

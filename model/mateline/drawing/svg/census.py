@@ -12,16 +12,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from mateline.drawing.path import MOST_STEPS
+from mateline.drawing.path import MOST_CURVES, MOST_STEPS
 from mateline.drawing.svg.outlines import DRAWN
 from mateline.drawing.svg.paint import href_of, tag_of
-from mateline.drawing.svg.path_data import least_numbers, least_segments
+from mateline.drawing.svg.path_data import least_curves, least_numbers, least_segments
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
 MOST_ELEMENTS = 30_000  # drawn, copies counted: more is a drawing made to hang its reader
 MOST_POINTS = 750_000  # of all that is drawn, for the same reason
+PER_CURVE = 10  # points that a curve counts for at least: reading and facetting one takes so long
 MOST_DEEP = 100  # elements inside one another
 UNDRAWN = frozenset(
     ["defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient", "filter",
@@ -50,8 +51,8 @@ class Census:
 
     def refuse_too_much(self, root: Any) -> None:
         """Raises TooMuchError for more elements or points than a drawing may have."""
-        # A segment takes a character at least, so most drawings need no closer look.
-        if self._total(root, {}, _characters) > MOST_POINTS:
+        # Three characters or more say what counts for ten, so most drawings need no closer look.
+        if PER_CURVE / 3 * self._total(root, {}, _characters) > MOST_POINTS:
             self._refuse(root, {}, _segments, (MOST_POINTS, "points"))
         self._refuse(root, self._elements, _one, (MOST_ELEMENTS, "elements"))
 
@@ -136,10 +137,11 @@ def _characters(element: Any) -> int:
 
 
 def _segments(element: Any) -> int:
-    moves = 0
+    moves = curves = 0
     match tag_of(element):
         case "path":
-            segments, moves = least_segments(element.get("d") or "")
+            data = element.get("d") or ""
+            (segments, moves), curves = least_segments(data), least_curves(data)
         case "polyline" | "polygon":
             segments = least_numbers(element.get("points") or "") // 2
         case "rect" | "circle" | "ellipse":
@@ -149,4 +151,7 @@ def _segments(element: Any) -> int:
     if segments > MOST_STEPS:
         what = f"has more than {MOST_STEPS} segments, {segments} at least"
         raise TooMuchError(element, what)
-    return segments - moves
+    if curves > MOST_CURVES:
+        what = f"has more than {MOST_CURVES} curves, {curves} at least"
+        raise TooMuchError(element, what)
+    return segments - moves + (PER_CURVE - 1) * curves

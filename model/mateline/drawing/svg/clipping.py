@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     Area = Polygon | MultiPolygon
 
 LETS_THROUGH = 0.5  # share of the light from which on a mask counts as open
+PER_PART = 10  # elements that one in a clip or mask counts for: all of them are united
 CLEAR = 0.02  # share of the light: a mask nearer to shut or open than this is quite so
 
 
@@ -65,9 +66,14 @@ class Clips:
             return self._mask(element, meant, inner, place)
         key = (meant, inner.matrix, inner.scale)
         if key not in self._known:
+            self._refuse_many(element, meant)
             found = self._renderer.inside(self._clipping(meant), replace(inner, clipping=True))
             self._known[key] = united([one.area for one in found])
         return cut(self._known[key], self._outer(element, "clip-path", inner, place))
+
+    def _refuse_many(self, element: Any, meant: Any) -> None:
+        """Count what a clip or mask is made of, before any of it is drawn and united."""
+        self._renderer.expect(element, PER_PART * self._renderer.census.elements(meant))
 
     def _outer(self, element: Any, name: str, inner: Place, place: Place) -> Area | None:
         """What a clip or mask is itself clipped or masked by, in units of the same element."""
@@ -104,6 +110,7 @@ class Clips:
     def _mask(self, element: Any, meant: Any, inner: Place, place: Place) -> Area:
         key = (meant, inner.matrix, inner.scale)
         if key not in self._masks:
+            self._refuse_many(element, meant)
             self._masks[key] = self._opening(meant, inner)
         area, between = self._masks[key]
         area = cut(area, self._outer(element, "mask", inner, place))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.drawing.path import MOST_STEPS, Arc, Cubic, Line, Step, Subpath, refuse_more
+from mateline.drawing.path import MOST_CURVES, Arc, Cubic, Line, Step, Subpath, refuse_more
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -35,6 +35,7 @@ _IN_NUMBER = _DIGITS | np.isin(np.arange(256), [*b"+-eE"])
 _ONE_GROUP = {
     count: re.compile(r"[ \t\r\n\f,]*+".join([f"({NUMBER})"] * count)) for count in (1, 2, 4, 6)
 }
+_CURVES = np.isin(np.arange(256), [*b"CSQTA"])
 _TAKES = np.zeros(256, dtype=np.int32)  # numbers that a command takes, by its letter's code
 for _letter, _numbers in _COUNT.items():
     _TAKES[[ord(_letter), ord(_letter.lower())]] = max(1, _numbers)
@@ -85,8 +86,8 @@ class _Pen:
 
 def subpaths(data: str) -> list[Subpath]:
     """Subpaths of the text of a `d` attribute. Raises ValueError saying what is wrong and where."""
-    if len(data) > MOST_STEPS:  # each takes a letter at least
-        refuse_more(least_segments(data)[0])
+    if len(data) > MOST_CURVES:  # each takes a letter at least
+        refuse_more(least_segments(data)[0], least_curves(data))
     pen = _Pen()
     end = _REST.match(data).end()  # type: ignore[union-attr]  # matches the empty string too
     if end < len(data) and data[end] not in "Mm":
@@ -117,17 +118,26 @@ def least_segments(data: str) -> tuple[int, int]:
 
     It is not looked at whether they are well-formed.
     """
+    letters, segments = _least(data)
+    return int(segments.sum()), int((letters == ord("M")).sum())
+
+
+def least_curves(data: str) -> int:
+    """How many of the segments are curves, at least."""
+    letters, segments = _least(data)
+    return int(segments[_CURVES[letters]].sum())
+
+
+def _least(data: str) -> tuple[NDArray[np.uint8], NDArray[np.int64]]:
+    """The commands of a path, in capitals, and how many segments each draws at least."""
     codes = _codes(data)
     numbers = np.cumsum(_starts(codes), dtype=np.int32)
     at = np.flatnonzero(_TAKES[codes])
     if not len(at):
-        return 0, 0
+        return codes[:0], np.empty(0, dtype=np.int64)
     follow = np.diff(numbers[at], append=numbers[-1])
-    letters = codes[at] & 0xDF  # capitals
-    closes = letters == ord("Z")
-    return int(np.where(closes, 1, follow // _TAKES[codes[at]]).sum()), int(
-        (letters == ord("M")).sum()
-    )
+    letters = (codes[at] & 0xDF).astype(np.uint8)
+    return letters, np.where(letters == ord("Z"), 1, follow // _TAKES[codes[at]])
 
 
 def _codes(text: str) -> NDArray[np.uint8]:

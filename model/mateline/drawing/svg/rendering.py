@@ -412,6 +412,8 @@ class Rendering:
         return shapely.transform(area, lambda points: carried_all(place.matrix, points))
 
     def _paint(self, element: Any, area: Area, paint: Paint, place: Place) -> None:
+        if place.clip is not None:
+            self.spend(int(shapely.get_num_coordinates(place.clip)))
         area = cut(area, place.clip)
         if not area.is_empty:
             self.spend(int(shapely.get_num_coordinates(area)))

@@ -41,7 +41,7 @@ SMOOTH = 1e-6  # rad: runs that meet at less than this have no join
 SHRINKS = 0.75  # share: a turn that half the step doesn't lessen so far is a cusp
 MANY = 2_000  # parts of a stroke: fewer are not worth counting
 MOST_CROSSINGS = 500_000  # of a stroke with itself
-PER_STEP, PER_DASH = 16, 8  # points that one counts for: it takes the time of so many
+PER_STEP, PER_DASH = 16, 75  # points that one counts for: it takes the time of so many
 NONE = np.empty((0, 2))
 MOST_DASHES = 10_000  # of one subpath
 

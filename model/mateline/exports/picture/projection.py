@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import heapify, heappop, heappush
 from itertools import groupby, pairwise
 from typing import TYPE_CHECKING, Literal
@@ -26,7 +26,7 @@ from shapely import Polygon, box
 
 from mateline.cabinet.bent.rings import in_facets
 from mateline.cabinet.edges.ends import seen_insides
-from mateline.cabinet.faces import Cell, bent_cells
+from mateline.cabinet.faces import Cell, bent_cells, end_area, end_lift
 from mateline.cabinet.panel import curved_edges, level
 from mateline.cabinet.panel import raised as raised_on
 from mateline.planar.unions import polygons
@@ -146,6 +146,8 @@ def _facets(face: Face, faces: Mapping[str, Face], insides: Sequence[SeenEnd]) -
         top = _at(panel, edge.section.points[-2][1])
         ends, kind = [index, after], _cut_kind(curved=index in curved)
         points = np.vstack([top[ends][::-1], inside[ends]])
+        if panel.edges[index - 1].rise > 0 or panel.edges[after].rise > 0:
+            points = _with_hollows(panel, index)
         owner = faces.get(f"{panel.carcase}-{edge.neighbour}")
         if owner is None or edge.end is None or not (edge.shows_end and edge.proud == 0):
             yield Facet(kind, face.name, points, end=edge.end)
@@ -159,6 +161,13 @@ def _facets(face: Face, faces: Mapping[str, Face], insides: Sequence[SeenEnd]) -
             yield Facet(kind, face.name, points, flat, lift, edge.end, owner.name)
         else:
             yield Facet(kind, face.name, points, end=edge.end)
+
+
+def _with_hollows(panel: Panel, index: int) -> Array:
+    """The end of a board at an edge, with those of the hollow strips that run out there."""
+    plain = replace(panel, edges=tuple(replace(edge, groove=None) for edge in panel.edges))
+    ring = shapely.get_coordinates(shapely.orient_polygons(end_area(plain, index)))[:-1]
+    return raised(ring, end_lift(panel, index))
 
 
 def _cut_kind(*, curved: bool) -> Kind:

@@ -19,13 +19,14 @@ import shapely
 from shapely import LineString
 
 from mateline.cabinet.bent.rings import in_facets
+from mateline.cabinet.edges.tools import groove_depths
 from mateline.cabinet.faces import bent_at
 from mateline.cabinet.panel import level, raised
 from mateline.curves import facet_count, radius, sweep
 from mateline.products import product
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
     from shapely import Geometry
@@ -78,6 +79,9 @@ class Board:
     inward: Array
     profiles: tuple[Profile, ...]
     flat: Array  # where the flat part has its corners
+    # By edge, the depths at which its end jumps: the sides of its groove and, on a facet of a run,
+    # those of other grooves at which one of its corners moves.
+    jumps: tuple[tuple[float, ...], ...]
 
     def raised(self, spots: Array, down: Array | float) -> Array:
         """Spots (k, 2) of the face frame at a depth, in the cabinet frame (k, 3)."""
@@ -144,7 +148,23 @@ def board_of(panel: Panel) -> Board:
     along /= np.linalg.norm(along, axis=1)[:, None]
     inward = np.column_stack((-along[:, 1], along[:, 0]))
     profiles = tuple(_profile(edge) for edge in panel.edges)
-    return Board(panel, start, along, inward, profiles, level(panel, 0.0))
+    return Board(panel, start, along, inward, profiles, level(panel, 0.0), tuple(_jumps(panel)))
+
+
+def _jumps(panel: Panel) -> Iterator[tuple[float, ...]]:
+    sides = groove_depths(panel)[1:-1]
+    moved = {
+        side: (level(panel, side) != level(panel, side, below=True)).any(axis=1) for side in sides
+    }
+    facets = {at for run in panel.runs for at in range(run.first, run.first + run.count)}
+    for at, edge in enumerate(panel.edges):
+        groove, then = edge.groove, (at + 1) % len(panel.edges)
+        own = () if groove is None else (groove.top, groove.bottom)
+        yield tuple(
+            side
+            for side in sides
+            if side in own or (at in facets and (moved[side][at] or moved[side][then]))
+        )
 
 
 def _profile(edge: Edge) -> Profile:

@@ -6,6 +6,9 @@ up they meet, and must have the same vertices there.
     flat corner o-------------o      side   from the flat edge to the brink, at one end of a strip
                  \  strip    /       brink  where the strips end and the end of the board starts
            side   o--brink--o  side
+
+At a hollow strip a seam goes up along it and down again along the end cut: its stations are depths
+on the way down, and on the way up what is as far before the turn.
 """
 
 from __future__ import annotations
@@ -36,19 +39,20 @@ ON_CORNER = 1e-3  # mm: how far the paint's corners may be from the net's
 
 @dataclass(frozen=True, slots=True)
 class Seam:
-    """One corner's depths from the outside to the inside face, (k,), and their spots (k, 3)."""
+    """One corner's stations from the outside to the inside face, (k,), and their spots (k, 3)."""
 
+    stations: Array
     depths: Array
     spots: Array
     flat: Array  # (k, 2): the corner at these depths, face frame
 
     def between(self, top: float, bottom: float) -> slice:
-        """What of the seam lies between two depths, from below the one to above the other.
+        """What of the seam lies between two stations, from below the one to above the other.
 
         The side of a groove is in the seam twice, where it starts and where it ends.
         """
-        first = int(np.searchsorted(self.depths, top + SAME)) - 1
-        last = int(np.searchsorted(self.depths, bottom - SAME))
+        first = int(np.searchsorted(self.stations, top + SAME)) - 1
+        last = int(np.searchsorted(self.stations, bottom - SAME))
         return slice(first, last + 1)
 
 
@@ -119,31 +123,37 @@ def seams_of(board: Board, points: Array, sides: list[tuple[Ints, Ints]]) -> lis
     found = []
     corners_at = cache(lambda depth, below: level(board.panel, depth, below=below))
     for corner in range(len(sides)):
-        jogs = _jogs(board, corner)
-        exact = [*jogs, 0.0, board.panel.thickness]
+        turn, beside = _turn(board, corner), ((corner - 1) % len(sides), corner)
+        jogs = sorted({jump for edge in beside for jump in board.jumps[edge]})
+        exact = [*jogs, 2 * turn, board.panel.thickness]
         wanted: list[float] = []
         for edge, end in ((corner - 1, 1), (corner, 0)):
-            exact.append(board.panel.edges[edge].section.points[-2][1])
-            wanted.extend(_depths(board, edge, points[sides[edge][end]]))
-        depths: list[float] = []
-        for depth in (*exact, *wanted):
-            if all(abs(depth - known) > SAME for known in depths):
-                depths.append(depth)
-        depths = sorted((*depths, *jogs))
-        twice = [at > 0 and depths[at - 1] == depth for at, depth in enumerate(depths)]
+            exact.append(_station(board.panel.edges[edge].section.points[-2][1], turn))
+            wanted.extend(_stations(board, edge, points[sides[edge][end]], turn))
+        stations: list[float] = []
+        for station in (*exact, *wanted):
+            if all(abs(station - known) > SAME for known in stations):
+                stations.append(station)
+        stations = sorted((*stations, *jogs))
+        twice = [at > 0 and stations[at - 1] == each for at, each in enumerate(stations)]
+        depths = [2 * turn - each if each < turn else each for each in stations]
         flat = np.array(
             [corners_at(depth, below)[corner] for depth, below in zip(depths, twice, strict=True)]
         )
-        found.append(Seam(np.array(depths), board.raised(flat, np.array(depths)), flat))
+        solid = board.raised(flat, np.array(depths))
+        found.append(Seam(np.array(stations), np.array(depths), solid, flat))
     return found
 
 
-def _jogs(board: Board, corner: int) -> list[float]:
-    """The depths of the sides of grooves in the edges that meet at a corner."""
+def _turn(board: Board, corner: int) -> float:
+    """The depth at which a corner's seam turns down: less than 0 at a hollow strip."""
     edges = board.panel.edges
-    grooves = [edge.groove for edge in (edges[corner - 1], edges[corner]) if edge.groove]
-    sides = {side for groove in grooves for side in (groove.top, groove.bottom)}
-    return sorted(side for side in sides if side < board.panel.thickness)
+    return 0.0 - max(edges[corner - 1].rise, edges[corner].rise)
+
+
+def _station(depth: float, turn: float) -> float:
+    """The station of a depth on the strips, which rounding may have left a hair below the face."""
+    return 2 * turn - min(depth, 0.0) if turn < min(depth, 0.0) else depth
 
 
 def sewn_up(
@@ -161,8 +171,9 @@ def sewn_up(
     for edge, end in itertools.product(range(len(sides)), (0, 1)):
         seam = seams[(edge + end) % len(seams)]
         side = sides[edge][end]
-        depths = np.array(_depths(board, edge, points[side]))
-        nearest = np.abs(seam.depths[:, None] - depths).argmin(axis=0)
+        turn = _turn(board, (edge + end) % len(seams))
+        stations = np.array(_stations(board, edge, points[side], turn))
+        nearest = np.abs(seam.stations[:, None] - stations).argmin(axis=0)
         spots[side] = seam.spots[nearest]
         for upper, (first, last) in enumerate(itertools.pairwise(nearest.tolist())):
             between = list(range(first + 1, last))
@@ -170,8 +181,8 @@ def sewn_up(
                 continue
             a, b = int(side[upper]), int(side[upper + 1])
             numbers = [len(points) + len(new_points) + step for step in range(len(between))]
-            share = (seam.depths[between] - seam.depths[first]) / (
-                seam.depths[last] - seam.depths[first]
+            share = (seam.stations[between] - seam.stations[first]) / (
+                seam.stations[last] - seam.stations[first]
             )
             new_points.extend(points[a] + share[:, None] * (points[b] - points[a]))
             new_spots.extend(seam.spots[between])
@@ -184,6 +195,6 @@ def sewn_up(
     return Sewn(np.vstack([points, *new_points]), np.vstack([spots, *new_spots]), added)
 
 
-def _depths(board: Board, edge: int, spots: Array) -> list[float]:
+def _stations(board: Board, edge: int, spots: Array, turn: float) -> list[float]:
     depths: list[float] = board.profiles[edge].at(board.reach(edge, spots))[1].tolist()
-    return depths
+    return [_station(depth, turn) for depth in depths]

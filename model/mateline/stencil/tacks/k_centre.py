@@ -72,8 +72,7 @@ def k_centres(task: Task, area: Polygon, *, least: int = 1) -> Floats:
         else:
             failed = count
             # Discs that reach only so far have to be more in number; the exponent by trial.
-            more = math.floor(count * (worst / task.reach) ** GROWTH)
-            count = len(found) - 1 if found is not None else max(count + 1, more)
+            count = max(count + 1, math.floor(count * (worst / task.reach) ** GROWTH))
     return found
 
 
