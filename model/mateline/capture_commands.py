@@ -163,15 +163,11 @@ def trace_missing(folder: Path, faces: Sequence[str], talk: Talk) -> None:
 def write_face(traced: TracedFace, folder: Path, talk: Talk) -> Path:
     """Write what was traced where the definition takes it, with the photo it came from.
 
-    Raises InputError for a place outside the folder, or one that can't be written to.
+    Raises InputError for a place that can't be written to.
     """
     from mateline.exports.captured_files import write_squared, write_traced  # noqa: PLC0415
 
     out = folder / traced.drawing
-    if not out.resolve().is_relative_to(folder.resolve()):
-        raise InputError(
-            traced.drawing, "", "The drawing lies outside the cabinet's folder.", "Keep it inside."
-        )
     size = traced.face.outline.bounds[2:]
     paints = traced.palette
     write_squared(traced.face.name, traced.squared.picture, folder)

@@ -229,8 +229,9 @@ def traced_face(there: Photographed, name: str, say: Say = lambda _: None) -> Tr
     """The art of one face from its photos. Raises InputError or InputFaultsError."""
     face = there.face(name, "FACE")
     wish = next((each for each in there.definition.traces if each.face == name), Trace(name))
+    photos = _photos_of(there, name)
     drawing = drawing_for(there, wish)
-    squared = squared_face(there, name, _photos_of(there, name), say)
+    squared = squared_face(there, name, photos, say)
     say(f"telling the paint of {name} from damage")
     palette = _palette(there, wish)
     labels = labelled(squared.picture, palette)
@@ -334,6 +335,11 @@ def drawing_for(there: Photographed, wish: Trace) -> str:
     if not art.drawing.lower().endswith(".svg"):
         raise InputError(
             there.file, art.place, f"What is traced is written as SVG, and {art.drawing} is none.",
+            f'Call it "{named}".',
+        )  # fmt: skip
+    if not (there.folder / art.drawing).resolve().is_relative_to(there.folder.resolve()):
+        raise InputError(
+            there.file, art.place, "The drawing lies outside the cabinet's folder.",
             f'Call it "{named}".',
         )  # fmt: skip
     return art.drawing
