@@ -24,18 +24,23 @@ QUIET = 0.3  # share of the cells that surely are plain
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Cells:
-    """`light` (n, 3), the mean of each; `u`, `v` (n,), its place, -1 to 1 over the picture;
-    `noise`: deviation of one band of a pixel, a share of sqrt(0.2 + light).
+    """`light` (n, 3), the mean of each; `at` (n,), its number in the grid of `shape`, row by row;
+    `u`, `v` (n,), its place, -1 to 1 over the picture; `noise`: deviation of one band of a pixel, a
+    share of sqrt(0.2 + light).
     """
 
     light: Floats
+    at: NDArray[np.int64]
+    shape: tuple[int, int]
     u: Floats
     v: Floats
     noise: float
 
     def rows(self, which: NDArray[np.int64]) -> Cells:
         """Some of them."""
-        return Cells(self.light[which], self.u[which], self.v[which], self.noise)
+        return Cells(
+            self.light[which], self.at[which], self.shape, self.u[which], self.v[which], self.noise
+        )
 
 
 def along(count: int) -> Floats:
@@ -59,4 +64,5 @@ def cells_of(picture: FacePicture) -> Cells:
     v, u = np.meshgrid(along(high), along(wide), indexing="ij")
     u = (u + 1) * wide * side / picture.grid.columns - 1
     v = (v + 1) * high * side / picture.grid.rows - 1
-    return Cells(mean[plain], u[plain], v[plain], round(noise, 6))
+    at = np.flatnonzero(plain)
+    return Cells(mean[plain], at, (high, wide), u[plain], v[plain], round(noise, 6))

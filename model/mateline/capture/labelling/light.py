@@ -63,24 +63,27 @@ class Light:
     paints: Floats
     cells: NDArray[np.int64]
 
-    def fields(self, u: Floats, v: Floats) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        """Gain and haze on rows `v` and columns `u`, (v, u, 3) each."""
-        return (
-            np.stack([spread(each, DEGREE, u, v) for each in self.gain], axis=-1),
-            np.stack([spread(each, DEGREE, u, v) for each in self.haze], axis=-1),
-        )
+    def fields(
+        self, band: int, u: Floats, v: Floats
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        """Gain and haze of one band on rows `v` and columns `u`, (v, u) each."""
+        return spread(self.gain[band], DEGREE, u, v), spread(self.haze[band], DEGREE, u, v)
 
 
-def light_of(cells: Cells, palette: Floats, others: Floats | None = None) -> Light:
+def light_of(
+    cells: Cells, palette: Floats, others: Floats | None = None, *, met: bool = False
+) -> Light:
     """The light and the paints that explain most cells, from `palette` (colours, 3), linear.
 
-    `others` (n, 3) are the colours of wood and primer where somebody knows them.
+    `others` (n, 3) are the colours of wood and primer where somebody knows them. `met`: the palette
+    is as it was met in this picture, so that light of 1 and no haze is where to begin.
     """
     cells = cells.rows(np.arange(0, len(cells.light), max(1, len(cells.light) // MANY)))
     few = cells.rows(np.arange(0, len(cells.light), max(1, len(cells.light) // FEW)))
     known = palette if others is None else np.vstack([palette, others])
+    starts = [(1.0, TINTS[0], 0.0)] if met else product(EXPOSURES, TINTS, HAZES)
     found = min(
-        (_start(known, *each) for each in product(EXPOSURES, TINTS, HAZES)),
+        (_start(known, *each) for each in starts),
         key=lambda each: _cost(few, each),
     )
     found = _turns(cells, found, known, FIRST)
@@ -105,7 +108,7 @@ def _others(cells: Cells, light: Light) -> Floats:
     haze = basis(cells.u, cells.v, DEGREE) @ light.haze.T
     _, weights = _assigned(cells, light, 0.05, 0.015)
     left = np.round((cells.light - haze) / np.maximum(gain, 0.05), 6)[weights == 0]
-    found = []
+    found: list[Floats] = []
     while len(found) < OTHERS and len(left) > OTHER * len(cells.light):
         box, counts = np.unique(np.floor(left / NEAR), axis=0, return_counts=True)
         middle = (box[counts.argmax()] + 0.5) * NEAR
@@ -232,4 +235,4 @@ def _painted(
         even = float(np.median(gain[:, band])) ** 2
         paints[:, band] = (above + held * even * palette[:, band]) / (below + held * even)
     counts = np.bincount(numbers[weights > 0.25], minlength=colours)
-    return replace(light, paints=np.round(np.maximum(paints, 0), 7), cells=counts)
+    return replace(light, paints=np.clip(paints, 0, None).round(7), cells=counts)

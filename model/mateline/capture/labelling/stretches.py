@@ -60,14 +60,14 @@ class Ends:
 
 def stretches_of(share: NDArray[np.float32], known: Bools, pitch: float) -> list[Stretch]:
     """All borders of cells (rows, columns, labels) of `pitch` mm, where they are known."""
-    from skimage.measure import find_contours
+    from skimage.measure import find_contours  # noqa: PLC0415  slow to import
 
     found = []
     for label in range(share.shape[2]):
         plane = share[..., label]
         if not ((plane > 0.5) & known).any():
             continue
-        for line in find_contours(plane, 0.5, mask=known):
+        for line in find_contours(plane, 0.5, mask=known):  # type: ignore[no-untyped-call]
             closed = bool((line[0] == line[-1]).all())
             if len(line) * 0.7 * pitch >= SHORT + CUT and not closed:
                 found.append(Stretch(line, label))
@@ -78,15 +78,16 @@ def ends_of(stretches: Sequence[Stretch], pitch: float) -> Ends:
     """Both ends of each stretch, fitted."""
     count = 2 * len(stretches)
     runs = np.full((count, POINTS, 2), np.nan)
-    for at, stretch in enumerate(stretches):
+    for number, stretch in enumerate(stretches):
         first = stretch.points[:POINTS]
         last = stretch.points[::-1][:POINTS]
-        runs[2 * at, : len(first)] = first
-        runs[2 * at + 1, : len(last)] = last
+        runs[2 * number, : len(first)] = first
+        runs[2 * number + 1, : len(last)] = last
     inside = np.repeat([each.inside for each in stretches], 2).astype(np.int64)
     step = np.sqrt((np.diff(runs, axis=1) ** 2).sum(axis=2))
     far = np.concatenate([np.zeros((count, 1)), np.cumsum(step, axis=1)], axis=1) * pitch
-    best = (np.zeros((count, 2)), np.zeros((count, 2)), np.zeros(count), np.zeros(count))
+    at, way = np.zeros((count, 2)), np.zeros((count, 2))
+    bend, length = np.zeros(count), np.zeros(count)
     told = np.zeros(count, dtype=bool)
     going = np.ones(count, dtype=bool)
     reach = np.nanmax(far, axis=1, initial=0.0) - CUT if count else np.zeros(0)
@@ -96,16 +97,16 @@ def ends_of(stretches: Sequence[Stretch], pitch: float) -> Ends:
         if not len(rows):
             break
         taken = (far[rows] >= CUT) & (far[rows] <= CUT + piece)
-        at, way, bend, length, off = _fits(runs[rows], taken, pitch)
-        good = (off <= LOOSE) & (np.abs(bend) < pitch / TIGHT)
+        fit = _fits(runs[rows], taken, pitch)
+        good = (fit[4] <= LOOSE) & (np.abs(fit[2]) < pitch / TIGHT)
         going[rows[~good]] = False
         kept = rows[good]
-        for into, value in zip(best, (at, way, bend, length), strict=True):
+        for into, value in zip((at, way, bend, length), fit, strict=False):
             into[kept] = value[good]
         told[kept] = True
-    swing = 0.015 + 1.2 * np.maximum(best[3], SHORT) ** -1.5
-    swing = np.where(best[2] != 0, 2 * swing, swing)
-    return Ends(*best, swing, inside, told)
+    swing = 0.015 + 1.2 * np.maximum(length, SHORT) ** -1.5
+    swing = np.where(bend != 0, 2 * swing, swing)
+    return Ends(at, way, bend, length, swing, inside, told)
 
 
 def _fits(runs: Floats, taken: Bools, pitch: float) -> tuple[Floats, ...]:

@@ -1,0 +1,68 @@
+"""Which paints a picture has, where nobody has said: what has large flat areas.
+
+Stands after cells, before light. Wood has grain: no square of nine cells of it is of one colour, so
+it is no paint. What a paint is called the person says; here it has a number, the largest first.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from mateline.capture.labelling.cells import Cells
+
+    Floats = NDArray[np.float64]
+
+FLAT = 0.06  # of its light: how much a flat area may change over three cells
+NOISE = 3.0  # deviations of a cell's mean: how much more, for noise
+LEAST = 6  # flat cells that a paint has at least
+LOOSE = 0.35  # how far the brightness of one paint may be apart in two places, a share of it
+NEAR = 0.02  # linear light: how far its colour may be, beside that
+FAR = 3.0  # of those
+MOST = 30  # paints
+
+
+def found_paints(cells: Cells) -> Floats:
+    """Colours (n, 3), linear, as they are in the picture; those with most flat cells first."""
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+
+    sheet = np.full((*cells.shape, 3), np.nan)
+    sheet.reshape(-1, 3)[cells.at] = cells.light
+    span = np.zeros(cells.shape)
+    for band in range(3):
+        plane = np.nan_to_num(sheet[..., band], nan=9.0)
+        most = ndimage.maximum_filter(plane, 3, mode="constant", cval=9.0)
+        least = ndimage.minimum_filter(plane, 3, mode="constant", cval=9.0)
+        np.maximum(span, most - least, out=span)
+    bright = np.nan_to_num(sheet.mean(axis=2), nan=0.0)
+    flat = np.round(span - FLAT * bright, 6) <= NOISE * cells.noise / 2
+    areas, count = ndimage.label(flat)
+    sizes = np.bincount(areas.ravel(), minlength=count + 1)
+    paints: list[Floats] = []
+    weights: list[int] = []
+    for area in sorted(range(1, count + 1), key=lambda each: (-sizes[each], each)):
+        tone = np.median(sheet[areas == area], axis=0) if sizes[area] >= LEAST else None
+        if tone is None:
+            break
+        away = [_away(tone, paint) for paint in paints]
+        if away and min(away) < FAR:
+            weights[int(np.argmin(away))] += int(sizes[area])
+        elif len(paints) < MOST:
+            paints.append(tone)
+            weights.append(int(sizes[area]))
+    order = sorted(range(len(paints)), key=lambda each: (-weights[each], each))
+    return np.array([paints[each] for each in order]).reshape(-1, 3)
+
+
+def _away(tone: Floats, paint: Floats) -> float:
+    """How far a colour is from a paint that may be brighter or darker than where it was met."""
+    off = tone - paint
+    bright = float((paint**2).sum())
+    along = float((off * paint).sum())
+    room = NEAR**2 + LOOSE**2 * bright
+    squared = float((off**2).sum()) - LOOSE**2 * along**2 / room
+    return round(float(np.sqrt(max(squared, 0.0))) / NEAR, 6)
