@@ -21,6 +21,7 @@ ON_REQUEST = {
     "moments": "minutes",
     "simulation": "minutes",
     "fuzz": "an hour",
+    "scenes": "minutes",
 }
 
 

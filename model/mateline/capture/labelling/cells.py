@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 SIZE = 2.4  # mm
 PLAIN = 2.0  # times the noise: how uneven a cell of plain colour may be
 QUIET = 0.3  # share of the cells that surely are plain
+FLAT = 0.03  # of its light: how much a flat area may change over three cells
+NOISE = 1.5  # times the noise of a pixel: how much more
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,3 +68,21 @@ def cells_of(picture: FacePicture) -> Cells:
     v = (v + 1) * high * side / picture.grid.rows - 1
     at = np.flatnonzero(plain)
     return Cells(mean[plain], at, (high, wide), u[plain], v[plain], round(noise, 6))
+
+
+def flat_cells(cells: Cells) -> NDArray[np.bool_]:
+    """Which cells of the grid are amid others of their colour: areas of paint are, wood is not."""
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+
+    sheet = np.full((*cells.shape, 3), 9.0)
+    sheet.reshape(-1, 3)[cells.at] = cells.light
+    span = np.zeros(cells.shape)
+    for band in range(3):
+        most = ndimage.maximum_filter(sheet[..., band], 3, mode="constant", cval=9.0)
+        least = ndimage.minimum_filter(sheet[..., band], 3, mode="constant", cval=-9.0)
+        np.maximum(span, most - least, out=span)
+    even = np.round(span - FLAT * sheet.mean(axis=2), 6) <= NOISE * cells.noise
+    flat: NDArray[np.bool_] = ndimage.binary_opening(
+        even & (sheet[..., 0] < 9), np.ones((2, 2), dtype=bool)
+    )
+    return flat

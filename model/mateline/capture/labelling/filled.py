@@ -74,7 +74,8 @@ def weights_of(bridges: Sequence[Bridge], side: float, shape: tuple[int, int]) -
     for bridge in bridges:
         least, more, most = JOINED if bridge.joined else ALONE
         cost = np.minimum(least + more * bridge.drift, most).astype(np.float32)
-        at = np.floor((bridge.path + 0.5) / side).astype(np.int64)
+        # a border between a cell and the next, right or down, is paid for in the first
+        at = np.floor((bridge.path + 0.5) / side - 0.5).astype(np.int64)
         stays = ((at >= 0) & (at < shape)).all(axis=1)
         np.minimum.at(weight, (at[stays, 0], at[stays, 1]), cost[stays])
     return weight

@@ -1,6 +1,6 @@
 """Which paints a picture has, where nobody has said: what has large flat areas.
 
-Stands after cells, before light. Wood has grain: no square of nine cells of it is of one colour, so
+Stands after cells, before light. Wood has grain: no square of sixteen cells of it is of one colour, so
 it is no paint. What a paint is called the person says; here it has a number, the largest first.
 """
 
@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.labelling.cells import flat_cells
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -17,8 +19,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-FLAT = 0.06  # of its light: how much a flat area may change over three cells
-NOISE = 3.0  # deviations of a cell's mean: how much more, for noise
 LEAST = 6  # flat cells that a paint has at least
 LOOSE = 0.35  # how far the brightness of one paint may be apart in two places, a share of it
 NEAR = 0.02  # linear light: how far its colour may be, beside that
@@ -32,14 +32,7 @@ def found_paints(cells: Cells) -> Floats:
 
     sheet = np.full((*cells.shape, 3), np.nan)
     sheet.reshape(-1, 3)[cells.at] = cells.light
-    span = np.zeros(cells.shape)
-    for band in range(3):
-        plane = np.nan_to_num(sheet[..., band], nan=9.0)
-        most = ndimage.maximum_filter(plane, 3, mode="constant", cval=9.0)
-        least = ndimage.minimum_filter(plane, 3, mode="constant", cval=9.0)
-        np.maximum(span, most - least, out=span)
-    bright = np.nan_to_num(sheet.mean(axis=2), nan=0.0)
-    flat = np.round(span - FLAT * bright, 6) <= NOISE * cells.noise / 2
+    flat = flat_cells(cells)
     areas, count = ndimage.label(flat)
     sizes = np.bincount(areas.ravel(), minlength=count + 1)
     paints: list[Floats] = []

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 FINE, COARSE = 0.8, 1.6  # mm: cells that borders are followed in, and those that are filled
 PAINTED = 0.02  # share of the face that has to be paint for its light to be known
 PLAIN = 50  # cells of plain colour that tell the light at least
+NOISY = 0.08  # share of full white: cells that are as uneven as that are no plain colour
 
 
 def labelled(
@@ -57,7 +58,7 @@ def labelled(
     Raises InputError where there are not two paints to tell apart, or hardly any paint at all.
     """
     cells = cells_of(picture)
-    if len(cells.light) < PLAIN:
+    if len(cells.light) < PLAIN or cells.noise > NOISY:
         raise InputError(
             file, picture.face, "There is no plain area of paint in the picture.",
             "Take a photo that is in focus and shows paint.",

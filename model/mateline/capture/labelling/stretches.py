@@ -32,6 +32,7 @@ STRAIGHT = 0.13  # mm rms: a line is taken where it will do
 CUT = 0.8  # mm: the last of a border before damage, which mixed pixels bend
 SHORT = 2.5  # mm: a piece that tells no direction
 TIGHT = 5.0  # mm: radius of the tightest arc
+TURNED = 0.3  # rad: a piece that turns further is fitted by a circle
 POINTS = 130  # of a stretch that are looked at behind each end
 
 
@@ -132,12 +133,37 @@ def _fits(runs: Floats, taken: Bools, pitch: float) -> tuple[Floats, ...]:
     curve = np.where(plain[:, None], line, curve)
     slope = curve[:, 1] / length
     bend = 2 * curve[:, 2] / length**2 / (1 + slope**2) ** 1.5
+    at = start + curve[:, :1] * side
     out = way + slope[:, None] * side
+    off_line = np.where(plain, off_line, off_curve)
+    # a parabola is no circle where it turns far
+    far = ~plain & (np.abs(2 * curve[:, 2] / length) > TURNED)
+    if far.any():
+        tip, slope, bow, off_arc = _circle(x[far], y[far] / length[far, None], weight[far])
+        at[far] = start[far] + (tip * length[far])[:, None] * side[far]
+        out[far] = way[far] + slope[:, None] * side[far]
+        bend[far] = bow / length[far]
+        off_line[far] = off_arc * length[far] * pitch
     out /= np.sqrt((out**2).sum(axis=1))[:, None]
-    return (
-        np.round(start + curve[:, :1] * side, 4), np.round(out, 6), np.round(bend, 8),
-        length * pitch, np.where(plain, off_line, off_curve),
-    )  # fmt: skip
+    return np.round(at, 4), np.round(out, 6), np.round(bend, 8), length * pitch, off_line
+
+
+def _circle(x: Floats, y: Floats, weight: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """The circle through points from (-1, 0) to (0, 0), about: its y, slope and bend at x = 0, and
+    the rms of what is left. Least squares of x² + y² + a x + b y + c (I. Kåsa, 1976).
+    """
+    base = np.stack([x, y, np.ones_like(x)], axis=2) * weight[..., None]
+    matrix = np.einsum("nki,nkj->nij", base, base) + 1e-9 * np.eye(3)
+    right = -np.einsum("nki,nk->ni", base, (x * x + y * y) * weight)
+    a, b, c = np.linalg.solve(matrix, right[..., None])[..., 0].T
+    radius = np.sqrt(np.maximum(a * a / 4 + b * b / 4 - c, 1e-12))
+    side = np.where(b < 0, 1.0, -1.0)  # of the centre (-a / 2, -b / 2)
+    down = np.sqrt(np.maximum(radius**2 - a * a / 4, 1e-12))
+    tip = -b / 2 - side * down
+    slope = side * (a / 2) / down
+    left = (np.hypot(x + a[:, None] / 2, y + b[:, None] / 2) - radius[:, None]) * weight
+    rms = np.sqrt((left**2).sum(axis=1) / np.maximum(weight.sum(axis=1), 1))
+    return tip, slope, side / radius, rms
 
 
 def _parabola(x: Floats, y: Floats, weight: Floats, terms: int) -> tuple[Floats, Floats]:
