@@ -10,7 +10,7 @@ INKS = (CREAM, NAVY, RED)
 
 
 def painted(gain=1.0, haze=0.0):
-    row, column = np.mgrid[:320, :400]
+    column = np.mgrid[:320, :400][1]
     light = flat((column > 100).astype(int) + (column > 300), INKS)
     light[100:220, 20:380] = linear(WOOD) * grained((120, 360))[..., None]
     return found_paints(cells_of(lit(light, gain, haze, tint=(1, 1, 1))))

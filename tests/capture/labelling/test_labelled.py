@@ -3,7 +3,18 @@
 import numpy as np
 import pytest
 
-from capture.labelling.painted import CREAM, MUSTARD, NAVY, RED, TEAL, WOOD, flat, grained, linear, lit
+from capture.labelling.painted import (
+    CREAM,
+    MUSTARD,
+    NAVY,
+    RED,
+    TEAL,
+    WOOD,
+    flat,
+    grained,
+    linear,
+    lit,
+)
 from mateline.capture.labelling.labelled import absent, labelled, proposed
 from mateline.errors import InputError
 from scenes.camera import standing
@@ -25,9 +36,14 @@ def halves():
     return numbers, light
 
 
-def test_a_patch_on_a_straight_border_is_filled_along_it():
+@pytest.fixture(scope="module")
+def mended():
     numbers, light = halves()
-    labels = labelled(lit(light), GIVEN)
+    return numbers, labelled(lit(light), GIVEN)
+
+
+def test_a_patch_on_a_straight_border_is_filled_along_it(mended):
+    numbers, labels = mended
     # of 160 000; the border is hidden for 100 rows, and a cell of the fill is 4 pixels
     assert (labels.numbers != numbers).sum() < 250
     assert not labels.sound[101:199, 161:259].any()
@@ -35,9 +51,8 @@ def test_a_patch_on_a_straight_border_is_filled_along_it():
     assert absent(labels) == ("mustard",)
 
 
-def test_what_lies_deep_in_damage_is_not_sure_and_what_is_seen_is():
-    _, light = halves()
-    labels = labelled(lit(light), GIVEN)
+def test_what_lies_deep_in_damage_is_not_sure_and_what_is_seen_is(mended):
+    _, labels = mended
     assert labels.sureness[140:160, 190:230].max() < 0.9
     assert labels.sureness[20:80, 20:100].min() > 0.99
 
@@ -46,7 +61,7 @@ def test_without_a_palette_the_colours_are_proposed():
     numbers, light = halves()
     labels = labelled(lit(light, gain=1.0, haze=0.0, tint=(1, 1, 1)))
     assert labels.colours == ("colour 1", "colour 2", "colour 3")
-    found = {name: ink for name, ink in proposed(labels)}
+    found = dict(proposed(labels))
     for name, ink in zip(labels.colours, (CREAM, NAVY, RED), strict=True):
         assert np.abs(linear(found[name]) - linear(ink)).max() < 0.02
     assert (labels.numbers != numbers).sum() < 250

@@ -2,7 +2,18 @@
 
 import numpy as np
 
-from capture.labelling.painted import CREAM, MUSTARD, NAVY, RED, TEAL, WOOD, flat, grained, linear, lit
+from capture.labelling.painted import (
+    CREAM,
+    MUSTARD,
+    NAVY,
+    RED,
+    TEAL,
+    WOOD,
+    flat,
+    grained,
+    linear,
+    lit,
+)
 from mateline.capture.labelling.cells import along, cells_of
 from mateline.capture.labelling.light import light_of
 

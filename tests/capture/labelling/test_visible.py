@@ -3,7 +3,18 @@
 import numpy as np
 from scipy import ndimage
 
-from capture.labelling.painted import CREAM, NAVY, PRIMER, RED, TEAL, WOOD, flat, grained, linear, lit
+from capture.labelling.painted import (
+    CREAM,
+    NAVY,
+    PRIMER,
+    RED,
+    TEAL,
+    WOOD,
+    flat,
+    grained,
+    linear,
+    lit,
+)
 from mateline.capture.labelling.cells import cells_of
 from mateline.capture.labelling.light import light_of
 from mateline.capture.labelling.mixtures import Paints

@@ -92,8 +92,9 @@ def _pairs(ends: Ends, gap: float, pitch: float) -> list[tuple[int, int]]:
     unit = chord / np.maximum(size, 1e-6)[:, None]
     turn_a, turn_b = _angle(ends.way[a], unit), _angle(unit, -ends.way[b])
     # run on, each end should come to the other
-    miss_a = np.abs(turn_a - ends.bend[a] * size / 2) * size * pitch
-    miss_b = np.abs(turn_b + ends.bend[b] * size / 2) * size * pitch
+    # rounded: angles differ in their last bits from machine to machine
+    miss_a = np.round(np.abs(turn_a - ends.bend[a] * size / 2) * size * pitch, 6)
+    miss_b = np.round(np.abs(turn_b + ends.bend[b] * size / 2) * size * pitch, 6)
     room_a = SLACK + 2 * np.minimum(ends.swing[a], 0.3) * size * pitch
     room_b = SLACK + 2 * np.minimum(ends.swing[b], 0.3) * size * pitch
     small = size * pitch < 1.5
@@ -120,7 +121,7 @@ def _pairs(ends: Ends, gap: float, pitch: float) -> list[tuple[int, int]]:
 
 def _angle(a: Floats, b: Floats) -> Floats:
     cross = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-    angle: Floats = np.arctan2(cross, (a * b).sum(axis=1))
+    angle: Floats = np.round(np.arctan2(cross, (a * b).sum(axis=1)), 9)
     return angle
 
 
@@ -188,6 +189,7 @@ def _alone(ends: Ends, at: int, cells: tuple[Bools, Bools, Bools], pitch: float)
         path = (ends.at[at] + (np.sin(bend * s) / bend)[:, None] * way
                 + ((1 - np.cos(bend * s)) / bend)[:, None] * side)  # fmt: skip
     drift = 0.2 + s * pitch * ends.swing[at]
+    path = np.round(path, 6)
     where = np.round(path).astype(int)
     stays = ((where >= 0) & (where < known.shape)).all(axis=1) & (drift < DRIFT)
     stop = len(s) if stays.all() else int(np.argmin(stays))

@@ -62,12 +62,12 @@ def cells_of(picture: FacePicture) -> Cells:
     uneven = ((square - mean**2) / (0.2 + mean)).mean(axis=2)
     uneven = np.sqrt(np.maximum(uneven, 0))
     noise = float(np.quantile(uneven[whole], QUIET)) if whole.any() else 0.0
-    plain = whole & (uneven <= PLAIN * noise)
+    plain = whole & (np.round(uneven - PLAIN * noise, 7) <= 0)
     v, u = np.meshgrid(along(high), along(wide), indexing="ij")
     u = (u + 1) * wide * side / picture.grid.columns - 1
     v = (v + 1) * high * side / picture.grid.rows - 1
     at = np.flatnonzero(plain)
-    return Cells(mean[plain], at, (high, wide), u[plain], v[plain], round(noise, 6))
+    return Cells(np.round(mean[plain], 7), at, (high, wide), u[plain], v[plain], round(noise, 6))
 
 
 def flat_cells(cells: Cells) -> NDArray[np.bool_]:

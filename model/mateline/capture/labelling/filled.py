@@ -29,8 +29,8 @@ TURNS = 100
 KNOWN = 0.5  # share of a cell that has to be seen
 RIM = 2  # cells of what is known that are kept around what is asked
 #  what a border costs on a bridge: at once, more for each mm that it may be off, and at most
-JOINED = (0.1, 0.1, 0.3)
-ALONE = (0.15, 0.2, 0.8)
+JOINED = (0.05, 0.05, 0.2)
+ALONE = (0.06, 0.05, 0.5)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

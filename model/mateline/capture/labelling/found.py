@@ -1,7 +1,8 @@
 """Which paints a picture has, where nobody has said: what has large flat areas.
 
-Stands after cells, before light. Wood has grain: no square of sixteen cells of it is of one colour, so
-it is no paint. What a paint is called the person says; here it has a number, the largest first.
+Stands after cells, before light. Wood has grain: no square of sixteen cells of it is of one
+colour, so it is no paint. What a paint is called the person says; here it has a number, the largest
+first.
 """
 
 from __future__ import annotations

@@ -33,7 +33,7 @@ DEGREE = 3  # of gain and of haze at the end; they begin with 0
 EXPOSURES = (0.35, 0.5, 0.7, 0.95)
 TINTS = ((1.0, 1.0, 1.0), (1.0, 0.84, 0.62), (0.9, 1.0, 0.85))
 HAZES = (0.0, 0.04, 0.12)
-FEW, MANY = 1500, 15000  # cells that starts are tried on, and that the light is fitted to
+FEW, MANY = 800, 12000  # cells that starts are tried on, and that the light is fitted to
 #  rounds: (degree of gain, of haze, share by which brightness may be off, residual that is noise,
 #  whether paints may leave the palette)
 FIRST = (
@@ -108,9 +108,7 @@ def _turns(cells: Cells, light: Light, known: Floats, rounds: tuple[Round, ...])
     return light
 
 
-def _with_others(
-    cells: Cells, light: Light, palette: Floats, flat: NDArray[np.bool_]
-) -> Floats:
+def _with_others(cells: Cells, light: Light, palette: Floats, flat: NDArray[np.bool_]) -> Floats:
     """The palette, and colours that many cells have and no paint. Where one of those is flat and
     near a paint that no cell has, it is that paint, faded.
     """
@@ -121,7 +119,8 @@ def _with_others(
     none = weights == 0
     left = np.round((cells.light - haze) / np.maximum(gain, 0.05), 6)[none]
     flat = flat[none]
-    known, others = palette.copy(), []
+    known = palette.copy()
+    others: list[Floats] = []
     while len(others) < OTHERS and len(left) > OTHER * len(cells.light):
         box, many = np.unique(np.floor(left / NEAR), axis=0, return_counts=True)
         middle = (box[many.argmax()] + 0.5) * NEAR
@@ -159,7 +158,7 @@ def _level(light: Light, palette: Floats) -> Light:
     paints[: len(palette)][light.cells[: len(palette)] == 0] = palette[
         light.cells[: len(palette)] == 0
     ]
-    return replace(light, gain=gain, haze=haze, paints=paints)
+    return replace(light, gain=gain.round(7), haze=haze.round(7), paints=paints.round(7))
 
 
 def _start(palette: Floats, exposure: float, tint: tuple[float, ...], haze: float) -> Light:

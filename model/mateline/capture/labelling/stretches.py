@@ -105,7 +105,7 @@ def ends_of(stretches: Sequence[Stretch], pitch: float) -> Ends:
         for into, value in zip((at, way, bend, length), fit, strict=False):
             into[kept] = value[good]
         told[kept] = True
-    swing = 0.015 + 1.2 * np.maximum(length, SHORT) ** -1.5
+    swing = np.round(0.015 + 1.2 * np.maximum(length, SHORT) ** -1.5, 6)
     swing = np.where(bend != 0, 2 * swing, swing)
     return Ends(at, way, bend, length, swing, inside, told)
 
@@ -126,7 +126,7 @@ def _fits(runs: Floats, taken: Bools, pitch: float) -> tuple[Floats, ...]:
     weight = taken.astype(float)
     line, off_line = _parabola(x, y, weight, 2)
     curve, off_curve = _parabola(x, y, weight, 3)
-    off_line, off_curve = off_line * pitch, off_curve * pitch
+    off_line, off_curve = np.round(off_line * pitch, 6), np.round(off_curve * pitch, 6)
     plain = ((off_line < STRAIGHT) & (off_line**2 < 1.3 * off_curve**2 + 0.02**2)) | (
         length * pitch < 6
     )
@@ -137,7 +137,7 @@ def _fits(runs: Floats, taken: Bools, pitch: float) -> tuple[Floats, ...]:
     out = way + slope[:, None] * side
     off_line = np.where(plain, off_line, off_curve)
     # a parabola is no circle where it turns far
-    far = ~plain & (np.abs(2 * curve[:, 2] / length) > TURNED)
+    far = ~plain & (np.round(np.abs(2 * curve[:, 2] / length), 6) > TURNED)
     if far.any():
         tip, slope, bow, off_arc = _circle(x[far], y[far] / length[far, None], weight[far])
         at[far] = start[far] + (tip * length[far])[:, None] * side[far]
@@ -145,7 +145,10 @@ def _fits(runs: Floats, taken: Bools, pitch: float) -> tuple[Floats, ...]:
         bend[far] = bow / length[far]
         off_line[far] = off_arc * length[far] * pitch
     out /= np.sqrt((out**2).sum(axis=1))[:, None]
-    return np.round(at, 4), np.round(out, 6), np.round(bend, 8), length * pitch, off_line
+    return (
+        np.round(at, 4), np.round(out, 6), np.round(bend, 8), np.round(length * pitch, 6),
+        np.round(off_line, 6),
+    )  # fmt: skip
 
 
 def _circle(x: Floats, y: Floats, weight: Floats) -> tuple[Floats, Floats, Floats, Floats]:
