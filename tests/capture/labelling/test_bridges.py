@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from mateline.capture.labelling.bridges import bridges_of
-from mateline.capture.labelling.stretches import ends_of, stretches_of
+from mateline.capture.labelling.stretches import Stretch, ends_of, stretches_of
 
 PITCH = 0.8
 
@@ -69,3 +69,9 @@ def test_a_border_that_ends_in_a_patch_runs_on_alone_to_where_paint_is_seen():
     for bridge in bridges:
         row, column = bridge.path.T * PITCH
         assert min(abs(column - 40).max(), abs(row - 30).max()) < 0.6
+
+
+def test_a_stretch_that_comes_back_to_where_it_began_tells_no_way_there():
+    angle = np.linspace(0, 2 * np.pi, 90)
+    ring = Stretch(np.column_stack([20 + 5 * np.sin(angle), 20 + 5 * np.cos(angle)]), 0)
+    assert np.isfinite(ends_of([ring], PITCH).way).all()

@@ -144,7 +144,8 @@ def _fits(runs: Floats, taken: Bools, pitch: float) -> tuple[Floats, ...]:
         out[far] = way[far] + slope[:, None] * side[far]
         bend[far] = bow / length[far]
         off_line[far] = off_arc * length[far] * pitch
-    out /= np.sqrt((out**2).sum(axis=1))[:, None]
+    out /= np.maximum(np.sqrt((out**2).sum(axis=1)), 1e-9)[:, None]
+    off_line[length * pitch < SHORT / 2] = np.inf  # it came back to where it began
     return (
         np.round(at, 4), np.round(out, 6), np.round(bend, 8), np.round(length * pitch, 6),
         np.round(off_line, 6),

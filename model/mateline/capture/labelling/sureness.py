@@ -37,7 +37,7 @@ WORN = 0.99  # of paint that shines through
 DEPTH = 0.5  # mm: added to lengths before their logarithm
 LOGIT = (0.06, -1.278, 1.843, 2.748, -0.672, 0.134, 0.332)
 CAREFUL = ((0.0, 0.0), (0.88, 0.88), (0.96, 0.9), (1.0, 1.0))
-DEEP, UNSURE = 9.0, 0.89  # mm; the most that is said of what lies deeper
+DEEP, UNSURE = 7.0, 0.89  # mm; the most that is said of what lies deeper
 DIGITS = 3  # logarithms differ in their last bits from machine to machine
 
 
