@@ -20,6 +20,6 @@ def test_flat_areas_are_paints_the_largest_first_and_wood_is_none():
     np.testing.assert_allclose(painted(), [linear(ink) for ink in (NAVY, CREAM, RED)], atol=0.01)
 
 
-def test_one_paint_in_light_that_falls_off_by_half_is_one():
-    falling = 0.75 + 0.25 * along(320)[:, None] + np.zeros((1, 400))
+def test_one_paint_in_light_that_falls_off_by_a_third_is_one():
+    falling = 0.85 + 0.15 * along(320)[:, None] + np.zeros((1, 400))
     assert len(painted(falling, 0.03)) == 3

@@ -2,7 +2,8 @@
 
 Stands after cells, before light. Wood has grain: no square of sixteen cells of it is of one
 colour, so it is no paint. What a paint is called the person says; here it has a number, the largest
-first.
+first. A paint in areas that do not touch, one in half the light of the other, is found
+as two: a palette knows better.
 """
 
 from __future__ import annotations
@@ -21,10 +22,12 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 LEAST = 6  # flat cells that a paint has at least
-LOOSE = 0.35  # how far the brightness of one paint may be apart in two places, a share of it
-NEAR = 0.02  # linear light: how far its colour may be, beside that
-FAR = 3.0  # of those
+LOOSE = 0.2  # how far the brightness of one paint may be apart in two places, a share of it
+NEAR = 0.01  # linear light: how far its colour may be, beside that
+FAR = 2.5  # of those
 MOST = 30  # paints
+ALIKE = 0.12  # of its brightest band: how far cells of about one colour are apart
+PAINT = 0.2  # share of the cells of a colour that are flat: less, and it is wood
 
 
 def found_paints(cells: Cells) -> Floats:
@@ -45,11 +48,17 @@ def found_paints(cells: Cells) -> Floats:
         away = [_away(tone, paint) for paint in paints]
         if away and min(away) < FAR:
             weights[int(np.argmin(away))] += int(sizes[area])
-        elif len(paints) < MOST:
+        elif len(paints) < MOST and _even(tone, cells, flat) > PAINT:
             paints.append(tone)
             weights.append(int(sizes[area]))
     order = sorted(range(len(paints)), key=lambda each: (-weights[each], each))
     return np.array([paints[each] for each in order]).reshape(-1, 3)
+
+
+def _even(tone: Floats, cells: Cells, flat: NDArray[np.bool_]) -> float:
+    """Which share of the plain cells of about this colour are flat."""
+    alike = np.abs(cells.light - tone).max(axis=1) < ALIKE * float(tone.max())
+    return float(flat.ravel()[cells.at[alike]].mean())
 
 
 def _away(tone: Floats, paint: Floats) -> float:
