@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from mateline.cabinet.cabinet import cabinet_of
 from mateline.capture.asked import Trace
 from mateline.capture.colours import measured_paints
-from mateline.capture.labelling.labelled import labelled
+from mateline.capture.labelling.labelled import absent, labelled
 from mateline.capture.photo_files import read_picture
 from mateline.capture.squaring.joined import joined
 from mateline.capture.squaring.square import sight, told
@@ -233,8 +233,7 @@ def traced_face(there: Photographed, name: str, say: Say = lambda _: None) -> Tr
     drawing = drawing_for(there, wish)
     squared = squared_face(there, name, photos, say)
     say(f"telling the paint of {name} from damage")
-    palette = _palette(there, wish)
-    labels = labelled(squared.picture, palette)
+    labels = _labels(there, wish, squared)
     picture, notes = squared.picture, [note for each in squared.photos for note in each.notes]
     if wish.opposite is not None:
         picture, labels, more = _beside(there, wish, (picture, labels), say)
@@ -242,6 +241,7 @@ def traced_face(there: Photographed, name: str, say: Say = lambda _: None) -> Tr
     say(f"tracing the borders of {name}")
     found = fit(labels, picture, rim_of(face.flat))
     notes += _told_of(found.finer, found.rough)
+    notes += [f"There is no {colour} in the photo." for colour in absent(labels)]
     inks = dict(there.definition.colours.paints)
     paints = measured_paints(labels, picture, inks)
     return TracedFace(face, drawing, squared, labels, found.traced, inks, paints, tuple(notes))
@@ -256,6 +256,11 @@ def _photos_of(there: Photographed, name: str) -> tuple[Photo, ...]:
             f"Add a [[photo]] of it; those that are there show {shown}.",
         )  # fmt: skip
     return photos
+
+
+def _labels(there: Photographed, wish: Trace, squared: SquaredFace) -> Labels:
+    file = ", ".join(photo.file for photo in squared.photos)
+    return labelled(squared.picture, _palette(there, wish), wish.bare or None, file=file)
 
 
 def _palette(there: Photographed, wish: Trace) -> tuple[tuple[str, str], ...]:
@@ -279,7 +284,7 @@ def _beside(
     other = wish.opposite or ""
     squared = squared_face(there, other, _photos_of(there, other), say)
     say(f"telling the paint of {other} from damage")
-    labels = labelled(squared.picture, _palette(there, wish))
+    labels = _labels(there, wish, squared)
     say(f"laying {other} over {wish.face}")
     try:
         both = joined_sides(own, (squared.picture, labels))

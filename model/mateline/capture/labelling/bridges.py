@@ -65,7 +65,7 @@ def bridges_of(
             kept.append((a, b))
         stretches = _linked(stretches, kept)
     ends = ends_of(stretches, pitch)
-    for at in np.flatnonzero(ends.told):
+    for at in np.flatnonzero(ends.told).tolist():
         bridge = _alone(ends, at, (known, plain, inside), pitch)
         if bridge is not None:
             found.append(bridge)
@@ -74,7 +74,7 @@ def bridges_of(
 
 def _pairs(ends: Ends, gap: float, pitch: float) -> list[tuple[int, int]]:
     """Ends that are each other's, the best fitting first; each in one pair."""
-    from scipy.spatial import cKDTree
+    from scipy.spatial import cKDTree  # noqa: PLC0415  slow to import
 
     told = np.flatnonzero(ends.told)
     if len(told) < 2:
@@ -92,12 +92,18 @@ def _pairs(ends: Ends, gap: float, pitch: float) -> list[tuple[int, int]]:
     unit = chord / np.maximum(size, 1e-6)[:, None]
     turn_a, turn_b = _angle(ends.way[a], unit), _angle(unit, -ends.way[b])
     # run on, each end should come to the other
-    miss_a = np.abs(turn_a - ends.bend[a] * size / 2) * size * pitch
-    miss_b = np.abs(turn_b + ends.bend[b] * size / 2) * size * pitch
+    # rounded: angles differ in their last bits from machine to machine
+    miss_a = np.round(np.abs(turn_a - ends.bend[a] * size / 2) * size * pitch, 6)
+    miss_b = np.round(np.abs(turn_b + ends.bend[b] * size / 2) * size * pitch, 6)
     room_a = SLACK + 2 * np.minimum(ends.swing[a], 0.3) * size * pitch
     room_b = SLACK + 2 * np.minimum(ends.swing[b], 0.3) * size * pitch
     small = size * pitch < 1.5
-    good = (miss_a < room_a) & (miss_b < room_b) & (np.abs(turn_a) < WIDEST) & (np.abs(turn_b) < WIDEST)
+    good = (
+        (miss_a < room_a)
+        & (miss_b < room_b)
+        & (np.abs(turn_a) < WIDEST)
+        & (np.abs(turn_b) < WIDEST)
+    )
     facing = (ends.way[a] * ends.way[b]).sum(axis=1) < -0.8
     good |= small & facing
     good &= size * pitch < TIMES * np.minimum(ends.length[a], ends.length[b])
@@ -115,7 +121,7 @@ def _pairs(ends: Ends, gap: float, pitch: float) -> list[tuple[int, int]]:
 
 def _angle(a: Floats, b: Floats) -> Floats:
     cross = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-    angle: Floats = np.arctan2(cross, (a * b).sum(axis=1))
+    angle: Floats = np.round(np.arctan2(cross, (a * b).sum(axis=1)), 9)
     return angle
 
 
@@ -134,7 +140,7 @@ def _between(ends: Ends, a: int, b: int) -> Floats:
 
 def _plain(share: NDArray[np.float32], known: Bools) -> Bools:
     """Cells that are known and have no border near."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     label = np.where(known, share.argmax(axis=2), -1).astype(np.int8)
     border = (share.max(axis=2) < 0.9) & known
@@ -170,9 +176,7 @@ def _linked(stretches: list[Stretch], pairs: list[tuple[int, int]]) -> list[Stre
     return joined
 
 
-def _alone(
-    ends: Ends, at: int, cells: tuple[Bools, Bools, Bools], pitch: float
-) -> Bridge | None:
+def _alone(ends: Ends, at: int, cells: tuple[Bools, Bools, Bools], pitch: float) -> Bridge | None:
     """An end run on by itself until it leaves the damage or nobody knows where it is."""
     known, plain, inside = cells
     s = np.arange(0, FARTHEST / pitch, 0.5)
@@ -185,6 +189,7 @@ def _alone(
         path = (ends.at[at] + (np.sin(bend * s) / bend)[:, None] * way
                 + ((1 - np.cos(bend * s)) / bend)[:, None] * side)  # fmt: skip
     drift = 0.2 + s * pitch * ends.swing[at]
+    path = np.round(path, 6)
     where = np.round(path).astype(int)
     stays = ((where >= 0) & (where < known.shape)).all(axis=1) & (drift < DRIFT)
     stop = len(s) if stays.all() else int(np.argmin(stays))

@@ -23,13 +23,14 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float32]
     Bools = NDArray[np.bool_]
+    Ints = NDArray[np.int64]
 
 TURNS = 100
 KNOWN = 0.5  # share of a cell that has to be seen
 RIM = 2  # cells of what is known that are kept around what is asked
 #  what a border costs on a bridge: at once, more for each mm that it may be off, and at most
-JOINED = (0.1, 0.1, 0.3)
-ALONE = (0.15, 0.2, 0.8)
+JOINED = (0.05, 0.05, 0.2)
+ALONE = (0.06, 0.05, 0.5)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,7 +64,8 @@ def _counted(mask: Bools, side: int) -> Floats:
     room[: mask.shape[0], : mask.shape[1]] = mask
     rows = room.reshape(high, side, wide * side).sum(axis=1, dtype=np.uint8)
     cells = rows.reshape(high, wide, side).sum(axis=2, dtype=np.uint16)
-    return cells.astype(np.float32)
+    counted: Floats = cells.astype(np.float32)
+    return counted
 
 
 def weights_of(bridges: Sequence[Bridge], side: float, shape: tuple[int, int]) -> Floats:
@@ -72,7 +74,8 @@ def weights_of(bridges: Sequence[Bridge], side: float, shape: tuple[int, int]) -
     for bridge in bridges:
         least, more, most = JOINED if bridge.joined else ALONE
         cost = np.minimum(least + more * bridge.drift, most).astype(np.float32)
-        at = np.floor((bridge.path + 0.5) / side).astype(np.int64)
+        # a border between a cell and the next, right or down, is paid for in the first
+        at = np.floor((bridge.path + 0.5) / side - 0.5).astype(np.int64)
         stays = ((at >= 0) & (at < shape)).all(axis=1)
         np.minimum.at(weight, (at[stays, 0], at[stays, 1]), cost[stays])
     return weight
@@ -80,35 +83,36 @@ def weights_of(bridges: Sequence[Bridge], side: float, shape: tuple[int, int]) -
 
 def filled(level: Level, weight: Floats) -> Floats:
     """How much each cell is of each label, (rows, columns, labels)."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     free = level.inside & ~level.known
     asked = ndimage.binary_dilation(free, iterations=RIM) & level.inside
     net = net_of(asked)
     start = _nearest(level)
-    found = shortest(net, start[asked], level.known[asked], weight[asked], TURNS)
-    start[asked] = found
+    first = np.ascontiguousarray(start[asked].T)
+    start[asked] = shortest(net, first, level.known[asked], weight[asked], TURNS).T
     return start
 
 
 def _nearest(level: Level) -> Floats:
     """The shares of the nearest known cell."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     at = ndimage.distance_transform_edt(~level.known, return_distances=False, return_indices=True)
     share: Floats = level.share[at[0], at[1]]
     return share
 
 
-def between(cells: Floats, side: int, rows: NDArray[np.int64], columns: NDArray[np.int64]) -> Floats:
-    """Values of cells (rows, columns, ...) at pixels, bilinear between their middles."""
-    values = np.zeros((len(rows), *cells.shape[2:]), dtype=np.float32)
+def between(cells: Floats, side: int, rows: Ints, columns: Ints) -> Floats:
+    """Values of cells (rows, columns, values) at pixels (n,): (n, values), bilinear."""
+    values = np.zeros((len(rows), cells.shape[2]), dtype=np.float32)
     row, column = ((at + 0.5) / side - 0.5 for at in (rows, columns))
     r, c = (np.clip(np.floor(at), 0, None).astype(np.int64) for at in (row, column))
     down, over = (np.clip(at - first, 0, 1) for at, first in ((row, r), (column, c)))
-    for step_r, step_c in ((0, 0), (0, 1), (1, 0), (1, 1)):
-        part = (down if step_r else 1 - down) * (over if step_c else 1 - over)
-        there = cells[np.minimum(r + step_r, cells.shape[0] - 1), np.minimum(c + step_c, cells.shape[1] - 1)]
-        part = part.astype(np.float32)
-        values += there * (part[:, None] if cells.ndim == 3 else part)
+    for below in (0, 1):
+        for beside in (0, 1):
+            part = (down if below else 1 - down) * (over if beside else 1 - over)
+            r_there = np.minimum(r + below, cells.shape[0] - 1)
+            c_there = np.minimum(c + beside, cells.shape[1] - 1)
+            values += cells[r_there, c_there] * part[:, None].astype(np.float32)
     return values

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.labelling.cells import flat_cells
 from mateline.capture.labelling.surfaces import basis, least, powers, spread
 
 if TYPE_CHECKING:
@@ -32,12 +33,12 @@ DEGREE = 3  # of gain and of haze at the end; they begin with 0
 EXPOSURES = (0.35, 0.5, 0.7, 0.95)
 TINTS = ((1.0, 1.0, 1.0), (1.0, 0.84, 0.62), (0.9, 1.0, 0.85))
 HAZES = (0.0, 0.04, 0.12)
-FEW, MANY = 1500, 15000  # cells that starts are tried on, and that the light is fitted to
+FEW, MANY = 800, 12000  # cells that starts are tried on, and that the light is fitted to
 #  rounds: (degree of gain, of haze, share by which brightness may be off, residual that is noise,
 #  whether paints may leave the palette)
 FIRST = (
-    (0, 0, 0.35, 0.03, False), (0, 0, 0.35, 0.03, False), (1, 0, 0.3, 0.025, False),
-    (1, 0, 0.2, 0.025, False), (2, 1, 0.15, 0.02, False), (2, 1, 0.1, 0.02, False),
+    (0, 0, 0.35, 0.03, False), (0, 0, 0.3, 0.02, False), (1, 0, 0.2, 0.015, False),
+    (1, 0, 0.15, 0.012, False), (2, 1, 0.1, 0.012, False), (2, 1, 0.08, 0.012, False),
 )  # fmt: skip
 LAST = (
     (2, 1, 0.08, 0.02, True), (3, 2, 0.05, 0.015, True), (3, 2, 0.04, 0.012, True),
@@ -45,9 +46,12 @@ LAST = (
 )  # fmt: skip
 FAR = 3.0  # residuals: what is further from every paint is none of them
 HELD = 0.004  # share of all cells: how much the palette's own colour weighs in a paint
-BENT = 0.002  # share of all cells: how much an even light weighs
+BENT = 2e-5  # share of all cells: how much an even light weighs
 OTHERS = 3  # colours that no paint has: wood, primer, filler
 OTHER = 0.004  # share of all cells that one of them has
+FADED = 0.15  # linear light: how far from the palette a paint may be
+FADING = 0.1  # cells of a paint as it is in the palette for each of it faded: more, and it is there
+FLAT_PAINT = 0.25  # share of the cells of a colour that are flat: less, and it is wood
 NEAR = 0.08  # linear light: how far cells of one of them are from its middle
 
 
@@ -63,29 +67,34 @@ class Light:
     paints: Floats
     cells: NDArray[np.int64]
 
-    def fields(self, u: Floats, v: Floats) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        """Gain and haze on rows `v` and columns `u`, (v, u, 3) each."""
-        return (
-            np.stack([spread(each, DEGREE, u, v) for each in self.gain], axis=-1),
-            np.stack([spread(each, DEGREE, u, v) for each in self.haze], axis=-1),
-        )
+    def fields(
+        self, band: int, u: Floats, v: Floats
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+        """Gain and haze of one band on rows `v` and columns `u`, (v, u) each."""
+        return spread(self.gain[band], DEGREE, u, v), spread(self.haze[band], DEGREE, u, v)
 
 
-def light_of(cells: Cells, palette: Floats, others: Floats | None = None) -> Light:
+def light_of(
+    cells: Cells, palette: Floats, others: Floats | None = None, *, met: bool = False
+) -> Light:
     """The light and the paints that explain most cells, from `palette` (colours, 3), linear.
 
-    `others` (n, 3) are the colours of wood and primer where somebody knows them.
+    `others` (n, 3) are the colours of wood and primer where somebody knows them. `met`: the palette
+    is as it was met in this picture, so that light of 1 and no haze is where to begin.
     """
-    cells = cells.rows(np.arange(0, len(cells.light), max(1, len(cells.light) // MANY)))
+    flat = flat_cells(cells).ravel()[cells.at]
+    every = np.arange(0, len(cells.light), max(1, len(cells.light) // MANY))
+    cells, flat = cells.rows(every), flat[every]
     few = cells.rows(np.arange(0, len(cells.light), max(1, len(cells.light) // FEW)))
     known = palette if others is None else np.vstack([palette, others])
+    starts = [(1.0, TINTS[0], 0.0)] if met else product(EXPOSURES, TINTS, HAZES)
     found = min(
-        (_start(known, *each) for each in product(EXPOSURES, TINTS, HAZES)),
+        (_start(known, *each) for each in starts),
         key=lambda each: _cost(few, each),
     )
     found = _turns(cells, found, known, FIRST)
     if others is None:
-        known = np.vstack([palette, _others(cells, found)])
+        known = _with_others(cells, found, palette, flat)
         found = replace(found, paints=known)
     return _level(_turns(cells, found, known, LAST), palette)
 
@@ -99,24 +108,36 @@ def _turns(cells: Cells, light: Light, known: Floats, rounds: tuple[Round, ...])
     return light
 
 
-def _others(cells: Cells, light: Light) -> Floats:
-    """Colours (n, 3) that many cells have and no paint: where most of those lie together."""
+def _with_others(cells: Cells, light: Light, palette: Floats, flat: NDArray[np.bool_]) -> Floats:
+    """The palette, and colours that many cells have and no paint. Where one of those is flat and
+    near a paint that no cell has, it is that paint, faded.
+    """
     gain = basis(cells.u, cells.v, DEGREE) @ light.gain.T
     haze = basis(cells.u, cells.v, DEGREE) @ light.haze.T
-    _, weights = _assigned(cells, light, 0.05, 0.015)
-    left = np.round((cells.light - haze) / np.maximum(gain, 0.05), 6)[weights == 0]
-    found = []
-    while len(found) < OTHERS and len(left) > OTHER * len(cells.light):
-        box, counts = np.unique(np.floor(left / NEAR), axis=0, return_counts=True)
-        middle = (box[counts.argmax()] + 0.5) * NEAR
+    numbers, weights = _assigned(cells, light, 0.05, 0.01)
+    counts = np.bincount(numbers[weights > 0], minlength=len(palette))
+    none = weights == 0
+    left = np.round((cells.light - haze) / np.maximum(gain, 0.05), 6)[none]
+    flat = flat[none]
+    known = palette.copy()
+    others: list[Floats] = []
+    while len(others) < OTHERS and len(left) > OTHER * len(cells.light):
+        box, many = np.unique(np.floor(left / NEAR), axis=0, return_counts=True)
+        middle = (box[many.argmax()] + 0.5) * NEAR
         for _ in range(6):
             near = np.abs(left - middle).max(axis=1) < NEAR
             middle = np.median(left[near], axis=0) if near.any() else middle
         if near.sum() < OTHER * len(cells.light):
             break
-        found.append(middle)
-        left = left[np.abs(left - middle).max(axis=1) > 1.5 * NEAR]
-    return np.array(found).reshape(-1, 3)
+        away = np.abs(palette - middle).max(axis=1)
+        away[counts > FADING * near.sum()] = np.inf
+        if away.min() < FADED and flat[near].mean() > FLAT_PAINT:
+            known[int(away.argmin())] = middle
+        else:
+            others.append(middle)
+        kept = np.abs(left - middle).max(axis=1) > 1.5 * NEAR
+        left, flat = left[kept], flat[kept]
+    return np.vstack([known, *others])
 
 
 def _level(light: Light, palette: Floats) -> Light:
@@ -137,7 +158,7 @@ def _level(light: Light, palette: Floats) -> Light:
     paints[: len(palette)][light.cells[: len(palette)] == 0] = palette[
         light.cells[: len(palette)] == 0
     ]
-    return replace(light, gain=gain, haze=haze, paints=paints)
+    return replace(light, gain=gain.round(7), haze=haze.round(7), paints=paints.round(7))
 
 
 def _start(palette: Floats, exposure: float, tint: tuple[float, ...], haze: float) -> Light:
@@ -205,8 +226,7 @@ def _lit(
     for_haze = basis(cells.u, cells.v, degrees[1])
     members = for_gain.shape[1]
     gain, haze = np.zeros_like(light.gain), np.zeros_like(light.haze)
-    prior = BENT * weights.sum() * np.ones(members + for_haze.shape[1])
-    prior[0] = prior[members] = 1e-6 * weights.sum()
+    prior = (BENT * weights.sum() + 1e-9) * np.ones(members + for_haze.shape[1])
     for band in range(3):
         design = np.hstack([for_gain * light.paints[numbers, band][:, None], for_haze])
         towards = np.zeros(design.shape[1])
@@ -224,12 +244,12 @@ def _painted(
     haze = basis(cells.u, cells.v, DEGREE) @ light.haze.T
     paints = np.empty_like(palette)
     colours = len(palette)
-    held = HELD * weights.sum()
+    held = HELD * weights.sum() + 1e-9
     for band in range(3):
         pull = weights * gain[:, band]
         above = np.bincount(numbers, pull * (cells.light[:, band] - haze[:, band]), colours)
         below = np.bincount(numbers, pull * gain[:, band], colours)
-        even = float(np.median(gain[:, band])) ** 2
+        even = max(float(np.median(gain[:, band])) ** 2, 1e-4)
         paints[:, band] = (above + held * even * palette[:, band]) / (below + held * even)
     counts = np.bincount(numbers[weights > 0.25], minlength=colours)
-    return replace(light, paints=np.round(np.maximum(paints, 0), 7), cells=counts)
+    return replace(light, paints=np.clip(paints, 0, None).round(7), cells=counts)

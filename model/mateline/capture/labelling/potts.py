@@ -31,8 +31,7 @@ PRIMAL, DUAL = 0.25, 0.48  # steps: their product has to stay below 1/8
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Net:
-    """Cells (n,) of a grid and their neighbours: places in the list, n itself where there is none.
-    """
+    """Cells (n,) of a grid and their neighbours: places in the list, n for none."""
 
     right: Ints
     left: Ints
@@ -45,56 +44,66 @@ def net_of(asked: Bools) -> Net:
     count = int(asked.sum())
     number = np.full((asked.shape[0] + 2, asked.shape[1] + 2), count, dtype=np.int64)
     number[1:-1, 1:-1][asked] = np.arange(count)
-    middle = number[1:-1, 1:-1]
     around = (number[1:-1, 2:], number[1:-1, :-2], number[2:, 1:-1], number[:-2, 1:-1])
     return Net(*(each[asked] for each in around))
 
 
 def projected(values: Floats) -> Floats:
-    """The nearest point of the simplex to each row: none below 0, and they sum to 1."""
-    ordered = -np.sort(-values, axis=1)
-    above = np.cumsum(ordered, axis=1) - 1
-    steps = np.arange(1, values.shape[1] + 1, dtype=np.float32)
-    last = (ordered * steps > above).sum(axis=1) - 1
-    shift = np.take_along_axis(above, last[:, None], axis=1)[:, 0] / (last + 1)
-    return np.maximum(values - shift[:, None].astype(np.float32), 0)
+    """The nearest point of the simplex to each column (labels, n): none below 0, summing to 1."""
+    ordered = _descending(values)
+    total = np.zeros_like(values[0])
+    shift = np.full_like(values[0], -np.inf)
+    for count, each in enumerate(ordered, 1):
+        total += each
+        # the shift that the first `count` ask for is largest for those that stay above 0
+        np.maximum(shift, (total - 1) * np.float32(1 / count), out=shift)
+    nearest: Floats = np.maximum(values - shift, 0)
+    return nearest
 
 
-def shortest(
-    net: Net, start: Floats, known: Bools, weight: Floats, turns: int
-) -> Floats:
-    """How much each cell is of each label (n, labels), from `start` on, after `turns`.
+def _descending(values: Floats) -> list[Floats]:
+    """The rows, sorted column by column: each pair of neighbours swapped, as often as there are
+    rows (Knuth, The art of computer programming 3, 5.3.4: odd-even transposition).
+    """
+    rows = list(values)
+    for turn in range(len(rows)):
+        for at in range(turn % 2, len(rows) - 1, 2):
+            rows[at], rows[at + 1] = (
+                np.maximum(rows[at], rows[at + 1]),
+                np.minimum(rows[at], rows[at + 1]),
+            )
+    return rows
+
+
+def shortest(net: Net, start: Floats, known: Bools, weight: Floats, turns: int) -> Floats:
+    """How much each cell is of each label (labels, n), from `start` on, after `turns`.
 
     A border costs `weight` (n,) for a cell of length. Cells that are `known` keep their start.
     """
-    count = len(start)
+    labels, count = start.shape
     share = start.copy()
-    ahead = np.vstack([share, np.zeros((1, share.shape[1]), np.float32)])
-    across, along = (np.zeros((count + 1, share.shape[1]), np.float32) for _ in range(2))
-    open_right = (net.right < count)[:, None]
-    open_down = (net.down < count)[:, None]
-    right, down = np.minimum(net.right, count), np.minimum(net.down, count)
-    limit = (weight / 2)[:, None].astype(np.float32)
-    free = ~known
-    primal, dual = np.float32(PRIMAL), np.float32(DUAL)
+    ahead = np.zeros((labels, count + 1), np.float32)
+    ahead[:, :-1] = share
+    across, along = (np.zeros((labels, count + 1), np.float32) for _ in range(2))
+    open_right = (net.right < count).astype(np.float32) * np.float32(DUAL)
+    open_down = (net.down < count).astype(np.float32) * np.float32(DUAL)
+    limit = (weight / 2).astype(np.float32)
+    step = np.float32(PRIMAL) * (~known).astype(np.float32)
     for _ in range(turns):
-        here = ahead[:-1]
-        gx = np.where(open_right, np.take(ahead, right, axis=0) - here, 0)
-        gy = np.where(open_down, np.take(ahead, down, axis=0) - here, 0)
-        gx *= dual
-        gx += across[:-1]
-        gy *= dual
-        gy += along[:-1]
-        size = np.sqrt(gx * gx + gy * gy)
-        size = np.maximum(size, limit)
-        size = limit / size
-        across[:-1] = gx * size
-        along[:-1] = gy * size
-        spread = across[:-1] - np.take(across, net.left, axis=0)
-        spread += along[:-1]
-        spread -= np.take(along, net.up, axis=0)
-        new = share + primal * spread
-        new = np.where(free[:, None], projected(new), start)
-        ahead[:-1] = 2 * new - share
+        spread = np.empty_like(share)
+        for label in range(labels):
+            here, x, y = ahead[label], across[label], along[label]
+            x[:-1] += (here[net.right] - here[:-1]) * open_right
+            y[:-1] += (here[net.down] - here[:-1]) * open_down
+            size = np.sqrt(x[:-1] * x[:-1] + y[:-1] * y[:-1])
+            size = limit / np.maximum(size, limit)
+            x[:-1] *= size
+            y[:-1] *= size
+            spread[label] = x[:-1] - x[net.left]
+            spread[label] += y[:-1] - y[net.up]
+        spread *= step
+        spread += share
+        new = projected(spread)
+        ahead[:, :-1] = 2 * new - share
         share = new
     return share

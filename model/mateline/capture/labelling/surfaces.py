@@ -44,12 +44,17 @@ def spread(shares: Floats, degree: int, u: Floats, v: Floats) -> NDArray[np.floa
     return field
 
 
-def least(design: Floats, values: Floats, weights: Floats, prior: Floats, towards: Floats) -> Floats:
+def least(
+    design: Floats, values: Floats, weights: Floats, prior: Floats, towards: Floats
+) -> Floats:
     """Coefficients that minimise weights (design x - values)² + prior (x - towards)²."""
     weighted = design * weights[:, None]
     matrix = weighted.T @ design + np.diag(prior)
-    solved: Floats = np.linalg.solve(matrix, weighted.T @ values + prior * towards)
-    return np.round(solved, DIGITS)
+    solved: Floats = np.asarray(
+        np.linalg.solve(matrix, weighted.T @ values + prior * towards), dtype=np.float64
+    )
+    rounded: Floats = np.round(solved, DIGITS)
+    return rounded
 
 
 def _chebyshev(u: Floats, degree: int) -> list[Floats]:
