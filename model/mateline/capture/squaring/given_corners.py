@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.capture.squaring.outline import Outline
+    from mateline.capture.squaring.sights import PointSight
     from mateline.capture.squaring.view import View
 
     Floats = NDArray[np.float64]
@@ -35,8 +36,10 @@ def view_of_corners(
     corners: Sequence[tuple[float, float] | None],
     outline: Outline,
     size: tuple[int, int],
+    points: Sequence[PointSight] = (),
 ) -> View:
-    """The first view of a face whose corners are at these pixels, column and row.
+    """The first view of a face whose corners are at these pixels, column and row; other `points`
+    of the face help where the picture shows few corners.
 
     Raises InputError.
     """
@@ -50,18 +53,23 @@ def view_of_corners(
             " picture.",
         )  # fmt: skip
     given = [at for at, corner in enumerate(corners) if corner is not None]
-    if len(given) < 4:
+    if len(given) + len(points) < 4:
         raise InputError(
-            file, "corners", f"Only {len(given)} corners are given.",
-            "Give four at least; a photo that shows fewer can't be squared.",
+            file, "corners", f"Only {len(given)} corners and {len(points)} points are given.",
+            "Give four at least of both together; a photo that shows fewer can't be squared.",
         )  # fmt: skip
-    pixels = np.array([corner for corner in corners if corner is not None], dtype=np.float64)
-    places = outline.corners[given]
+    pixels = np.array(
+        [corner for corner in corners if corner is not None] + [each.pixel for each in points],
+        dtype=np.float64,
+    )
+    places = np.vstack([outline.corners[given], *(np.array([each.place]) for each in points)])
     view, left = view_from(places, pixels, size, CLICK)
     if left <= LEFT * max(size) and upright(view):
         return view
     if len(given) == len(outline):
-        _tell_order(file, pixels, outline, size, left if upright(view) else math.inf)
+        _tell_order(
+            file, pixels[: len(outline)], outline, size, left if upright(view) else math.inf
+        )
     raise InputError(
         file, "corners",
         f"The corners do not fit the outline of {outline.face}: no camera sees it so"

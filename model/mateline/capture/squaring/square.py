@@ -34,8 +34,8 @@ if TYPE_CHECKING:
     from mateline.capture.squaring.outline import Outline
     from mateline.capture.squaring.view import View
 
-# px within which edges are looked for, and the softness of the adjustment, round by round
-PASSES = ((24.0, 4.0), (10.0, 1.0), (5.0, 0.3), (3.0, 0.1))
+# px within which edges are looked for, and how soft and stiff the adjustment is, round by round
+PASSES = ((24.0, 4.0, 6.0), (12.0, 1.5, 3.0), (6.0, 0.5, 1.0), (4.0, 0.2, 1.0), (3.0, 0.1, 1.0))
 LAST = 3.0
 FIRST_BLUR = 1.0
 MOST_BLUR = 3.0  # px, sigma: a step is then eight pixels wide
@@ -43,7 +43,7 @@ GREY = 0.004  # linear: bands of a photo in grey differ by no more
 MUCH = 5.0  # mm: a face whose worst error is more than that is not squared
 SHOWN = 0.5  # share of an edge that the photo must show, or it is said
 NEAR = 0.8  # mm within which a place is on the outline
-FITTING = 0.5  # share of the outline that must be
+FITTING = 0.65  # share of the outline that must be
 BETTER = 0.15  # by which another face's outline must fit better to be named
 ADVISED = 0.3  # mm: worst errors beyond which it is said what to measure next
 
@@ -115,14 +115,16 @@ def sight(
 ) -> Sighted:
     """The view of a photo, solved. Raises InputError for what can't be squared."""
     _refuse_grey(picture)
+    known = sights.from_middles()
     rows, columns = picture.light.shape[:2]
     if corners is not None:
         middles = [None if each is None else (each[0] - 0.5, each[1] - 0.5) for each in corners]
-        first = view_of_corners(picture.file, middles, outline, (columns, rows))
+        size = (columns, rows)
+        first = view_of_corners(picture.file, middles, outline, size, known.points)
     else:
         first = _found(picture, outline, others)
     splines = splined(picture.file, picture.light)
-    sighted = _solved(splines, outline, first, sights.from_middles())
+    sighted = _solved(splines, outline, first, known)
     _refuse_blurred(sighted)
     _refuse_misfit(sighted, picture, others)
     _refuse_little(sighted)
@@ -149,11 +151,13 @@ def grid_for(sighted: Sighted, pitch: float | None) -> Grid:
 def told(sighted: Sighted, grid: Grid) -> Squared:
     """What is told of a photo laid flat on a grid."""
     view, outline = sighted.solved.view, sighted.outline
-    errors = expected(view, sighted.solved.covariance, outline)
+    errors = expected(view, sighted.solved.covariance, outline, sighted.picture.size)
     corners = tuple(
         (round(x, 2), round(y, 2)) for x, y in (pixels_of(view, outline.corners) + 0.5).tolist()
     )
-    advice = next_reading(sighted.solved, outline) if errors.worst > ADVISED else None
+    advice = None
+    if errors.worst > ADVISED:
+        advice = next_reading(sighted.solved, outline, sighted.picture.size)
     return Squared(
         sighted.picture.file, outline.face, grid.pitch,
         round(1 / density_of(view, outline), 4), errors,
@@ -186,11 +190,11 @@ def _solved(picture: Splined, outline: Outline, first: View, sights: Sights) -> 
     now = started(first, outline)
     blur = FIRST_BLUR
     try:
-        for reach, softness in PASSES:
+        for reach, softness, stiffness in PASSES:
             places = edge_places(picture, outline, now.corners(outline), now.view, reach, blur)
             seen = Observed(places, sights, picture.size)
-            now = adjusted(now, outline, seen, softness=softness)
-            if softness <= 1.0:
+            now = adjusted(now, outline, seen, softness=softness, stiffness=stiffness)
+            if softness <= 0.5:
                 blur = blur_of(picture, outline, now.corners(outline), now.view, 2.0)
         places = edge_places(picture, outline, now.corners(outline), now.view, LAST, blur)
         now = adjusted(now, outline, Observed(places, sights, picture.size))
@@ -272,14 +276,14 @@ def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]
 
 def _refuse_little(sighted: Sighted) -> None:
     outline = sighted.outline
-    errors = expected(sighted.solved.view, sighted.solved.covariance, outline)
+    errors = expected(sighted.solved.view, sighted.solved.covariance, outline, sighted.picture.size)
     if errors.worst <= MUCH:
         return
     names = _outside(outline, shares_in(sighted.picture, outline, sighted.solved))
     why = f" Outside the picture: {names}." if names else ""
     unused = ", ".join(each.edge for each in sighted.edges if not each.used)
     why += f" Not to be used: {unused}." if unused else ""
-    advice = next_reading(sighted.solved, outline)
+    advice = next_reading(sighted.solved, outline, sighted.picture.size)
     raise InputError(
         sighted.picture.file, outline.face,
         f"The photo shows too little of the outline: places would be wrong by {errors.worst:.0f} mm"
