@@ -31,7 +31,7 @@ TAPED = 0.3  # mm: deviation of a further reading by tape, taken with care
 HELPS = 0.9  # of the worst error: what a reading must bring it below to be worth its while
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Expected:
     """Errors to expect, mm: over the face (rms), the worst and where (face frame)."""
 

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 FRONT = ((1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, -1.0))  # square on: y up, rows run down
-LEANS = (-0.45, 0.0, 0.45)  # radians: turns and tilts that are tried first
+LEANS = (0.0, -0.45, 0.45)  # radians: turns and tilts that are tried first
+GOOD = 4.0  # cost for each place below which no other lean is tried
 ROUNDS = 25
 SETTLED = 1e-4  # share of the cost that a round must win, or it is the last
 LENS = 100.0  # times better known than it is: a few places are no news of a lens
@@ -41,6 +42,8 @@ def view_from(
             cost, view, left = _fitted(view, places, pixels, size, spread)
             if best is None or round(cost, 6) < round(best[0], 6):
                 best = (cost, view, left)
+            if cost < GOOD * len(places):
+                return view, left
     if best is None:
         raise ValueError("nothing was tried")
     return best[1], best[2]
