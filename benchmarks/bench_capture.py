@@ -10,10 +10,14 @@ through the photo), and the peak of memory.
 
 import argparse
 import resource
+import sys
 import time
+from pathlib import Path
 
 import numpy as np
 import shapely
+
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
 
 from mateline.capture.picture import Picture, decoded
 from mateline.capture.squaring.flat import laid_flat

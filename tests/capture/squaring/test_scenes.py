@@ -1,4 +1,4 @@
-"""Photos of twelve megapixels squared, easy and hard ones, and edges that are not what they seem."""
+"""Photos of twelve megapixels squared, easy and hard, and edges that are not what they seem."""
 
 import numpy as np
 import pytest

@@ -5,10 +5,10 @@ import pytest
 from scipy import ndimage
 
 from mateline.capture.picture import Picture
+from mateline.capture.squaring.flat import laid_flat
 from mateline.capture.squaring.outline import outline_of
 from mateline.capture.squaring.sights import DistanceSight, PointSight, Sights
-from mateline.capture.squaring.flat import laid_flat
-from mateline.capture.squaring.square import grid_for, sight, squared, told
+from mateline.capture.squaring.square import grid_for, sight, told
 from mateline.errors import InputError
 from scenes.cases import small
 from scenes.design import upright

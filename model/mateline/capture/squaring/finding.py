@@ -289,7 +289,9 @@ def _pixels_at(
     places: Floats, rows: int, columns: int
 ) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.bool_]]:
     """Columns and rows of the pixels at places, and whether these are in the picture."""
-    near = np.round(places).astype(np.int64)
+    # a view gone astray has places nowhere, or very far away
+    far = 10.0 * (rows + columns)
+    near = np.round(np.clip(np.nan_to_num(places, nan=-far), -far, far)).astype(np.int64)
     column, row = near[..., 0], near[..., 1]
     inside = (column >= 0) & (row >= 0) & (column < columns) & (row < rows)
     return np.clip(column, 0, columns - 1), np.clip(row, 0, rows - 1), inside

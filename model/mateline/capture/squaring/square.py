@@ -212,7 +212,7 @@ def _notes(sighted: Sighted) -> tuple[str, ...]:
     shown = shares_in(sighted.picture, sighted.outline, sighted.solved)
     names = _outside(sighted.outline, shown)
     if names:
-        notes.append(f"The photo shows only a part of the face: {names} lie outside it.")
+        notes.append(f"The photo shows only a part of the face; outside it: {names}.")
     return tuple(notes)
 
 
