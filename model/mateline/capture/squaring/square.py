@@ -35,7 +35,11 @@ if TYPE_CHECKING:
     from mateline.capture.squaring.view import View
 
 # px within which edges are looked for, and how soft and stiff the adjustment is, round by round
-PASSES = ((24.0, 4.0, 6.0), (12.0, 1.5, 3.0), (6.0, 0.5, 1.0), (4.0, 0.2, 1.0), (3.0, 0.1, 1.0))
+STIFF = ((24.0, 4.0, 6.0), (12.0, 1.5, 3.0), (6.0, 0.5, 1.0), (4.0, 0.2, 1.0), (3.0, 0.1, 1.0))
+FREE = ((24.0, 4.0, 1.0), (10.0, 1.0, 1.0), (5.0, 0.3, 1.0), (3.0, 0.1, 1.0))
+WELL = (
+    0.9  # share of the outline that fits where a solution is right; below, the other way is tried
+)
 LAST = 3.0
 FIRST_BLUR = 1.0
 MOST_BLUR = 3.0  # px, sigma: a step is then eight pixels wide
@@ -43,14 +47,16 @@ GREY = 0.004  # linear: bands of a photo in grey differ by no more
 MUCH = 5.0  # mm: a face whose worst error is more than that is not squared
 SHOWN = 0.5  # share of an edge that the photo must show, or it is said
 NEAR = 0.8  # mm within which a place is on the outline
-FITTING = 0.65  # share of the outline that must be
+FITTING = 0.75  # share of the outline that must be
 BETTER = 0.15  # by which another face's outline must fit better to be named
 ADVISED = 0.3  # mm: worst errors beyond which it is said what to measure next
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sighted:
-    """A photo whose view is solved: what laying it flat needs, and what is told of it."""
+    """A photo whose view is solved: what laying it flat needs, and what is told of it. `fit` is the
+    share of the outline that the photo has an edge at.
+    """
 
     picture: Splined
     outline: Outline
@@ -59,6 +65,7 @@ class Sighted:
     edges: tuple[EdgeUse, ...]
     blur: float
     sights: Sights
+    fit: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,10 +194,34 @@ def _found(picture: Picture, outline: Outline, others: Sequence[Outline]) -> Vie
 
 
 def _solved(picture: Splined, outline: Outline, first: View, sights: Sights) -> Sighted:
+    """The better of two ways: the lens held until edges are near, or free from the start.
+
+    A photo of a part of the face needs the one, a lens that bends much the other.
+    """
+    ways: list[Sighted] = []
+    faults: list[InputError] = []
+    for passes in (STIFF, FREE):
+        try:
+            ways.append(_adjusted(picture, outline, first, sights, passes))
+        except InputError as loose:
+            faults.append(loose)
+            continue
+        if ways[-1].fit >= WELL:
+            break
+    if not ways:
+        raise faults[0]
+    return max(ways, key=lambda each: each.fit)
+
+
+def _adjusted(
+    picture: Splined, outline: Outline, first: View, sights: Sights,
+    passes: tuple[tuple[float, float, float], ...],
+) -> Sighted:  # fmt: skip
+    """One way through the rounds. Raises InputError where nothing holds the view."""
     now = started(first, outline)
     blur = FIRST_BLUR
     try:
-        for reach, softness, stiffness in PASSES:
+        for reach, softness, stiffness in passes:
             places = edge_places(picture, outline, now.corners(outline), now.view, reach, blur)
             seen = Observed(places, sights, picture.size)
             now = adjusted(now, outline, seen, softness=softness, stiffness=stiffness)
@@ -204,13 +235,19 @@ def _solved(picture: Splined, outline: Outline, first: View, sights: Sights) -> 
             picture.file, outline.face, "The photo's edges do not hold the view of the face.",
             "Give `corners` that are right to a few pixels, or take another photo.",
         ) from loose  # fmt: skip
-    return Sighted(picture, outline, now, places, edges, blur, sights)
+    fit = fits(picture, outline, now, min(blur, BLURS[-1]), NEAR)
+    return Sighted(picture, outline, now, places, edges, blur, sights, fit)
 
 
 def _notes(sighted: Sighted) -> tuple[str, ...]:
     notes = [f"Edge {each.edge}: {each.why}." for each in sighted.edges if each.why]
     shown = shares_in(sighted.picture, sighted.outline, sighted.solved)
     names = _outside(sighted.outline, shown)
+    if sighted.fit < WELL:
+        notes.append(
+            f"Only {sighted.fit:.0%} of the outline has an edge within {NEAR} mm: look at the"
+            " squared picture."
+        )
     if names:
         notes.append(f"The photo shows only a part of the face; outside it: {names}.")
     return tuple(notes)
@@ -246,7 +283,7 @@ def _refuse_blurred(sighted: Sighted) -> None:
 
 def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]) -> None:
     outline = sighted.outline
-    fit = fits(sighted.picture, outline, sighted.solved, min(sighted.blur, BLURS[-1]), NEAR)
+    fit = sighted.fit
     if fit >= FITTING:
         return
     for other in others:
@@ -259,7 +296,7 @@ def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]
             rival = _solved(sighted.picture, other, first.view, Sights())
         except InputError:
             continue
-        if fits(rival.picture, other, rival.solved, rival.blur, NEAR) > fit + BETTER:
+        if rival.fit > fit + BETTER:
             raise InputError(
                 sighted.picture.file, outline.face,
                 f"The photo fits the outline of {other.face} better than that of {outline.face}.",
