@@ -19,8 +19,8 @@ from mateline.capture.squaring.edge_places import BLURS, EdgePlaces, blur_of, ed
 from mateline.capture.squaring.edges_used import EdgeUse, fits, settled_edges, shares_in
 from mateline.capture.squaring.error_map import Expected, expected, next_reading
 from mateline.capture.squaring.finding import found
+from mateline.capture.squaring.first_view import view_of_corners
 from mateline.capture.squaring.flat import density_of, grid_of, laid_flat, pitch_of
-from mateline.capture.squaring.given_corners import view_of_corners
 from mateline.capture.squaring.sights import Sights
 from mateline.capture.squaring.splines import Splined, splined
 from mateline.capture.squaring.view import pixels_of
