@@ -36,6 +36,7 @@ LENS = 100.0  # times better known than it is: a few places are no news of a len
 CLICK = 5.0  # px: how well corners are pointed at, a lens that is not known yet left aside
 LEFT = 0.03  # share of the longer side that a lens may leave of corners
 CLEARLY = 0.5  # of what is left in the order given: another order that leaves less is meant
+CLEAR = 0.008  # of the longer side: an order that leaves no more is the one
 LEANING = math.radians(40)  # that a face may be turned by in the picture
 
 
@@ -188,6 +189,10 @@ def _tell_order(
             view, rest = view_from(outline.corners[order], pixels, size, CLICK)
             if upright(view) and (best is None or round(rest, 3) < best[0]):
                 best = (round(rest, 3), start, backwards)
+            if best is not None and best[0] < CLEAR * max(size):
+                break
+        if best is not None and best[0] < CLEAR * max(size):
+            break
     if best is None or best[0] > min(CLEARLY * left, LEFT * max(size)):
         return
     _, start, backwards = best
