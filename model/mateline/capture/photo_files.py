@@ -51,6 +51,8 @@ def read_picture(path: Path, *, root: Path) -> Picture:
             warnings.simplefilter("ignore")  # of bombs: pixels are counted below
             with Image.open(path, formats=_formats()) as image:
                 _counted(image, file)
+                if image.format == "HEIF":
+                    _refuse_cut(path)
                 return _picture(image, file)
     except Image.DecompressionBombError:
         raise InputError(
@@ -140,6 +142,29 @@ def _counted(image: Image.Image, file: str) -> None:
             file, "", "The picture is in the inks of a press (CMYK), not in red, green and blue.",
             "Save it as RGB.",
         )  # fmt: skip
+
+
+def _refuse_cut(path: Path) -> None:
+    """Raise EOFError for a HEIC whose last box ends beyond the file.
+
+    The library would fill with black what is missing. Source: ISO 14496-12:2015, 4.2: a box starts
+    with its size, four bytes; 1 says that eight bytes after its name have it, 0 that it is last.
+    """
+    size, at = path.stat().st_size, 0
+    with path.open("rb") as file:
+        while at < size:
+            file.seek(at)
+            head = file.read(16)
+            if len(head) < 8:
+                raise EOFError("its last box has no head")
+            (long,) = struct.unpack(">I", head[:4])
+            if long == 0:
+                return
+            if long == 1 and len(head) == 16:
+                (long,) = struct.unpack(">Q", head[8:])
+            if long < 8 or at + long > size:
+                raise EOFError("its last box ends beyond the file")
+            at += long
 
 
 def _picture(image: Image.Image, file: str) -> Picture:

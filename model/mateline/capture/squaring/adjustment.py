@@ -59,8 +59,8 @@ class Solved:
     """A view with the outline it was solved with: `modes` (m,) of the corners, `bows` mm at the
     middle of edges, outwards. `covariance` of view, modes and bows together. `scales` and
     `sharing` of each edge: how many times a place's own deviation it is off, and how many places
-    count as one; `softness` px: the least deviation that places are given. `left` (edge by edge)
-    are px between place and model, `counted` their weights.
+    count as one; `softness` px: the least deviation that places are given; `stiffness` of camera
+    and lens. `left` (edge by edge) are px between place and model, `counted` their weights.
     """
 
     view: View
@@ -70,6 +70,7 @@ class Solved:
     scales: Floats
     sharing: Floats
     softness: float = 0.0
+    stiffness: float = 1.0
     left: tuple[Floats, ...] = ()
     counted: tuple[Floats, ...] = ()
 
@@ -95,15 +96,17 @@ def adjusted(
     *,
     bowed: tuple[int, ...] = (),
     softness: float = 0.0,
+    stiffness: float = 1.0,
 ) -> Solved:
     """`solved` fitted to what was `observed`, with a bow for each edge of `bowed`. Places farther
-    off than about five times `softness` px and their deviation count nothing.
+    off than about five times `softness` px and their deviation count nothing. Camera and lens are
+    taken as known `stiffness` times better than they are, while places are not to be trusted yet.
 
     Raises numpy.linalg.LinAlgError where nothing holds the view.
     """
     known = dict(solved.bows)
     bows = tuple((edge, known.get(edge, 0.0)) for edge in bowed)
-    now = replace(solved, bows=bows, softness=softness)
+    now = replace(solved, bows=bows, softness=softness, stiffness=stiffness)
     ways = modes(outline)
     for _ in range(ROUNDS):
         now = _round(now, outline, ways, observed)
@@ -142,7 +145,7 @@ def equations(
     now: Solved, outline: Outline, ways: Floats, observed: Observed
 ) -> tuple[Floats, Floats]:
     """Normal equations of view, modes and bows about where they are now."""
-    prior, off = beforehand(now.view, observed.size)
+    prior, off = beforehand(now.view, observed.size, now.stiffness, now.stiffness)
     count = UNKNOWNS + len(now.modes) + len(now.bows)
     normal = np.zeros((count, count))
     pull = np.zeros(count)

@@ -98,11 +98,14 @@ def shares_in(picture: Splined, outline: Outline, solved: Solved) -> Floats:
 def fits(
     picture: Splined, outline: Outline, solved: Solved, blur: float, tolerance: float
 ) -> float:
-    """Share of the outline that the photo has within `tolerance` mm of the model, 0 to 1."""
+    """Share of the outline that the photo has within `tolerance` mm of the model, 0 to 1.
+
+    Of what it shows of the outline: edges beyond the picture say nothing.
+    """
     density = _densities(outline, solved)
     reach = max(4.0, 2.5 * tolerance * float(np.median(density)))
     places = edge_places(picture, outline, solved.corners(outline), solved.view, reach, blur)
-    long = lengths(outline)
+    long = lengths(outline) * shares_in(picture, outline, solved)
     total = 0.0
     for edge, each in enumerate(places):
         if each.looked_at:
@@ -112,7 +115,7 @@ def fits(
             off = np.abs(((each.pixels - model) * each.normals).sum(axis=1))
             near = int((off < tolerance * density[edge]).sum())
             total += float(long[edge]) * near / each.looked_at
-    return round(total / float(long.sum()), 4)
+    return round(total / max(float(long.sum()), 1e-9), 4)
 
 
 def _densities(outline: Outline, solved: Solved) -> Floats:

@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 
 from mateline.capture.squaring.outline import modes
-from mateline.capture.squaring.view import UNKNOWNS, slopes
+from mateline.capture.squaring.view import UNKNOWNS, pixels_of, slopes
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,7 +31,7 @@ TAPED = 0.3  # mm: deviation of a further reading by tape, taken with care
 HELPS = 0.9  # of the worst error: what a reading must bring it below to be worth its while
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Expected:
     """Errors to expect, mm: over the face (rms), the worst and where (face frame)."""
 
@@ -40,8 +40,10 @@ class Expected:
     worst_at: tuple[float, float]
 
 
-def spots_of(outline: Outline) -> Floats:
-    """Places (n, 2), mm, over the face: a grid inside the outline, and its corners."""
+def spots_of(outline: Outline, view: View, size: tuple[int, int]) -> Floats:
+    """Places (n, 2), mm, over what the picture shows of the face: a grid inside the outline, and
+    corners.
+    """
     area = shapely.Polygon(outline.ring)
     left, low, right, high = area.bounds
     step = max(right - left, high - low) / ACROSS
@@ -49,7 +51,10 @@ def spots_of(outline: Outline) -> Floats:
     y = np.arange(low + step / 2, high, step)
     grid = np.column_stack([each.ravel() for each in np.meshgrid(x, y)])
     inside = shapely.contains_xy(area, grid[:, 0], grid[:, 1])
-    return np.vstack([grid[inside], outline.corners])
+    spots = np.vstack([grid[inside], outline.corners])
+    column, row = pixels_of(view, spots).T
+    shown = (column >= 0) & (row >= 0) & (column < size[0]) & (row < size[1])
+    return spots[shown] if shown.any() else spots
 
 
 def pulls(view: View, spots: Floats) -> Floats:
@@ -73,22 +78,21 @@ def errors_at(view: View, covariance: Floats, spots: Floats) -> Floats:
     return np.sqrt(np.maximum(spread, 0.0))
 
 
-def expected(view: View, covariance: Floats, outline: Outline) -> Expected:
-    """The errors of a face."""
-    spots = spots_of(outline)
+def expected(view: View, covariance: Floats, outline: Outline, size: tuple[int, int]) -> Expected:
+    """The errors of what a picture of `size`, columns and rows, shows of a face."""
+    spots = spots_of(outline, view, size)
     errors = np.round(errors_at(view, covariance, spots), 4)
-    inner = errors[: len(spots) - len(outline)]
-    rms = float(np.sqrt((inner * inner).mean())) if len(inner) else float(errors.max())
+    rms = float(np.sqrt((errors * errors).mean()))
     at = int(np.argmax(errors))
     x, y = spots[at].tolist()
     return Expected(round(rms, 4), float(errors[at]), (round(x, 1), round(y, 1)))
 
 
-def next_reading(solved: Solved, outline: Outline) -> str | None:
+def next_reading(solved: Solved, outline: Outline, size: tuple[int, int]) -> str | None:
     """What to measure next, in words; None if no one reading would bring the worst error down by a
     tenth.
     """
-    spots = spots_of(outline)
+    spots = spots_of(outline, solved.view, size)
     before = float(errors_at(solved.view, solved.covariance, spots).max())
     found: list[tuple[float, str]] = []
     for words, row, deviation in _readings(solved, outline, spots):

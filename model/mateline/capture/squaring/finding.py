@@ -44,7 +44,7 @@ LEAST_AREA, MOST_AREA = 0.04, 1.1  # of the picture
 STRETCHED = 1.9  # times as large in one place or direction as in another
 CHUNK = 2000  # of them that are scored at once
 FITTED = 6  # of the best that are fitted by their edges
-PASSES = ((5.0, 2.0), (3.0, 0.7), (2.0, 0.4))  # px and softness of fits in the small picture
+PASSES = ((5.0, 2.0, 6.0), (3.0, 0.7, 3.0), (2.0, 0.4, 1.5))  # px, softness, stiffness of fits
 BLUR = 0.65  # px, of a picture that was made smaller
 FOUND = 0.40  # of what a perfect outline scores
 LARGER = 0.93  # of the best score: the larger of two alike is the board, not a line painted in it
@@ -289,7 +289,9 @@ def _pixels_at(
     places: Floats, rows: int, columns: int
 ) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.bool_]]:
     """Columns and rows of the pixels at places, and whether these are in the picture."""
-    near = np.round(places).astype(np.int64)
+    # a view gone astray has places nowhere, or very far away
+    far = 10.0 * (rows + columns)
+    near = np.round(np.clip(np.nan_to_num(places, nan=-far), -far, far)).astype(np.int64)
     column, row = near[..., 0], near[..., 1]
     inside = (column >= 0) & (row >= 0) & (column < columns) & (row < rows)
     return np.clip(column, 0, columns - 1), np.clip(row, 0, rows - 1), inside
@@ -309,10 +311,11 @@ def _fitted(
         return None
     now = started(view, outline)
     best = (_score_of(now.view, outline, changes), now.view)
-    for reach, softness in PASSES:
+    for reach, softness, stiffness in PASSES:
         places = edge_places(picture, outline, now.corners(outline), now.view, reach, BLUR)
+        seen = Observed(places, Sights(), size)
         try:
-            now = adjusted(now, outline, Observed(places, Sights(), size), softness=softness)
+            now = adjusted(now, outline, seen, softness=softness, stiffness=stiffness)
         except np.linalg.LinAlgError:
             break
         score = _score_of(now.view, outline, changes)

@@ -79,17 +79,20 @@ class Sights:
         return Sights(points, distances)
 
 
-def beforehand(view: View, size: tuple[int, int], lens: float = 1.0) -> tuple[Floats, Floats]:
+def beforehand(
+    view: View, size: tuple[int, int], lens: float = 1.0, camera: float = 1.0
+) -> tuple[Floats, Floats]:
     """What is known of a camera, as five observations of the view's unknowns: how they hang on
-    these, (5, 11), and how far off the view is, (5,); both in standard deviations. The lens is
-    `lens` times as well known.
+    these, (5, 11), and how far off the view is, (5,); both in standard deviations. Taken as known
+    `lens` and `camera` (focal length and centre) times better than they are.
     """
     wide, high = size
     longer = max(size)
     spread = CENTRE_SPREAD * longer
     rows, off = np.zeros((5, 11)), np.zeros(5)
-    rows[0, 6] = 1 / FOCAL_SPREAD
-    off[0] = math.log(view.focal / (FOCAL * longer)) / FOCAL_SPREAD
+    spread = spread / camera
+    rows[0, 6] = camera / FOCAL_SPREAD
+    off[0] = math.log(view.focal / (FOCAL * longer)) * camera / FOCAL_SPREAD
     for axis, middle in ((0, (wide - 1) / 2), (1, (high - 1) / 2)):
         rows[1 + axis, 7 + axis] = 1 / spread
         off[1 + axis] = (view.centre[axis] - middle) / spread

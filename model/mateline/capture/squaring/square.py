@@ -19,8 +19,8 @@ from mateline.capture.squaring.edge_places import BLURS, EdgePlaces, blur_of, ed
 from mateline.capture.squaring.edges_used import EdgeUse, fits, settled_edges, shares_in
 from mateline.capture.squaring.error_map import Expected, expected, next_reading
 from mateline.capture.squaring.finding import found
+from mateline.capture.squaring.first_view import view_of_corners
 from mateline.capture.squaring.flat import density_of, grid_of, laid_flat, pitch_of
-from mateline.capture.squaring.given_corners import view_of_corners
 from mateline.capture.squaring.sights import Sights
 from mateline.capture.squaring.splines import Splined, splined
 from mateline.capture.squaring.view import pixels_of
@@ -34,8 +34,12 @@ if TYPE_CHECKING:
     from mateline.capture.squaring.outline import Outline
     from mateline.capture.squaring.view import View
 
-# px within which edges are looked for, and the softness of the adjustment, round by round
-PASSES = ((24.0, 4.0), (10.0, 1.0), (5.0, 0.3), (3.0, 0.1))
+# px within which edges are looked for, and how soft and stiff the adjustment is, round by round
+STIFF = ((24.0, 4.0, 6.0), (12.0, 1.5, 3.0), (6.0, 0.5, 1.0), (4.0, 0.2, 1.0), (3.0, 0.1, 1.0))
+FREE = ((24.0, 4.0, 1.0), (10.0, 1.0, 1.0), (5.0, 0.3, 1.0), (3.0, 0.1, 1.0))
+WELL = (
+    0.9  # share of the outline that fits where a solution is right; below, the other way is tried
+)
 LAST = 3.0
 FIRST_BLUR = 1.0
 MOST_BLUR = 3.0  # px, sigma: a step is then eight pixels wide
@@ -43,14 +47,16 @@ GREY = 0.004  # linear: bands of a photo in grey differ by no more
 MUCH = 5.0  # mm: a face whose worst error is more than that is not squared
 SHOWN = 0.5  # share of an edge that the photo must show, or it is said
 NEAR = 0.8  # mm within which a place is on the outline
-FITTING = 0.5  # share of the outline that must be
+FITTING = 0.75  # share of the outline that must be
 BETTER = 0.15  # by which another face's outline must fit better to be named
 ADVISED = 0.3  # mm: worst errors beyond which it is said what to measure next
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sighted:
-    """A photo whose view is solved: what laying it flat needs, and what is told of it."""
+    """A photo whose view is solved: what laying it flat needs, and what is told of it. `fit` is the
+    share of the outline that the photo has an edge at.
+    """
 
     picture: Splined
     outline: Outline
@@ -59,6 +65,7 @@ class Sighted:
     edges: tuple[EdgeUse, ...]
     blur: float
     sights: Sights
+    fit: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,14 +122,16 @@ def sight(
 ) -> Sighted:
     """The view of a photo, solved. Raises InputError for what can't be squared."""
     _refuse_grey(picture)
+    known = sights.from_middles()
     rows, columns = picture.light.shape[:2]
     if corners is not None:
         middles = [None if each is None else (each[0] - 0.5, each[1] - 0.5) for each in corners]
-        first = view_of_corners(picture.file, middles, outline, (columns, rows))
+        size = (columns, rows)
+        first = view_of_corners(picture.file, middles, outline, size, known.points)
     else:
         first = _found(picture, outline, others)
     splines = splined(picture.file, picture.light)
-    sighted = _solved(splines, outline, first, sights.from_middles())
+    sighted = _solved(splines, outline, first, known)
     _refuse_blurred(sighted)
     _refuse_misfit(sighted, picture, others)
     _refuse_little(sighted)
@@ -149,11 +158,13 @@ def grid_for(sighted: Sighted, pitch: float | None) -> Grid:
 def told(sighted: Sighted, grid: Grid) -> Squared:
     """What is told of a photo laid flat on a grid."""
     view, outline = sighted.solved.view, sighted.outline
-    errors = expected(view, sighted.solved.covariance, outline)
+    errors = expected(view, sighted.solved.covariance, outline, sighted.picture.size)
     corners = tuple(
         (round(x, 2), round(y, 2)) for x, y in (pixels_of(view, outline.corners) + 0.5).tolist()
     )
-    advice = next_reading(sighted.solved, outline) if errors.worst > ADVISED else None
+    advice = None
+    if errors.worst > ADVISED:
+        advice = next_reading(sighted.solved, outline, sighted.picture.size)
     return Squared(
         sighted.picture.file, outline.face, grid.pitch,
         round(1 / density_of(view, outline), 4), errors,
@@ -183,14 +194,38 @@ def _found(picture: Picture, outline: Outline, others: Sequence[Outline]) -> Vie
 
 
 def _solved(picture: Splined, outline: Outline, first: View, sights: Sights) -> Sighted:
+    """The better of two ways: the lens held until edges are near, or free from the start.
+
+    A photo of a part of the face needs the one, a lens that bends much the other.
+    """
+    ways: list[Sighted] = []
+    faults: list[InputError] = []
+    for passes in (STIFF, FREE):
+        try:
+            ways.append(_adjusted(picture, outline, first, sights, passes))
+        except InputError as loose:
+            faults.append(loose)
+            continue
+        if ways[-1].fit >= WELL:
+            break
+    if not ways:
+        raise faults[0]
+    return max(ways, key=lambda each: each.fit)
+
+
+def _adjusted(
+    picture: Splined, outline: Outline, first: View, sights: Sights,
+    passes: tuple[tuple[float, float, float], ...],
+) -> Sighted:  # fmt: skip
+    """One way through the rounds. Raises InputError where nothing holds the view."""
     now = started(first, outline)
     blur = FIRST_BLUR
     try:
-        for reach, softness in PASSES:
+        for reach, softness, stiffness in passes:
             places = edge_places(picture, outline, now.corners(outline), now.view, reach, blur)
             seen = Observed(places, sights, picture.size)
-            now = adjusted(now, outline, seen, softness=softness)
-            if softness <= 1.0:
+            now = adjusted(now, outline, seen, softness=softness, stiffness=stiffness)
+            if softness <= 0.5:
                 blur = blur_of(picture, outline, now.corners(outline), now.view, 2.0)
         places = edge_places(picture, outline, now.corners(outline), now.view, LAST, blur)
         now = adjusted(now, outline, Observed(places, sights, picture.size))
@@ -200,15 +235,21 @@ def _solved(picture: Splined, outline: Outline, first: View, sights: Sights) -> 
             picture.file, outline.face, "The photo's edges do not hold the view of the face.",
             "Give `corners` that are right to a few pixels, or take another photo.",
         ) from loose  # fmt: skip
-    return Sighted(picture, outline, now, places, edges, blur, sights)
+    fit = fits(picture, outline, now, min(blur, BLURS[-1]), NEAR)
+    return Sighted(picture, outline, now, places, edges, blur, sights, fit)
 
 
 def _notes(sighted: Sighted) -> tuple[str, ...]:
     notes = [f"Edge {each.edge}: {each.why}." for each in sighted.edges if each.why]
     shown = shares_in(sighted.picture, sighted.outline, sighted.solved)
     names = _outside(sighted.outline, shown)
+    if sighted.fit < WELL:
+        notes.append(
+            f"Only {sighted.fit:.0%} of the outline has an edge within {NEAR} mm: look at the"
+            " squared picture."
+        )
     if names:
-        notes.append(f"The photo shows only a part of the face: {names} lie outside it.")
+        notes.append(f"The photo shows only a part of the face; outside it: {names}.")
     return tuple(notes)
 
 
@@ -242,7 +283,7 @@ def _refuse_blurred(sighted: Sighted) -> None:
 
 def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]) -> None:
     outline = sighted.outline
-    fit = fits(sighted.picture, outline, sighted.solved, min(sighted.blur, BLURS[-1]), NEAR)
+    fit = sighted.fit
     if fit >= FITTING:
         return
     for other in others:
@@ -255,7 +296,7 @@ def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]
             rival = _solved(sighted.picture, other, first.view, Sights())
         except InputError:
             continue
-        if fits(rival.picture, other, rival.solved, rival.blur, NEAR) > fit + BETTER:
+        if rival.fit > fit + BETTER:
             raise InputError(
                 sighted.picture.file, outline.face,
                 f"The photo fits the outline of {other.face} better than that of {outline.face}.",
@@ -272,14 +313,14 @@ def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]
 
 def _refuse_little(sighted: Sighted) -> None:
     outline = sighted.outline
-    errors = expected(sighted.solved.view, sighted.solved.covariance, outline)
+    errors = expected(sighted.solved.view, sighted.solved.covariance, outline, sighted.picture.size)
     if errors.worst <= MUCH:
         return
     names = _outside(outline, shares_in(sighted.picture, outline, sighted.solved))
     why = f" Outside the picture: {names}." if names else ""
     unused = ", ".join(each.edge for each in sighted.edges if not each.used)
     why += f" Not to be used: {unused}." if unused else ""
-    advice = next_reading(sighted.solved, outline)
+    advice = next_reading(sighted.solved, outline, sighted.picture.size)
     raise InputError(
         sighted.picture.file, outline.face,
         f"The photo shows too little of the outline: places would be wrong by {errors.worst:.0f} mm"

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 SIDE = 29  # pixels of a patch
 APART = 22  # pixels between patches
 MOST = 400
-DRAWN = 0.02  # mean square of a value's change over a pixel, in the direction that changes least
+DRAWN = 0.006  # change of a value over a pixel (rms), in the direction that changes least
 ROUNDS = 8
 FARTHEST = 4.0  # pixels that photos may be apart
 ALIKE = 0.75  # correlation that a fitted patch must reach
@@ -106,7 +106,7 @@ def _drawn(
     )
     least = (a + c) / 2 - np.sqrt(((a - c) / 2) ** 2 + b * b)
     least = np.round(np.where(both, least, 0.0), 9)
-    peaks = (least == ndimage.maximum_filter(least, APART)) & (least > DRAWN**2 / 4)
+    peaks = (least == ndimage.maximum_filter(least, APART)) & (least > DRAWN**2)
     row, column = np.nonzero(peaks)
     order = np.argsort(-least[row, column], kind="stable")[:MOST]
     return row[order], column[order]
