@@ -1,7 +1,7 @@
 """What tracing guessed is found again by the marks that it leaves in the drawing.
 
 400 +-------------+     a box's left side, 400 wide and 500 high; its lower part is traced red,
-    |    cream    |     and of the border between, at y = 300, the stretch from x = 100 to 140
+    |    cream    |     and of the border between, at y = 300, the stretch from x = 100 to 150
 300 +~~~==~~~~~~~~+     was hidden by a chip
     |     red     |
 """
@@ -61,21 +61,28 @@ def test_nothing_guessed_is_no_finding(tmp_path):
 
 
 def test_a_guess_is_found_at_its_middle_and_says_how_long_it_is(tmp_path):
-    (guess,), _ = found(tmp_path, (100.0, 140.0))
+    (guess,), _ = found(tmp_path, (100.0, 150.0))
     assert (guess.code, guess.level, guess.face) == ("art-guessed", "warn", "box-left")
-    assert guess.at == pytest.approx((120, 300))
-    assert "A border of left.svg, 40.0 mm in all" in guess.message
-    assert "guessed-40mm-1" in guess.remedy
+    assert guess.at == pytest.approx((125, 300))
+    assert "A border of left.svg, 50.0 mm in all" in guess.message
+    assert "guessed-50mm-1" in guess.remedy
+
+
+def test_a_line_carried_on_over_a_scratch_or_a_chip_is_no_guess_to_look_at(tmp_path):
+    assert found(tmp_path, (100.0, 104.0), (200.0, 239.0))[0] == ()
+    assert len(found(tmp_path, (200.0, 241.0))[0]) == 1
+    assert len(found(tmp_path, (0.0, 20.0))[0]) == 1  # where it starts nobody sees
 
 
 def test_guesses_beside_each_other_are_one_place_and_others_are_not(tmp_path):
-    near, far = found(tmp_path, (100.0, 140.0), (142.0, 146.0), (300.0, 310.0))[0]
-    assert "2 stretches of borders of left.svg, 44.0 mm" in near.message
-    assert near.at == pytest.approx((120, 300))
-    assert far.at == pytest.approx((305, 300))
+    near, far = found(tmp_path, (0.0, 20.0), (380.0, 389.0), (390.0, 400.0))[0]
+    assert "A border of left.svg, 20.0 mm" in near.message
+    assert near.at == pytest.approx((10, 300))
+    assert "2 stretches of borders of left.svg, 19.0 mm" in far.message
+    assert far.at == pytest.approx((395, 300))  # of the longer one
 
 
 def test_a_guess_is_told_on_the_face_that_was_traced_only(tmp_path):
-    findings, art = found(tmp_path, (100.0, 140.0), mirror=True)
+    findings, art = found(tmp_path, (100.0, 150.0), mirror=True)
     assert [each.face for each in art] == ["box-left", "box-right"]
     assert [each.face for each in findings] == ["box-left"]

@@ -4,15 +4,18 @@ A counter-top cabinet that was never as square as it was meant: `TRUTH` is how i
 of the definition are what a tape read of it, to the millimetre. Its right side is chipped, its
 left side was sanded, its front has lost a corner.
 
-    python tests/scenes/last_season.py cabinets/last-season    writes the photos again
+    python tests/scenes/last_season.py photos    writes the photos again
+    python tests/scenes/last_season.py story     after a build: the picture of the README
 """
 
+import io
 import math
 import sys
 import tomllib
 from pathlib import Path
 
 import numpy as np
+from PIL import Image
 from shapely import Polygon
 
 from mateline.cabinet.cabinet import cabinet_of
@@ -131,8 +134,35 @@ def _turned(design):
     return Design(_upright(corners), shapes, design.base, design.palette)
 
 
+def story(exports, folder=FOLDER, high=900):
+    """The right side as it is, as it was traced, and as the stencil paints it, side by side."""
+    import resvg_py
+
+    painted = resvg_py.svg_to_bytes(
+        svg_path=str(exports / "faces" / "body-right" / "painted.svg"), height=high, width=high
+    )
+    shown = [
+        Image.open(folder / "right.jpg"),
+        Image.open(folder / "traced" / "right-borders.png"),
+        Image.open(io.BytesIO(bytes(painted))),
+    ]
+    sized = [
+        each.convert("RGBA").resize((round(each.width * high / each.height), high))
+        for each in shown
+    ]
+    sheet = Image.new("RGB", (sum(each.width for each in sized) + 80, high + 40), "white")
+    left = 20
+    for each in sized:
+        sheet.paste(each, (left, 20), each)
+        left += each.width + 20
+    sheet.save(folder / "story.jpg", quality=85)
+
+
 if __name__ == "__main__":
-    target = Path(sys.argv[1]) if len(sys.argv) > 1 else FOLDER
-    for name, scene in scenes().items():
-        (target / name).write_bytes(scene.jpeg)
-        print(target / name, len(scene.jpeg))  # noqa: T201
+    if sys.argv[1:] == ["story"]:
+        story(FOLDER.parents[1] / "exports" / "last-season")
+    elif sys.argv[1:] == ["photos"]:
+        for name, scene in scenes().items():
+            (FOLDER / name).write_bytes(scene.jpeg)
+    else:
+        sys.exit(__doc__)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely.ops import substring
 
-from mateline.curves import flattened
+from mateline.curves import Chain, flattened, length
 from mateline.exports.stroke import ring
 from mateline.exports.svg_path import number, opened, path_data
 
@@ -21,8 +21,10 @@ if TYPE_CHECKING:
 
     from mateline.capture.traced import Traced
 
-LEAST = 5.0  # mm: a border that goes straight on over a scratch is no guess to look at
-DECIMALS = 6  # mm: what is read again closes as what was traced did
+# mm: no guess to look at is a border that goes on over a scratch; nor one that is seen for as long
+# on either side of a chip, on the same line or arc.
+SHORT, BRIDGED, BESIDE = 5.0, 40.0, 5.0
+DECIMALS = 10  # mm: what is read again closes as what was traced did, at the outline too
 _NO_ID = re.compile(r"[^A-Za-z0-9_.-]+")
 
 
@@ -44,7 +46,7 @@ def _marks(traced: Traced, height: float) -> Iterator[str]:
     count = 0
     for border in (each for each in traced.borders if each.guessed):
         line = shapely.LineString(flattened(border.chain))
-        for start, end in (each for each in border.guessed if each[1] - each[0] >= LEAST):
+        for start, end in (each for each in border.guessed if _doubted(border.chain, *each)):
             count += 1
             points = shapely.get_coordinates(substring(line, start, end))
             data = "L".join(f"{number(x)} {number(height - y)}" for x, y in points.tolist())
@@ -52,3 +54,18 @@ def _marks(traced: Traced, height: float) -> Iterator[str]:
                 f'<path id="guessed-{number(end - start, 1)}mm-{count}" fill="none" stroke="none" '
                 f'd="M{data}"/>'
             )
+
+
+def _doubted(chain: Chain, start: float, end: float) -> bool:
+    """Whether a guess is more than a line or arc carried on between where it is seen."""
+    if end - start < SHORT:
+        return False
+    if end - start > BRIDGED:
+        return True
+    first, at = 0.0, chain.start
+    for segment in chain.segments:
+        last = first + length(Chain(at, (segment,)))
+        if first + BESIDE <= start and end <= last - BESIDE:
+            return False
+        first, at = last, segment.to
+    return True
