@@ -41,7 +41,8 @@ LOOSE = 2.5  # mm: a line that parts nothing is told of when it is longer
 @dataclass(frozen=True, slots=True, eq=False)
 class Basins:
     """`numbers` (rows, columns): which area each square is in, 0 the one round the tracing.
-    `lines`: where lines are, with their breaks closed. `loose` (n, 2): squares, column then row, where a line parts nothing.
+    `lines`: where lines are, with their breaks closed. `loose` (n, 2): squares, column then row,
+    where a line parts nothing.
     """
 
     numbers: Ints
@@ -84,11 +85,11 @@ def basins_of(lines: Bools, ink: Floats, pitch: float, pen: float) -> Basins:
     return Basins(numbers, lines, _loose(numbers, lines, pitch, pen))
 
 
-def _seeds(away: Floats) -> Ints:
+def _seeds(away: Floats) -> NDArray[np.int32]:
     """A number for each place that is farther from ink than all around it, roughly."""
     from scipy import ndimage
 
-    found = np.zeros(away.shape, dtype=np.int32)
+    found: NDArray[np.int32] = np.zeros(away.shape, dtype=np.int32)
     count = 0
     for level in LEVELS:
         parts, most = ndimage.label(away > level)
@@ -118,9 +119,7 @@ class _Sides:
 def _sides(numbers: Ints, lines: Bools) -> _Sides:
     parts = []
     for axis in (0, 1):
-        one, other = (
-            (np.s_[:-1], np.s_[1:]) if axis == 0 else (np.s_[:, :-1], np.s_[:, 1:])
-        )
+        one, other = (np.s_[:-1], np.s_[1:]) if axis == 0 else (np.s_[:, :-1], np.s_[:, 1:])
         a, b = numbers[one], numbers[other]
         rows, columns = np.nonzero(a != b)
         at = np.column_stack([2 * rows + (axis == 0), 2 * columns + (axis == 1)])
@@ -250,9 +249,7 @@ def _loose(numbers: Ints, lines: Bools, pitch: float, pen: float) -> NDArray[np.
 
     border = np.zeros(numbers.shape, dtype=bool)
     for axis in (0, 1):
-        one, other = (
-            (np.s_[:-1], np.s_[1:]) if axis == 0 else (np.s_[:, :-1], np.s_[:, 1:])
-        )
+        one, other = (np.s_[:-1], np.s_[1:]) if axis == 0 else (np.s_[:, :-1], np.s_[:, 1:])
         unlike = numbers[one] != numbers[other]
         border[one] |= unlike
         border[other] |= unlike

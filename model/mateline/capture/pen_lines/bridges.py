@@ -60,7 +60,9 @@ def _ends(lines: Bools, pitch: float, pen: float) -> list[_End]:
     from skimage.morphology import skeletonize
 
     thin = skeletonize(lines)
-    count = ndimage.convolve(thin.astype(np.int16), np.ones((3, 3), dtype=np.int16), mode="constant")
+    count = ndimage.convolve(
+        thin.astype(np.int16), np.ones((3, 3), dtype=np.int16), mode="constant"
+    )
     rows, columns = np.nonzero(thin & (count == 2))
     far = max(3, int(ALONG / pitch))
     found = []
@@ -123,7 +125,7 @@ def _halves(ends: list[_End], pitch: float) -> list[tuple[float, int, int]]:
                 _angle(a.way, (down / gap, right / gap)),
                 _angle(b.way, (-down / gap, -right / gap)),
             ]
-            if max(turns) < ASKEW or gap * pitch < 1.0 and max(turns) < 2 * ASKEW:
+            if max(turns) < ASKEW or (gap * pitch < 1.0 and max(turns) < 2 * ASKEW):
                 found.append((round(gap * (1 + sum(turns)), 3), one, other))
     return sorted(found)
 

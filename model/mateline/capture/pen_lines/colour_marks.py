@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -89,7 +89,9 @@ def pen_width(lines: Bools, pitch: float) -> float:
     return max(pitch, 4 * (mean - 0.5) * pitch)
 
 
-def nearest_colour(light: NDArray[np.float64], palette: Mapping[str, Floats]) -> str | None:
+def nearest_colour(
+    light: NDArray[np.float64], palette: Mapping[str, Sequence[float]]
+) -> str | None:
     """The colour of `palette` (linear light) that a mark's `light` is nearest to, if any is near.
 
     A felt pen leaves paper bare between its strokes, so each colour is tried thinner too.

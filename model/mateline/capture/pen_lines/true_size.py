@@ -89,9 +89,7 @@ class Placed:
 def upright(density: float, rows: int) -> Placed:
     """Pixels at `density` to a mm, the last row lowest: the picture's lower-left corner is 0, 0."""
     pitch = 1 / density
-    return Placed(
-        np.array([[pitch, 0.0, pitch / 2], [0.0, -pitch, (rows - 0.5) * pitch]])
-    )
+    return Placed(np.array([[pitch, 0.0, pitch / 2], [0.0, -pitch, (rows - 0.5) * pitch]]))
 
 
 def density_of(size: Size, file: str, shape: tuple[int, ...]) -> float:
