@@ -39,6 +39,10 @@ class BorderPoints:
     across: Floats
     pair: Ints
 
+    def where(self, kept: NDArray[np.bool_]) -> BorderPoints:
+        """Some of them."""
+        return BorderPoints(self.at[kept], self.across[kept], self.pair[kept])
+
     def every(self, step: int) -> BorderPoints:
         """Each `step`th of them."""
         return BorderPoints(self.at[::step], self.across[::step], self.pair[::step])

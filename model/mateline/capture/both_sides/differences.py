@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.tracing.cracks import regions_of
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -26,7 +28,9 @@ SURE = 0.8
 NARROWEST = 0.9  # mm: half of the narrowest difference that is told
 SIGMAS = 3.0  # of the registration, that explain a difference
 SMALLEST = 12.0  # mm²
-NEAR = 4.0  # mm: differences nearer than this are one, and beside them each side keeps its own
+NEAR = 4.0  # mm: beside a difference each side keeps its own
+CLOSE = 1.5  # mm: half of how near the parts of one difference are
+PART = 0.2  # of an area of one colour that differs, for all of it to be one side's alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +66,30 @@ def differences(
     whole &= area[parts] >= SMALLEST
     if not whole.any():
         return (), np.zeros(unlike.shape, dtype=bool)
-    apart = ndimage.distance_transform_edt(~whole) * grid.pitch <= NEAR
-    groups, _ = ndimage.label(apart)
+    away = ndimage.distance_transform_edt(~whole) * grid.pitch
+    seen = own.sound & other.sound
+    apart = (away <= NEAR) | _contested(own.numbers, whole, seen)
+    apart |= _contested(other.numbers, whole, seen)
+    groups, _ = ndimage.label(away <= CLOSE)
     found = [
         _difference(groups == number, place, whole, (own, other), grid, colours)
         for number, place in enumerate(ndimage.find_objects(groups), 1)
     ]
     return tuple(found), apart
+
+
+def _contested(numbers: NDArray[np.int16], whole: Bools, seen: Bools) -> Bools:
+    """Areas of one colour that differ over a good part of what both sides show of them: behind
+    damage too they are one side's alone.
+    """
+    regions, _ = regions_of(numbers.astype(np.int64))
+    count = int(regions.max(initial=-1)) + 2
+    both = np.bincount((regions + 1)[seen], minlength=count)
+    unlike = np.bincount((regions + 1)[whole], minlength=count)
+    contested = unlike > PART * both
+    contested[0] = False
+    found: Bools = contested[regions + 1]
+    return found
 
 
 def _difference(

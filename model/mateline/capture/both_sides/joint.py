@@ -27,8 +27,10 @@ from mateline.capture.labels import OUTSIDE, Labels
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from mateline.capture.both_sides.border_points import BorderPoints
     from mateline.capture.both_sides.carried import Told
     from mateline.capture.both_sides.registration import Registered
+    from mateline.capture.face_picture import Grid
 
     Floats = NDArray[np.float64]
     Light = NDArray[np.float32]
@@ -67,14 +69,14 @@ def joined(left: Side, right: Side) -> Joined:
     left, right = (_recounted(side, colours) for side in (left, right))
     axis = (_middle(left[1]) + _middle(right[1])) / 2
     own, other = border_points(*left), border_points(*right).mirrored(axis)
-    found = registered(own, other, _box(left[1]))
-    to_right = pixel_map(
-        left[1].grid, right[1].grid, lambda at: _behind(found.warp.moved(at), axis)
-    )
-    to_left = pixel_map(right[1].grid, left[1].grid, lambda at: found.warp.back(_behind(at, axis)))
     left_says, right_says = told(left[1]), told(right[1])
-    from_right = carried(right_says, to_right, OUTSIDE)
-    unlike, apart = differences(left_says, from_right, left[1].grid, colours, found.rms)
+    found, laid = _laid((left[1], right[1]), (own, other), axis)
+    unlike, apart, from_right = _compared(left_says, right_says, laid[0], (left[1], found))
+    if unlike:  # what differs must not draw the warp towards itself
+        rest = own.where(~_at(apart, left[1].grid, own.at))
+        found, laid = _laid((left[1], right[1]), (rest, other), axis)
+        unlike, apart, from_right = _compared(left_says, right_says, laid[0], (left[1], found))
+    to_right, to_left = laid
     apart_right = _nearest(apart, to_left)
     from_left = carried(left_says, to_left, OUTSIDE)
     return Joined(
@@ -82,6 +84,37 @@ def joined(left: Side, right: Side) -> Joined:
         _both(right, left, (right_says, from_left), (to_left, apart_right), found.rms),
         unlike, found, axis,
     )  # fmt: skip
+
+
+def _laid(
+    labels: tuple[Labels, Labels], points: tuple[BorderPoints, BorderPoints], axis: float
+) -> tuple[Registered, tuple[PixelMap, PixelMap]]:
+    """The warp from the left to the right, and the pixels of each on the other."""
+    left, right = labels
+    found = registered(*points, _box(left))
+    return found, (
+        pixel_map(left.grid, right.grid, lambda at: _behind(found.warp.moved(at), axis)),
+        pixel_map(right.grid, left.grid, lambda at: found.warp.back(_behind(at, axis))),
+    )
+
+
+def _compared(
+    left: Told, right: Told, to_right: PixelMap, side: tuple[Labels, Registered]
+) -> tuple[tuple[Difference, ...], Bools, Told]:
+    """Where the sides differ, where each keeps its own, and what the right says on the left."""
+    labels, found = side
+    from_right = carried(right, to_right, OUTSIDE)
+    unlike, apart = differences(left, from_right, labels.grid, labels.colours, found.rms)
+    return unlike, apart, from_right
+
+
+def _at(mask: Bools, grid: Grid, places: Floats) -> Bools:
+    """What a mask says at places, mm."""
+    pixels = np.floor(grid.pixels(places) + 0.5).astype(np.int64)
+    row = np.clip(pixels[:, 1], 0, grid.rows - 1)
+    column = np.clip(pixels[:, 0], 0, grid.columns - 1)
+    found: Bools = mask[row, column]
+    return found
 
 
 def _recounted(side: Side, colours: tuple[str, ...]) -> Side:

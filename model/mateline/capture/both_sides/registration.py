@@ -32,7 +32,8 @@ STEPS = (
     *((reach, DEGREE) for reach in (2.5, 2.0, 1.5, 1.2, 1.0, 1.0)),
 )
 ALIGNED = 0.85  # cosine between the directions across
-EXPECTED = 1.0  # mm: what a term of degree 2 is likely to be; of degree n, 2 / n of it
+# mm: what a term of degree 0, 1, 2 is likely to be; of a higher degree n, 2 / n of the last
+EXPECTED = (10.0, 4.0, 1.0)
 HELD = 0.1  # mm: how far a match is off, as a rule, while the map isn't there yet
 CLUMP = 4.0  # matches that say no more than one: neighbours err together
 ENOUGH = 3000  # places that the warp is found by
@@ -162,7 +163,7 @@ def _solved(
     u, v = across[:, :1], across[:, 1:]
     columns = np.hstack([u * bases[:, use], v * bases[:, use]])
     right = ((other - own) * across).sum(axis=1)
-    held = np.array([_hold(warp.powers[at], degree) for at in use])
+    held = np.array([_hold(warp.powers[at]) for at in use])
     hold = np.append(held, held)
     found = np.append(warp.terms[use, 0], warp.terms[use, 1])
     for _ in range(4):
@@ -199,13 +200,11 @@ def _turned(normal: Floats, right: Floats, warp: Warp, use: list[int]) -> tuple[
     return normal, few @ np.linalg.solve(small, few.T @ right)
 
 
-def _hold(power: tuple[int, int], degree: int) -> float:
-    """How firmly a term is held at 0, 1 / mm²."""
+def _hold(power: tuple[int, int]) -> float:
+    """How firmly a term is held at 0, 1 / mm²: it is likely to be as large as EXPECTED says."""
     total = power[0] + power[1]
-    if total <= 1:
-        return 1e-6
-    del degree
-    return (total / 2 / EXPECTED) ** 2
+    likely = EXPECTED[total] if total < len(EXPECTED) else 2 * EXPECTED[2] / total
+    return 1 / likely**2
 
 
 def _chebyshev(values: Floats, most: int) -> list[Floats]:

@@ -138,7 +138,7 @@ def _found(picture: Picture, density: float) -> _Found:
     pitch = paper.step / density
     ink = squares(paper.ink, paper.step)
     lines = lines_of(ink, pitch)
-    pen = pen_width(lines, pitch)
+    pen = pen_width(lines, ink, pitch)
     marks = marks_of(paper.coarse, paper.way, pitch, pen)
     ink[marks.where] = 0
     basins = basins_of(lines & ~marks.where, ink, pitch, pen)

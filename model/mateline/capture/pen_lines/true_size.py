@@ -27,6 +27,8 @@ ROUNDS = 40
 STILL = 1e-6  # mm
 SLANTED = 0.35  # rad: how far a paper lies askew besides
 FACETS = 0.01  # mm
+RIDGE = 1e-9  # of each sum of squares: where a wrong turn lays all places on one edge
+LEAST = 0.3  # of the area that a scale has to begin with
 WORSE = 1.2  # how much better another turn of the paper must fit
 
 
@@ -175,6 +177,8 @@ def _settled(drawn: Floats, ring: Floats, turn: float, *, stretched: bool) -> Pl
         free = stretched and step > 10
         change = _change(at, normal, off, weight, affine=free)
         matrix = _after(change, matrix)
+        if not LEAST < _scale(matrix) / scale**2 < 1 / LEAST:
+            return Placed(matrix)  # a turn so wrong that the paper shrinks or folds up
         if step > 12 and float(np.abs(_moved(change, ring)).max()) < STILL:
             break
     at = Placed(matrix)(drawn)
@@ -212,7 +216,8 @@ def _change(at: Floats, normal: Floats, off: Floats, weight: Floats, *, affine: 
         columns = np.column_stack([u * x + v * y, v * x - u * y, u, v])
     normal_matrix = (columns[:, :, None] * columns[:, None] * weight[:, None, None]).sum(axis=0)
     right = -(columns * (weight * off)[:, None]).sum(axis=0)
-    found = np.linalg.solve(normal_matrix, right)
+    ridge = np.diag(np.maximum(np.diag(normal_matrix) * RIDGE, RIDGE))
+    found = np.linalg.solve(normal_matrix + ridge, right)
     if affine:
         a, b, c, d, e, f = found.tolist()
         return np.array([[1 + a, b, c], [d, 1 + e, f]])
@@ -228,6 +233,12 @@ def _after(change: Floats, matrix: Floats) -> Floats:
     ])  # fmt: skip
     linear[:, 2] += change[:, 2]
     return linear
+
+
+def _scale(matrix: Floats) -> float:
+    """How large a square pixel is, mm²; negative where rows would run up."""
+    (a, b, _), (c, d, _) = matrix.tolist()
+    return float(b * c - a * d)
 
 
 def _moved(change: Floats, places: Floats) -> Floats:

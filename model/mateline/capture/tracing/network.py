@@ -11,7 +11,7 @@ corner. Where what was fitted would cross itself, the courses that do go back st
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
