@@ -35,6 +35,7 @@ OPEN = 3.7  # mm: a longer bare stretch is no break
 LEVELS = (6.0, 4.0, 3.0, 2.4, 2.0, 1.7, 1.4, 1.15, 0.95, 0.75, 0.6, 0.45, 0.3, 0.2)  # mm from ink
 WAY = 0.8  # of the cracks between pixels: about how long a line of any slope is
 SCARCE = 0.25  # ink beyond the ends' own, a share of what is bare: less is no line
+BARE = 0.6  # of the inked length, that may be bare though breaks are closed
 LOOSE = 2.5  # mm: a line that parts nothing is told of when it is longer
 
 
@@ -170,7 +171,7 @@ def _hardly_any(sides: _Sides, pitch: float, pen: float) -> list[tuple[int, int]
     for pair, own in _grouped(sides):
         bare = float(sides.bare[own].sum()) * WAY * pitch
         inked = float((~sides.bare[own]).sum()) * WAY * pitch
-        lack = round(SCARCE * bare + pen - inked, 4)
+        lack = round(max(SCARCE * bare + pen - inked, bare - BARE * inked), 4)
         if bare > 0 and lack > 0:
             found.append((-lack, pair))
     taken: set[int] = set()
