@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 DECIMALS = 6  # of a mm that is written
 ROUNDS = 30
+COMING = 8  # rounds before outlying places count less
 STILL = 1e-7  # mm and radians: a step that is no step
 LONGEST = 2.0  # mm: a vertex goes no farther in one step, and
 WIDEST = 0.2  # rad: an arc turns by no more
@@ -97,8 +98,9 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
         away, slopes = distances(frame, measured.places, measured.of)
         sure = np.abs(away) / measured.errors
         # The first steps come from far; nothing is outlying yet.
-        slack = OUTLYING * (8.0 if turn < 3 else 1.0)
-        weights = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2) / measured.errors**2
+        if turn >= COMING:
+            weights = np.minimum(1.0, (OUTLYING / np.maximum(sure, 1e-9)) ** 2)
+            weights = weights / measured.errors**2
         right = -hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
         block = _blocks(slopes, away, weights, measured.of, len(frame.tail))
         rows, cols, values = [np.arange(size)], [np.arange(size)], [hold]
@@ -125,7 +127,7 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
         factor = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
         step = _held_in(factor.solve(right), 2 * len(home))
         frame = frame.moved(step)
-        if turn > 4 and np.abs(step).max() < STILL:
+        if turn > COMING and np.abs(step).max() < STILL:
             break
     return Adjusted(frame, factor, weights)
 

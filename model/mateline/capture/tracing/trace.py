@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from mateline.capture.tracing.network import Fit
     from mateline.curves import Point
 
-MARGIN = 2  # pixels beside damage that it may have spoilt too
+MARGIN = 3  # pixels beside damage that it may have spoilt too
 
 
 def traced(labels: Labels, picture: FacePicture, outline: Chain | Sequence[Point]) -> Traced:
