@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-CLOSER = 0.1  # share of the errors of guessed places, where a course must keep to them
-CHEAPER = 0.3  # share of what a segment is worth there
+CLOSER = (1.0, 0.2, 0.1)  # share of the errors of guessed places, by how closely they are kept to
+CHEAPER = (1.0, 0.5, 0.3)  # share of what a segment has to be worth there
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,10 +48,10 @@ class Layout:
 
 
 def laid_out(
-    courses: Mapping[int, Course], nodes: Floats, slack: Floats, finer: frozenset[int]
+    courses: Mapping[int, Course], nodes: Floats, slack: Floats, level: Mapping[int, int]
 ) -> Layout:
     """The layout of some courses, by their numbers. `slack` is how far each node may be from where
-    it is, mm; courses that are `finer` keep closer to guessed places, with lines only.
+    it is, mm; courses of `level` 1 keep closer to guessed places, those of 2 with lines only.
     """
     at, anchors = [*nodes.tolist()], [*slack.tolist()]
     most = float(slack.max(initial=1.0))
@@ -61,10 +61,10 @@ def laid_out(
     joints: list[tuple[int, int]] = []
     circles = []
     for number, course in courses.items():
-        errors = _errors(course, closer=number in finer)
+        errors = _errors(course, level[number])
         found = stretches(
-            course.places, errors, ring=course.ring, straight=number in finer,
-            price=CHEAPER if number in finer else 1.0,
+            course.places, errors, ring=course.ring, straight=level[number] > 1,
+            price=CHEAPER[level[number]],
         )  # fmt: skip
         if course.ring and len(found) == 1:
             circles.append(number)
@@ -87,15 +87,15 @@ def laid_out(
         joints.extend(zip(segments, segments[1:], strict=False))
         if course.ring:
             joints.append((segments[-1], segments[0]))
-    return _made(courses, (at, anchors), table, parts, (own, joints, tuple(circles)), finer)
+    return _made(courses, (at, anchors), table, parts, (own, joints, tuple(circles)), level)
 
 
 def _part(whole: Stretch, first: int, last: int) -> Stretch:
     return type(whole)(first, last, round=True)
 
 
-def _errors(course: Course, *, closer: bool) -> Floats:
-    return np.where(course.sound, course.errors, course.errors * (CLOSER if closer else 1.0))
+def _errors(course: Course, level: int) -> Floats:
+    return np.where(course.sound, course.errors, course.errors * CLOSER[level])
 
 
 def _cuts(course: Course, found: Sequence[Stretch]) -> list[list[float]]:
@@ -140,7 +140,7 @@ def _made(
     table: list[tuple[int, int, float, bool]],
     parts: list[tuple[int, int, Ints]],
     structure: tuple[dict[int, tuple[int, ...]], list[tuple[int, int]], tuple[int, ...]],
-    finer: frozenset[int],
+    level: Mapping[int, int],
 ) -> Layout:
     own, pairs, circles = structure
     count = np.array([len(places) for _, _, places in parts], dtype=np.int64)
@@ -149,7 +149,7 @@ def _made(
     index = np.concatenate([np.zeros(0, dtype=np.int64), *(places for _, _, places in parts)])
     places = [courses[number].places[which] for number, _, which in parts]
     errors = [
-        _errors(courses[number], closer=number in finer)[which] for number, _, which in parts
+        _errors(courses[number], level[number])[which] for number, _, which in parts
     ]
     frame = Frame(
         np.array(vertices[0], dtype=np.float64).reshape(-1, 2),

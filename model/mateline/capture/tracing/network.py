@@ -4,7 +4,7 @@ Stands in tracing after everything but trace; pen lines use it too. What is fitt
 the places of nodes and corners and the bends of arcs, so that borders meet because they share the
 corner. Where what was fitted would cross itself, the courses that do go back step by step:
 
-    finer    lines only, close to all places, the guessed ones too
+    finer    closer to all places, the guessed ones too; then with lines only
     rough    the places themselves, from node to node
     raw      the path that the course was given with
 """
@@ -43,11 +43,12 @@ if TYPE_CHECKING:
 
 __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 
-FITTED, FINER, ROUGH, RAW = range(4)
+FITTED, FINER, LINES, ROUGH, RAW = range(5)
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
+STRAY = 6.0  # mm: how far a border may be from its path
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
-ROUNDS = 12  # of falling back; three steps for each course, and most take one
+ROUNDS = 12  # of falling back; four steps for each course, and most take one
 ASKED = 24  # places of a course that its expected error is reckoned at
 
 
@@ -81,8 +82,8 @@ def fitted(network: Network, outline: Chain) -> Fit:
         if not wrong:
             return Fit(
                 Traced(nodes, borders, network.regions),
-                tuple(each for each, step in level.items() if step == FINER),
-                tuple(each for each, step in level.items() if step > FINER),
+                tuple(each for each, step in level.items() if step in {FINER, LINES}),
+                tuple(each for each, step in level.items() if step > LINES),
             )
         for number in wrong:
             level[number] = min(RAW, level[number] + 1)
@@ -93,7 +94,7 @@ def _wrong(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[i
     """Courses that cross something, or whose regions are no areas that tile the outline."""
     courses = network.courses
     wrong = {number for number in at_fault(borders).tolist() if not courses[number].rim}
-    wrong |= _torn(network, borders, rim)
+    wrong |= _torn(network, borders, rim) | _strayed(network, borders)
     if wrong:
         return wrong
     tiling, regions = tiled(borders, network.regions)
@@ -122,13 +123,31 @@ def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[in
     return (empty - set(rims)) | near
 
 
+def _strayed(network: Network, borders: Sequence[TracedBorder]) -> set[int]:
+    """Courses with a segment whose end or middle is far from the path."""
+    import shapely
+
+    found = set()
+    for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
+        path = course.places if course.path is None else course.path
+        if course.rim or len(path) < 2:
+            continue
+        ends = [border.chain.start, *(each.to for each in border.chain.segments)]
+        facets = curves.flattened(border.chain, 1.0)
+        spots = np.vstack([np.array(ends), (facets[1:] + facets[:-1]) / 2])
+        away = shapely.distance(shapely.linestrings(path), shapely.points(spots))
+        if np.round(away.max(), DECIMALS) > STRAY:
+            found.add(number)
+    return found
+
+
 def _drawn(
     network: Network, rim: Rim, level: Mapping[int, int]
 ) -> tuple[tuple[TracedBorder, ...], tuple[Point, ...]]:
     """All borders, with courses fitted as their levels say; and the nodes."""
     courses = network.courses
-    free = {at: courses[at] for at, step in level.items() if step <= FINER}
-    kept = {at: courses[at] for at, step in level.items() if step > FINER}
+    free = {at: courses[at] for at, step in level.items() if step <= LINES}
+    kept = {at: courses[at] for at, step in level.items() if step > LINES}
     slack = np.full(len(network.nodes), network.slack)
     for course in kept.values():
         if not course.ring:
@@ -140,7 +159,7 @@ def _drawn(
     for node in rims.tolist():
         _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
         start[node] = rim.place(number, share)
-    layout = laid_out(free, start, slack, frozenset(at for at, s in level.items() if s == FINER))
+    layout = laid_out(free, start, slack, level)
     found = _settled(layout, free, rim, rims)
     at = np.round(found.frame.at, DECIMALS)
     feet: dict[int, tuple[int, float]] = {}
