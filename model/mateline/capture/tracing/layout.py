@@ -59,13 +59,17 @@ def laid_out(
     parts: list[tuple[int, int, Ints]] = []  # course, segment, places
     own: dict[int, tuple[int, ...]] = {}
     joints: list[tuple[int, int]] = []
-    circles = []
+    circles: list[int] = []
+    straight: set[frozenset[int]] = set()  # nodes that a single line joins
     for number, course in courses.items():
         errors = _errors(course, level[number])
         found = stretches(
             course.places, errors, ring=course.ring, straight=level[number] > 1,
             price=CHEAPER[level[number]],
         )  # fmt: skip
+        found = _opened(course, found, straight)
+        if len(found) == 1 and not found[0].round and course.start != course.end:
+            straight.add(frozenset((course.start, course.end)))
         if course.ring and len(found) == 1:
             circles.append(number)
             half = len(course.places) // 2
@@ -88,6 +92,38 @@ def laid_out(
         if course.ring:
             joints.append((segments[-1], segments[0]))
     return _made(courses, (at, anchors), table, parts, (own, joints, tuple(circles)), level)
+
+
+def _opened(
+    course: Course, found: list[Stretch], straight: set[frozenset[int]]
+) -> list[Stretch]:
+    """The stretches, with more of them where so few would have no area: from a node back to it, or
+    in one line where another course is one already.
+    """
+    if course.ring:
+        return found
+    loop = course.start == course.end
+    bent = any(each.round for each in found)
+    if loop and len(found) == 1:
+        return _split(_split(found)) if not bent else _split(found)
+    flat = len(found) == 1 and not bent and frozenset((course.start, course.end)) in straight
+    if (loop and len(found) == 2 and not bent) or flat:
+        return _split(found)
+    return found
+
+
+def _split(found: list[Stretch]) -> list[Stretch]:
+    """The stretches with the longest cut in halves, if it can be."""
+    sizes = [each.last - each.first for each in found]
+    at = sizes.index(max(sizes))
+    one = found[at]
+    middle = (one.first + one.last) // 2
+    if not one.first < middle < one.last:
+        return found
+    halves = [
+        type(one)(one.first, middle, one.round), type(one)(middle, one.last, one.round)
+    ]  # fmt: skip
+    return [*found[:at], *halves, *found[at + 1 :]]
 
 
 def _part(whole: Stretch, first: int, last: int) -> Stretch:
