@@ -99,7 +99,9 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
         sure = np.abs(away) / measured.errors
         # The first steps come from far; nothing is outlying yet.
         if turn >= COMING:
-            weights = np.minimum(1.0, (OUTLYING / np.maximum(sure, 1e-9)) ** 2)
+            usual = middle(sure, measured.of, len(frame.tail))[measured.of]
+            slack = OUTLYING * np.maximum(1.0, usual)
+            weights = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2)
             weights = weights / measured.errors**2
         right = -hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
         block = _blocks(slopes, away, weights, measured.of, len(frame.tail))
@@ -130,6 +132,19 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
         if turn > COMING and np.abs(step).max() < STILL:
             break
     return Adjusted(frame, factor, weights)
+
+
+def middle(values: Floats, of: Ints, count: int) -> Floats:
+    """The median of each segment's values; 0 where it has none.
+
+    If most places of a segment are off, it is not the places that are wrong.
+    """
+    order = np.lexsort((values, of))
+    many = np.bincount(of, minlength=count)
+    at = np.cumsum(many) - many + many // 2
+    found = np.zeros(count)
+    found[many > 0] = values[order][at[many > 0]]
+    return found
 
 
 def _blocks(slopes: Floats, away: Floats, weights: Floats, of: Ints, count: int) -> Floats:

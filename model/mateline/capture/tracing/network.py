@@ -18,7 +18,7 @@ import numpy as np
 
 from mateline import curves
 from mateline.capture.traced import Traced, TracedBorder
-from mateline.capture.tracing.adjustment import DECIMALS, adjusted
+from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
 from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
 from mateline.capture.tracing.frame import Joints, distances
 from mateline.capture.tracing.layout import laid_out
@@ -49,6 +49,9 @@ FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
 STRAY = 6.0  # mm: how far a border may be from its path
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
 ROUNDS = 12  # of falling back; four steps for each course, and most take one
+MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
+QUIET = 1e3  # times the errors of places that have no say
+AT_NODE = 0.1  # mm: how well the other borders know a node
 ASKED = 24  # places of a course that its expected error is reckoned at
 
 
@@ -159,8 +162,7 @@ def _drawn(
     for node in rims.tolist():
         _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
         start[node] = rim.place(number, share)
-    layout = laid_out(free, start, slack, level)
-    found = _settled(layout, free, rim, rims)
+    layout, found, free = _agreed(free, (start, slack), level, (rim, rims))
     at = np.round(found.frame.at, DECIMALS)
     feet: dict[int, tuple[int, float]] = {}
     for node in rims.tolist():
@@ -179,8 +181,8 @@ def _drawn(
             error = float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
         else:
             chain = _chain(layout, found, at, number)
-            guessed = _guessed(layout, found, number, course, chain)
-            error = _expected(layout, found, number, course)
+            guessed = _guessed(free[number], chain)
+            error = _expected(layout, found, number, free[number])
         borders.append(
             TracedBorder(
                 chain, course.start, course.end, course.left, course.right, guessed,
@@ -189,6 +191,62 @@ def _drawn(
         )
     places = at[: len(network.nodes)].tolist()
     return tuple(borders), tuple((x, y) for x, y in places)
+
+
+def _agreed(
+    courses: dict[int, Course],
+    nodes: tuple[Floats, Floats],
+    level: Mapping[int, int],
+    rims: tuple[Rim, Ints],
+) -> tuple[Layout, Adjusted, dict[int, Course]]:
+    """The layout and what fits it best. Breakpoints know nothing of where a course's neighbours
+    end; one that leaves its own places for a node is laid out again, through the node as the
+    others have it.
+    """
+    layout = laid_out(courses, *nodes, level)
+    found = _settled(layout, courses, *rims)
+    off = _misfits(layout, found, courses)
+    if not off:
+        return layout, found, courses
+    quiet = {
+        at: replace(course, errors=course.errors * QUIET) if at in off else course
+        for at, course in courses.items()
+    }
+    layout = laid_out(quiet, *nodes, level)
+    others = adjusted(
+        layout.frame, layout.measured, layout.anchors, [OnRim(*rims)] if len(rims[1]) else []
+    )
+    again = {
+        at: _through_nodes(course, others.frame.at) if at in off else course
+        for at, course in courses.items()
+    }
+    layout = laid_out(again, *nodes, level)
+    return layout, _settled(layout, again, *rims), again
+
+
+def _through_nodes(course: Course, at: Floats) -> Course:
+    """The course with its nodes as its first and last places."""
+    if course.ring:
+        return course
+    return replace(
+        course,
+        places=np.vstack([at[course.start], course.places, at[course.end]]),
+        errors=np.concatenate([[AT_NODE], course.errors, [AT_NODE]]),
+        sound=np.concatenate([[True], course.sound, [True]]),
+    )
+
+
+def _misfits(layout: Layout, found: Adjusted, courses: Mapping[int, Course]) -> set[int]:
+    """Courses that have a segment most of whose sound places are off."""
+    seen = np.zeros(len(layout.row), dtype=bool)
+    for number, course in courses.items():
+        own = layout.row == number
+        seen[own] = course.sound[layout.index[own]]
+    of = layout.measured.of[seen]
+    away, _ = distances(found.frame, layout.measured.places[seen], of)
+    usual = middle(np.abs(away) / layout.measured.errors[seen], of, len(found.frame.tail))
+    wrong = set(np.flatnonzero(np.round(usual, DECIMALS) > MISFIT).tolist())
+    return {at for at, own in layout.segments.items() if wrong & set(own)}
 
 
 def _settled(
@@ -345,9 +403,7 @@ def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> f
     return float(np.sqrt(np.mean(found.variance(slopes, found.frame.columns()[of]))))
 
 
-def _guessed(
-    layout: Layout, found: Adjusted, number: int, course: Course, chain: Chain
-) -> tuple[tuple[float, float], ...]:
+def _guessed(course: Course, chain: Chain) -> tuple[tuple[float, float], ...]:
     """Stretches along the chain that no sound place shows."""
     total = curves.length(chain)
     if course.sound.all():

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 DOUBTED = 100.0  # mm²: a region no larger has to show its border in the picture,
 SHOWN = 0.1  # this share of it
 ROUNDS = 3
-MARGIN = 3  # pixels beside damage that it may have spoilt too
+MARGIN = 2  # pixels beside damage that it may have spoilt too
 
 
 def traced(labels: Labels, picture: FacePicture, outline: Chain | Sequence[Point]) -> Traced:
