@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-LINE, ARC = 24.0, 38.0  # chi²: what a segment has to be worth; an arc is a line bent by 4 sigma
+LINE, ARC = 30.0, 46.0  # chi²: what a segment has to be worth; an arc is a line bent by 4 sigma
 CORNER = 2  # places: so many beside a breakpoint belong to neither segment
 MOST = 260  # breakpoints tried at even steps along a course, and all near a corner
 SHARP = 0.12  # rad: turn between places before and after that may be a corner

@@ -51,6 +51,7 @@ CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
 ROUNDS = 12  # of falling back; four steps for each course, and most take one
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
 QUIET = 1e3  # times the errors of places that have no say
+SYSTEMATIC = 0.005  # mm: what all places of a border are wrong by together: pixels, compression
 AT_NODE = 0.1  # mm: how well the other borders know a node
 ASKED = 24  # places of a course that its expected error is reckoned at
 
@@ -400,7 +401,8 @@ def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> f
     own = own[np.unique(np.round(np.linspace(0, len(own) - 1, ASKED)).astype(np.int64))]
     of = layout.measured.of[own]
     _, slopes = distances(found.frame, layout.measured.places[own], of)
-    return float(np.sqrt(np.mean(found.variance(slopes, found.frame.columns()[of]))))
+    mean = float(np.mean(found.variance(slopes, found.frame.columns()[of])))
+    return float(np.hypot(np.sqrt(mean), SYSTEMATIC))
 
 
 def _guessed(course: Course, chain: Chain) -> tuple[tuple[float, float], ...]:
