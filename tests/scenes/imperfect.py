@@ -33,9 +33,7 @@ def spoilt(labels, seed=0, ragged=1.2, blots=0.006, mixed=0.03, unnoticed=0.03):
     rough = _waves(numbers.shape, 1.2 / pitch, chance) + 0.8 * hurt
     blot = inside & (rough > np.quantile(rough[inside], 1 - blots))
     numbers = np.where(blot, chance.integers(count), numbers)
-    edge = inside & (
-        ndimage.maximum_filter(numbers, 3) != ndimage.minimum_filter(numbers, 3)
-    )
+    edge = inside & (ndimage.maximum_filter(numbers, 3) != ndimage.minimum_filter(numbers, 3))
     wrong = edge & (_waves(numbers.shape, 4 / pitch, chance) > _normal_quantile(1 - mixed, chance))
     numbers = np.where(wrong, chance.integers(count), numbers)
     missed = _waves(numbers.shape, 2 / pitch, chance) > _normal_quantile(1 - unnoticed, chance)

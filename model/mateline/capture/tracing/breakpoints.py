@@ -97,7 +97,7 @@ def _cheapest(
 ) -> tuple[list[Stretch], float]:
     count = len(places)
     sums = _sums(places, errors)
-    at = _candidates(places, errors)
+    at = _candidates(places)
     # Between breakpoints i < j: places from `low` up to `high` count.
     low = np.minimum(at + np.where(at > 0, CORNER, 0), count)
     high = np.maximum(at - np.where(at < count, CORNER, 0), 0)
@@ -129,7 +129,7 @@ def _cheapest(
     return found[::-1], float(best[-1])
 
 
-def _candidates(places: Floats, errors: Floats) -> Ints:
+def _candidates(places: Floats) -> Ints:
     count = len(places)
     chosen = np.zeros(count + 1, dtype=bool)
     chosen[:: max(1, -(-count // MOST))] = True

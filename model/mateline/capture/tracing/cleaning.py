@@ -58,7 +58,7 @@ def without(numbers: Ints, regions: Ints, gone: Bools) -> Ints:
 
 def _one_piece(numbers: Ints) -> Ints:
     """The numbers of the largest area inside, its holes filled from what is nearest."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     inside = numbers != OUTSIDE
     own, many = ndimage.label(inside)
@@ -107,13 +107,11 @@ def _cored(regions: Ints, count: int) -> Bools:
 
 def _nearest(numbers: Ints, regions: Ints, which: Bools) -> Ints:
     """The numbers with some regions taken over by the nearest pixels of others inside."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     gone = np.append(which, False)[regions]
     other = gone | (regions == OUTSIDE)
-    row, column = ndimage.distance_transform_edt(
-        other, return_distances=False, return_indices=True
-    )
+    row, column = ndimage.distance_transform_edt(other, return_distances=False, return_indices=True)
     return np.where(gone, numbers[row, column], numbers)
 
 

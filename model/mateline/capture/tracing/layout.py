@@ -6,6 +6,7 @@ Stands in tracing after adjustment and breakpoints, before network.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -88,15 +89,13 @@ def laid_out(
             parts.append((number, segment, places))
             segments.append(segment)
         own[number] = tuple(segments)
-        joints.extend(zip(segments, segments[1:], strict=False))
+        joints.extend(pairwise(segments))
         if course.ring:
             joints.append((segments[-1], segments[0]))
     return _made(courses, (at, anchors), table, parts, (own, joints, tuple(circles)), level)
 
 
-def _opened(
-    course: Course, found: list[Stretch], straight: set[frozenset[int]]
-) -> list[Stretch]:
+def _opened(course: Course, found: list[Stretch], straight: set[frozenset[int]]) -> list[Stretch]:
     """The stretches, with more of them where so few would have no area: from a node back to it, or
     in one line where another course is one already.
     """
@@ -139,8 +138,7 @@ def _cuts(course: Course, found: Sequence[Stretch]) -> list[list[float]]:
     count = len(course.places)
     first = [each.first for each in (found if course.ring else found[1:])]
     return [
-        ((course.places[(at - 1) % count] + course.places[at % count]) / 2).tolist()
-        for at in first
+        ((course.places[(at - 1) % count] + course.places[at % count]) / 2).tolist() for at in first
     ]
 
 
@@ -184,9 +182,7 @@ def _made(
     row = np.repeat(np.array([number for number, _, _ in parts], dtype=np.int64), count)
     index = np.concatenate([np.zeros(0, dtype=np.int64), *(places for _, _, places in parts)])
     places = [courses[number].places[which] for number, _, which in parts]
-    errors = [
-        _errors(courses[number], level[number])[which] for number, _, which in parts
-    ]
+    errors = [_errors(courses[number], level[number])[which] for number, _, which in parts]
     frame = Frame(
         np.array(vertices[0], dtype=np.float64).reshape(-1, 2),
         np.array([each[0] for each in table], dtype=np.int64),

@@ -12,9 +12,11 @@ corner. Where what was fitted would cross itself, the courses that do go back st
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from mateline import curves
 from mateline.capture.traced import Traced, TracedBorder
@@ -77,9 +79,7 @@ def fitted(network: Network, outline: Chain) -> Fit:
     Raises RuntimeError if even raw paths cross one another.
     """
     rim = rim_of(outline)
-    level = {
-        number: FITTED for number, course in enumerate(network.courses) if not course.rim
-    }
+    level = {number: FITTED for number, course in enumerate(network.courses) if not course.rim}
     for _ in range(ROUNDS):
         borders, nodes = _drawn(network, rim, level)
         wrong = _wrong(network, borders, rim)
@@ -129,8 +129,6 @@ def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[in
 
 def _strayed(network: Network, borders: Sequence[TracedBorder]) -> set[int]:
     """Courses with a segment whose end or middle is far from the path."""
-    import shapely
-
     found = set()
     for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
         path = course.places if course.path is None else course.path
@@ -167,7 +165,8 @@ def _drawn(
     at = np.round(found.frame.at, DECIMALS)
     feet: dict[int, tuple[int, float]] = {}
     for node in rims.tolist():
-        _, number, share = rim.foot((float(found.frame.at[node, 0]), float(found.frame.at[node, 1])))
+        x, y = found.frame.at[node].tolist()
+        _, number, share = rim.foot((x, y))
         feet[node] = (number, share)
         at[node] = rim.place(number, share)
     borders = []
@@ -177,7 +176,7 @@ def _drawn(
             guessed: tuple[tuple[float, float], ...] = ()
             error = 0.0
         elif number in kept:
-            chain = _kept(course, at, rim, raw=level[number] == RAW)
+            chain = _kept(course, at, raw=level[number] == RAW)
             guessed = ((0.0, curves.length(chain)),)
             error = float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
         else:
@@ -186,9 +185,14 @@ def _drawn(
             error = _expected(layout, found, number, free[number])
         borders.append(
             TracedBorder(
-                chain, course.start, course.end, course.left, course.right, guessed,
+                chain,
+                course.start,
+                course.end,
+                course.left,
+                course.right,
+                guessed,
                 round(error, DECIMALS),
-            )  # fmt: skip
+            )
         )
     places = at[: len(network.nodes)].tolist()
     return tuple(borders), tuple((x, y) for x, y in places)
@@ -250,9 +254,7 @@ def _misfits(layout: Layout, found: Adjusted, courses: Mapping[int, Course]) -> 
     return {at for at, own in layout.segments.items() if wrong & set(own)}
 
 
-def _settled(
-    layout: Layout, courses: Mapping[int, Course], rim: Rim, rims: Ints
-) -> Adjusted:
+def _settled(layout: Layout, courses: Mapping[int, Course], rim: Rim, rims: Ints) -> Adjusted:
     """The frame that fits best, with joints tied that places say nothing against."""
     ties: list[Tie] = [OnRim(rim, rims)] if len(rims) else []
     joints = layout.joints
@@ -336,7 +338,7 @@ def _rim_chain(course: Course, rim: Rim, feet: Mapping[int, tuple[int, float]]) 
     return chain if course.right == OUTSIDE else curves.backwards(chain)
 
 
-def _kept(course: Course, nodes: Floats, rim: Rim, *, raw: bool) -> Chain:
+def _kept(course: Course, nodes: Floats, *, raw: bool) -> Chain:
     """A course as its places or its path are."""
     places = course.path if raw and course.path is not None else course.places
     places = np.round(places, DECIMALS)
@@ -420,15 +422,13 @@ def _guessed(course: Course, chain: Chain) -> tuple[tuple[float, float], ...]:
     cuts = [0, *change.tolist(), len(sound)]
     return tuple(
         (round(float(middle[low]), 3), round(float(middle[high]), 3))
-        for low, high in zip(cuts, cuts[1:], strict=False)
+        for low, high in pairwise(cuts)
         if not sound[low]
     )
 
 
 def _along(chain: Chain, places: Floats) -> Floats:
     """How far along the chain each place is, mm."""
-    import shapely
-
     line = shapely.linestrings(curves.flattened(chain, 0.01))
     shapely.prepare(line)
     share = shapely.line_locate_point(line, shapely.points(places), normalized=True)

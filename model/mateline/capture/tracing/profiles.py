@@ -61,14 +61,12 @@ def measured_courses(
 ) -> tuple[Course, ...]:
     """The courses of a crack map with places measured in `light`, where all around is `sound`."""
     paths = [_steady(path, ring=cracks.start[at] < 0) for at, path in enumerate(cracks.paths)]
-    inner = [
-        at for at in range(len(paths)) if OUTSIDE not in {cracks.left[at], cracks.right[at]}
-    ]
+    inner = [at for at in range(len(paths)) if OUTSIDE not in {cracks.left[at], cracks.right[at]}]
     spots = {at: _even(paths[at], ring=cracks.start[at] < 0) for at in inner}
     first = _read(cracks, light, sound, spots)
     for at in inner:
-        shift = _filled(first[at].shift, first[at].good)
-        spots[at] = spots[at] + _median(shift, ring=cracks.start[at] < 0)[:, None] * first[at].across
+        shift = _median(_filled(first[at].shift, first[at].good), ring=cracks.start[at] < 0)
+        spots[at] = spots[at] + shift[:, None] * first[at].across
     second = _read(cracks, light, sound, spots)
     scale = _scale(second)
     courses = []
@@ -81,9 +79,15 @@ def measured_courses(
         )
         courses.append(
             Course(
-                cracks.start[at], cracks.end[at], cracks.left[at], cracks.right[at],
-                places, errors, seen, grid.places(paths[at]),
-            )  # fmt: skip
+                cracks.start[at],
+                cracks.end[at],
+                cracks.left[at],
+                cracks.right[at],
+                places,
+                errors,
+                seen,
+                grid.places(paths[at]),
+            )
         )
     return tuple(courses)
 
@@ -182,9 +186,7 @@ def _paints(low: Floats, high: Floats, good: Bools) -> tuple[Floats, Bools]:
     return np.broadcast_to(way, low.shape), steady
 
 
-def _places(
-    spots: Floats, own: _Reading, scale: float, grid: Grid
-) -> tuple[Floats, Floats, Bools]:
+def _places(spots: Floats, own: _Reading, scale: float, grid: Grid) -> tuple[Floats, Floats, Bools]:
     """Places, errors, mm, and which are sound."""
     places = grid.places(spots + np.where(own.good, own.shift, 0.0)[:, None] * own.across)
     error = np.maximum(scale / np.maximum(own.contrast, FAINT), LEAST) * ALIKE * grid.pitch
@@ -296,7 +298,7 @@ def _filled(values: Floats, good: Bools) -> Floats:
 
 
 def _median(values: Floats, *, ring: bool, wide: int = 7) -> Floats:
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     found: Floats = ndimage.median_filter(values, wide, mode="wrap" if ring else "nearest")
     return found

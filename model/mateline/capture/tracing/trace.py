@@ -66,9 +66,7 @@ def fit(labels: Labels, picture: FacePicture, outline: Chain | Sequence[Point]) 
     return fitted(network, outline if isinstance(outline, Chain) else _polygon(outline))
 
 
-def _unseen(
-    cracks: CrackMap, courses: Sequence[Course], pitch: float
-) -> NDArray[np.bool_]:
+def _unseen(cracks: CrackMap, courses: Sequence[Course], pitch: float) -> NDArray[np.bool_]:
     """Small regions whose borders the picture doesn't show: labels were wrong there."""
     count = len(cracks.colours)
     inside = cracks.regions[cracks.regions != OUTSIDE]
@@ -79,18 +77,18 @@ def _unseen(
             if side != OUTSIDE:
                 places[side] += len(course.places) + 1
                 shown[side] += (course.errors < UNCLEAR).sum()
-    found: NDArray[np.bool_] = (size < DOUBTED) & (shown < SHOWN * places)
-    return found & (size < size.max())
+    found = (size < DOUBTED) & (shown < SHOWN * places)
+    return np.asarray(found & (size < size.max()), dtype=np.bool_)
 
 
 def _sound(labels: Labels) -> NDArray[np.bool_]:
     """Where paint is sound, and all around it."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
-    found: NDArray[np.bool_] = ndimage.binary_erosion(
+    found = ndimage.binary_erosion(
         labels.sound | (labels.numbers < 0), iterations=MARGIN, border_value=1
     )
-    return found
+    return np.asarray(found, dtype=np.bool_)
 
 
 def _polygon(points: Sequence[Point]) -> Chain:
