@@ -43,6 +43,7 @@ LEAST = 0.02  # pixels: no place is surer
 GUESS = 1.5  # mm: the error of a place that damage hides; many in a row are wrong together
 UNCLEAR = 0.35  # mm: of one with a third colour or a corner near, where only the labels tell
 STRANGE = 3.0  # times the usual: a profile that something else is on
+SLIGHT = 0.02  # of the contrast: and what is never strange, however clean the picture
 FAINT = 0.012  # linear light: paints nearer than this show no border
 WORST = 1.5  # pixels: how far a crack may be from its border
 
@@ -157,8 +158,9 @@ def _usual(values: Floats, low: Floats, high: Floats, t: Floats, good: Bools) ->
     off = np.sqrt(((values - mixed) ** 2).sum(axis=2).mean(axis=1))
     bent = np.sqrt(((t - np.median(t[good], axis=0)) ** 2).mean(axis=1))
     found = np.ones(len(t), dtype=bool)
-    for strange in (off, bent):
-        found &= strange <= STRANGE * float(np.median(strange[good]))
+    contrast = float(np.median(np.sqrt(((high - low)[good] ** 2).sum(axis=1))))
+    for strange, slight in ((off, SLIGHT * contrast), (bent, SLIGHT)):
+        found &= strange <= max(STRANGE * float(np.median(strange[good])), slight)
     return found
 
 
