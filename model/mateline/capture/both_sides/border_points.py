@@ -56,7 +56,7 @@ class BorderPoints:
 
 def border_points(picture: FacePicture, labels: Labels) -> BorderPoints:
     """Measured places of all sound borders."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     numbers = tidied(labels.numbers.astype(np.int64), labels.sound, labels.grid.pitch)
     cracks = crack_map(numbers)

@@ -46,7 +46,7 @@ class PixelMap:
 
     def between(self, values: NDArray[np.float32]) -> NDArray[np.float32]:
         """Values (rows, columns) of the other grid at these places, between its pixels."""
-        from scipy import ndimage
+        from scipy import ndimage  # noqa: PLC0415  slow to import
 
         found: NDArray[np.float32] = ndimage.map_coordinates(
             values, [self.row, self.column], order=1, mode="nearest"
@@ -83,7 +83,7 @@ class Told:
 
 def told(labels: Labels) -> Told:
     """What labels say on their own grid."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     away = ndimage.distance_transform_edt(~labels.sound).astype(np.float32)
     return Told(labels.numbers, labels.sound, labels.sureness, away * np.float32(labels.grid.pitch))

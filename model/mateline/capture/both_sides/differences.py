@@ -52,7 +52,7 @@ def differences(
     """The places where `own` (left) and `other`, both on `grid`, differ; and the pixels at which
     each is to keep its own. `rms`, mm, is the registration's error.
     """
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     unlike = own.sound & other.sound & (own.numbers != other.numbers)
     unlike &= (own.sureness >= SURE) & (other.sureness >= SURE)
@@ -100,7 +100,7 @@ def _difference(
     grid: Grid,
     colours: Sequence[str],
 ) -> Difference:
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     own = (group & whole)[place]
     rows, columns = np.nonzero(own)

@@ -243,7 +243,7 @@ def _gain(own: Light, other: Light, both: Bools, size: int) -> Light:
 
 
 def _spread(over: Light, under: Light, shape: tuple[int, ...], size: int) -> Light:
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     total = float(under.sum())
     usual = float(over.sum()) / total if total > 0 else 1.0

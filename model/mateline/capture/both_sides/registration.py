@@ -121,7 +121,7 @@ def registered(
 
 def _trees(points: BorderPoints) -> dict[int, tuple[object, Ints]]:
     """For each pair of colours its places, to be searched, and their positions."""
-    from scipy.spatial import cKDTree
+    from scipy.spatial import cKDTree  # noqa: PLC0415  slow to import
 
     found = {}
     for code in np.unique(points.pair).tolist():

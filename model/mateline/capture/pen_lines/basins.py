@@ -53,12 +53,12 @@ class Basins:
 
 def lines_of(ink: Floats, pitch: float) -> Bools:
     """Where pen lines are, by ink (rows, columns) in squares of `pitch` mm."""
-    from scipy import ndimage
-    from skimage.measure import label, regionprops_table
-    from skimage.morphology import remove_small_holes
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+    from skimage.measure import label, regionprops_table  # noqa: PLC0415  slow to import
+    from skimage.morphology import remove_small_holes  # noqa: PLC0415  slow to import
 
-    weak = label(ink > FAINT, connectivity=2)
-    table = regionprops_table(
+    weak = label(ink > FAINT, connectivity=2)  # type: ignore[no-untyped-call]
+    table = regionprops_table(  # type: ignore[no-untyped-call]
         weak, intensity_image=ink, properties=("label", "bbox", "intensity_max")
     )
     long = np.hypot(table["bbox-2"] - table["bbox-0"], table["bbox-3"] - table["bbox-1"]) * pitch
@@ -72,15 +72,16 @@ def lines_of(ink: Floats, pitch: float) -> Bools:
 
 def basins_of(lines: Bools, ink: Floats, pitch: float, pen: float) -> Basins:
     """Areas that `lines`, `pen` mm wide, part in squares of `pitch` mm."""
-    from scipy import ndimage
-    from skimage.segmentation import watershed
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+    from skimage.segmentation import watershed  # noqa: PLC0415  slow to import
 
     lines = lines | bridged(lines, pitch, pen)
     away = ndimage.distance_transform_edt(~lines).astype(np.float32) * np.float32(pitch)
     deep = ndimage.distance_transform_edt(lines).astype(np.float32) * np.float32(pitch)
     smooth = ndimage.gaussian_filter(ink, 1.0)
     height = np.where(lines, deep + np.float32(0.2) * smooth, -away)
-    numbers = watershed(height, _seeds(away)).astype(np.int64)
+    floods = watershed(height, _seeds(away))  # type: ignore[no-untyped-call]
+    numbers = floods.astype(np.int64)
     numbers = _joined(numbers, lines, pitch, pen)
     numbers = _round_first(_without_specks(numbers, lines, pitch))
     return Basins(numbers, lines, _loose(numbers, lines, pitch, pen))
@@ -88,7 +89,7 @@ def basins_of(lines: Bools, ink: Floats, pitch: float, pen: float) -> Basins:
 
 def _seeds(away: Floats) -> NDArray[np.int32]:
     """A number for each place that is farther from ink than all around it, roughly."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     found: NDArray[np.int32] = np.zeros(away.shape, dtype=np.int32)
     count = 0
@@ -198,7 +199,7 @@ def _open(sides: _Sides, pitch: float, pen: float) -> list[tuple[int, int]]:
 
 def _longest(at: Ints) -> float:
     """The extent of the longest run of sides that hang together, in half squares."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     corner = at.min(axis=0)
     board = np.zeros(at.max(axis=0) - corner + 1, dtype=bool)
@@ -246,7 +247,7 @@ def _round_first(numbers: Ints) -> Ints:
 
 def _loose(numbers: Ints, lines: Bools, pitch: float, pen: float) -> NDArray[np.float64]:
     """Where lines are that part nothing: the middle of each."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     border = np.zeros(numbers.shape, dtype=bool)
     for axis in (0, 1):

@@ -61,10 +61,10 @@ def bridged(lines: Bools, pitch: float, pen: float) -> Bools:
 
 def _ends(lines: Bools, pitch: float, pen: float) -> list[_End]:
     """Where strokes end."""
-    from scipy import ndimage
-    from skimage.morphology import skeletonize
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+    from skimage.morphology import skeletonize  # noqa: PLC0415  slow to import
 
-    thin = skeletonize(lines)
+    thin = skeletonize(lines)  # type: ignore[no-untyped-call]
     count = ndimage.convolve(
         thin.astype(np.int16), np.ones((3, 3), dtype=np.int16), mode="constant"
     )

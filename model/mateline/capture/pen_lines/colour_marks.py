@@ -44,14 +44,14 @@ def marks_of(coarse: Floats, way: Floats, pitch: float, pen: float) -> Marks:
     """The marks on paper of darkness `coarse` (rows, columns, 3), in squares of `pitch` mm, where
     the pen's ink is dark in the channels as `way` says.
     """
-    from scipy import ndimage
-    from skimage.measure import label, regionprops
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+    from skimage.measure import label, regionprops  # noqa: PLC0415  slow to import
 
-    parts = label(coarse.max(axis=2) > DARK, connectivity=2)
+    parts = label(coarse.max(axis=2) > DARK, connectivity=2)  # type: ignore[no-untyped-call]
     where = np.zeros(parts.shape, dtype=bool)
     spots, lights = [], []
     pen_way = way / np.sqrt((way * way).sum())
-    for part in regionprops(parts):
+    for part in regionprops(parts):  # type: ignore[no-untyped-call]
         top, left, bottom, right = part.bbox
         long = float(np.hypot(bottom - top, right - left)) * pitch
         if not SHORTEST < long < LONGEST or part.euler_number != 1:
@@ -82,7 +82,7 @@ def pen_width(lines: Bools, ink: Floats, pitch: float) -> float:
     """How wide lines are, mm, as a rule: in a strip of n squares the mean distance from its sides
     is n / 4 + 1 / 2, and squares at its sides are inked in part.
     """
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     deep = ndimage.distance_transform_edt(lines)[lines]
     mean = round(float(deep.mean()), 3) if len(deep) else 0.5

@@ -76,7 +76,7 @@ def squares(values: Floats, step: int) -> Floats:
 
 def _ground(light: Floats, block: int) -> Floats:
     """The light that bare paper would send back at each pixel."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     rows, columns = -(-light.shape[0] // block), -(-light.shape[1] // block)
     pad = ((0, rows * block - light.shape[0]), (0, columns * block - light.shape[1]))

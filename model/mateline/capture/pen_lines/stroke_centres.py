@@ -181,7 +181,7 @@ def _steady(path: Floats, *, ring: bool) -> Floats:
     """A border's lattice points as the means of those around each; its ends stay, a ring's last
     point is not repeated.
     """
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     if ring:
         found: Floats = ndimage.gaussian_filter1d(path[:-1], STEADY, axis=0, mode="wrap")
@@ -230,7 +230,7 @@ def _filled(values: Floats, good: Bools) -> Floats:
 
 
 def _median(values: Floats, *, ring: bool, wide: int = 7) -> Floats:
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     found: Floats = ndimage.median_filter(values, wide, mode="wrap" if ring else "nearest")
     return found

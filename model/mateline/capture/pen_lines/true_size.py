@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
+from mateline.curves import flattened
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
@@ -140,8 +142,6 @@ def spans_residual(size: Spans, density: float) -> Residual:
 
 def on_face(drawn: Floats, size: OnFace) -> Placed:
     """Where pixels lie on the face, from places (n, 2), pixels, of its outline as it was drawn."""
-    from mateline.curves import flattened
-
     ring = flattened(size.outline, FACETS)
     target = ring if _area(ring) > 0 else ring[::-1]
     found: tuple[float, Placed] | None = None
@@ -194,8 +194,6 @@ def _settled(drawn: Floats, ring: Floats, turn: float, *, stretched: bool) -> Pl
 
 def _feet(at: Floats, ring: Floats) -> tuple[Floats, Floats]:
     """The nearest place of the ring to each, and the direction across it there."""
-    import shapely
-
     line = shapely.linestrings(ring)
     along = shapely.line_locate_point(line, shapely.points(at))
     cuts = np.append(0.0, np.cumsum(np.hypot(*np.diff(ring, axis=0).T)))
