@@ -157,3 +157,36 @@ def test_a_scan_with_breaks_creases_stains_and_marks_is_traced():
     assert len(scan.marks) >= 6
     named = [each for each in result.traced.regions if not each.colour.startswith("region-")]
     assert len(named) >= len(scan.marks) - 1
+
+
+def clear_of_others(scan, result):
+    """Distances from the strokes' centres of what was traced, where no other stroke is near."""
+    inner = [each for each in result.traced.borders if -1 not in (each.left, each.right)]
+    lines = shapely.multilinestrings(
+        [shapely.linestrings(flattened(each.chain, 0.002)) for each in inner]
+    )
+    spots = shapely.points(_samples(lines))
+    tree = shapely.STRtree(list(scan.strokes))
+    near = tree.query(spots, predicate="dwithin", distance=2.5)[0]
+    alone = np.bincount(near, minlength=len(spots)) == 1
+    return shapely.distance(spots[alone], scan.inner)
+
+
+@pytest.mark.scenes
+@pytest.mark.parametrize("seed", range(8))
+def test_scans_of_many_designs_are_traced_with_all_their_regions(seed):
+    pens = (0.8, 0.5, 1.2, 0.7)
+    inks = ("#23262e", "#1f3fa0", "#a3202a", "#1f6b3a")
+    face = design(seed, 300, 400)
+    scan = scanned(
+        face, seed=seed, breaks=40, marked=0.8 * (seed % 2 == 0),
+        pen=inks[seed % 4], pen_mm=pens[seed % 4],
+    )  # fmt: skip
+    result = on_its_face(scan, {name: linear_of(ink) for name, ink in face.palette.items()})
+    away, missed = away_from_strokes(result, scan)
+    clear = clear_of_others(scan, result)
+    assert np.sqrt(np.mean(clear**2)) < 0.05
+    assert np.sqrt(np.mean(away**2)) < 0.12  # two lines nearer than the pen is wide are one
+    assert missed < 0.005
+    assert len(result.traced.regions) >= len(face.pattern.regions)
+    assert len(result.clashes) == 0

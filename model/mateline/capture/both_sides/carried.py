@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
+LEAST = 0.05  # mm: no border is surer than this
 COARSE = 8  # pixels between places that the map is worked out at
 
 
@@ -72,13 +73,15 @@ def pixel_map(grid: Grid, other: Grid, moved: Callable[[Floats], Floats]) -> Pix
 @dataclass(frozen=True, slots=True, eq=False)
 class Told:
     """What a side says of each pixel of a grid: which colour, whether its paint is seen, how sure,
-    and how far the nearest paint that is seen is, mm.
+    and how far, mm, the nearest paint that is seen (`away`) and the nearest other colour (`inside`)
+    are.
     """
 
     numbers: NDArray[np.int16]
     sound: Bools
     sureness: NDArray[np.float32]
     away: NDArray[np.float32]
+    inside: NDArray[np.float32]
 
 
 def told(labels: Labels) -> Told:
@@ -86,17 +89,30 @@ def told(labels: Labels) -> Told:
     from scipy import ndimage  # noqa: PLC0415  slow to import
 
     away = ndimage.distance_transform_edt(~labels.sound).astype(np.float32)
-    return Told(labels.numbers, labels.sound, labels.sureness, away * np.float32(labels.grid.pitch))
+    pitch = np.float32(labels.grid.pitch)
+    border = np.zeros(labels.numbers.shape, dtype=bool)
+    for one, other in ((np.s_[1:], np.s_[:-1]), (np.s_[:, 1:], np.s_[:, :-1])):
+        unlike = labels.numbers[one] != labels.numbers[other]
+        border[one] |= unlike
+        border[other] |= unlike
+    inside = ndimage.distance_transform_edt(~border).astype(np.float32) * pitch + pitch / 2
+    return Told(labels.numbers, labels.sound, labels.sureness, away * pitch, inside)
 
 
-def carried(of: Told, by: PixelMap, outside: int) -> Told:
-    """The same on another grid; where there is nothing, `outside`, and not sure at all."""
+def carried(of: Told, by: PixelMap, outside: int, rms: float) -> Told:
+    """The same on another grid; where there is nothing, `outside`, and not sure at all. Beside a
+    border less is sure, for that may be off by `rms` mm.
+    """
+    from scipy.special import ndtr  # noqa: PLC0415  slow to import
+
+    held = np.round(ndtr(of.inside / np.float32(max(rms, LEAST))), 4).astype(np.float32)
     row, column, there = by.nearest(of.numbers.shape)
     numbers = np.where(there, of.numbers[row, column], outside).astype(np.int16)
     there &= numbers != outside
     return Told(
         numbers,
         of.sound[row, column] & there,
-        np.where(there, of.sureness[row, column], 0).astype(np.float32),
+        np.where(there, (of.sureness * held)[row, column], 0).astype(np.float32),
         of.away[row, column],
+        of.inside[row, column],
     )

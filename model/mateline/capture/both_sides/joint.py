@@ -40,6 +40,7 @@ Side = tuple[FacePicture, Labels]
 
 SUREST, LEAST = np.float32(0.9995), np.float32(0.02)
 FADES = 12.0  # mm from paint over which a guess is worth less
+BESIDE = 1.0  # mm, the same where the other side shows paint
 PATCH = 20.0  # mm: light is compared over such squares
 DARK = 1e-3  # linear light
 
@@ -78,7 +79,7 @@ def joined(left: Side, right: Side) -> Joined:
         unlike, apart, from_right = _compared(left_says, right_says, laid[0], (left[1], found))
     to_right, to_left = laid
     apart_right = _nearest(apart, to_left)
-    from_left = carried(left_says, to_left, OUTSIDE)
+    from_left = carried(left_says, to_left, OUTSIDE, _off(found, right[1]))
     return Joined(
         _both(left, right, (left_says, from_right), (to_right, apart), found.rms),
         _both(right, left, (right_says, from_left), (to_left, apart_right), found.rms),
@@ -103,9 +104,14 @@ def _compared(
 ) -> tuple[tuple[Difference, ...], Bools, Told]:
     """Where the sides differ, where each keeps its own, and what the right says on the left."""
     labels, found = side
-    from_right = carried(right, to_right, OUTSIDE)
+    from_right = carried(right, to_right, OUTSIDE, _off(found, labels))
     unlike, apart = differences(left, from_right, labels.grid, labels.colours, found.rms)
     return unlike, apart, from_right
+
+
+def _off(found: Registered, labels: Labels) -> float:
+    """How far a border of one side may be off on the other, mm: a pixel's own width counts too."""
+    return float(np.hypot(found.rms, labels.grid.pitch / 2))
 
 
 def _at(mask: Bools, grid: Grid, places: Floats) -> Bools:
@@ -201,11 +207,12 @@ def _decided(own: Told, theirs: Told, count: int) -> tuple[NDArray[np.int16], Li
 
 
 def _worth(side: Told, other: Told, even: np.float32) -> Light:
-    """How far a side's word counts: as its sureness, less where it guesses far from paint, and not
-    at all where it guesses and the other side sees.
+    """How far a side's word counts: as its sureness, less where it guesses far from paint, and
+    hardly where it guesses and the other side sees.
     """
-    guess = even + np.maximum(side.sureness - even, 0) * np.exp(-side.away / np.float32(FADES))
-    worth = np.where(side.sound, side.sureness, np.where(other.sound, even, guess))
+    fades = np.where(other.sound, np.float32(BESIDE), np.float32(FADES))
+    guess = even + np.maximum(side.sureness - even, 0) * np.exp(-side.away / fades)
+    worth = np.where(side.sound, side.sureness, guess)
     return np.clip(worth, LEAST, SUREST).astype(np.float32)
 
 
