@@ -137,7 +137,7 @@ def _strayed(network: Network, borders: Sequence[TracedBorder]) -> set[int]:
     """
     paths = [each.places if each.path is None else each.path for each in network.courses]
     paths = [path for path in paths if len(path) > 1]
-    every = shapely.multilinestrings([shapely.linestrings(path) for path in paths])
+    every = shapely.union_all([shapely.LineString(path) for path in paths])
     shapely.prepare(every)
     found = set()
     for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):

@@ -64,11 +64,11 @@ def measured_courses(
     paths = [_steady(path, ring=cracks.start[at] < 0) for at, path in enumerate(cracks.paths)]
     inner = [at for at in range(len(paths)) if OUTSIDE not in {cracks.left[at], cracks.right[at]}]
     spots = {at: _even(paths[at], ring=cracks.start[at] < 0) for at in inner}
-    first = _read(cracks, light, sound, spots)
+    first = _read(cracks, light, sound, spots, centred=False)
     for at in inner:
         shift = _median(_filled(first[at].shift, first[at].good), ring=cracks.start[at] < 0)
         spots[at] = spots[at] + shift[:, None] * first[at].across
-    second = _read(cracks, light, sound, spots)
+    second = _read(cracks, light, sound, spots, centred=True)
     scale = _scale(second)
     courses = []
     for at in range(len(paths)):
@@ -107,8 +107,16 @@ class _Reading:
 
 
 def _read(
-    cracks: CrackMap, light: NDArray[np.float32], sound: Bools, spots: dict[int, Floats]
+    cracks: CrackMap,
+    light: NDArray[np.float32],
+    sound: Bools,
+    spots: dict[int, Floats],
+    *,
+    centred: bool,
 ) -> dict[int, _Reading]:
+    """The profiles at spots along each course. Only where they are `centred` on the border are they
+    all alike, and strange ones told.
+    """
     steps = np.arange(-REACH, REACH + STEP / 2, STEP)
     share = np.full(len(steps), STEP)
     share[[0, -1]] = STEP / 2
@@ -128,7 +136,8 @@ def _read(
         contrast = np.sqrt((way * way).sum(axis=1))
         clear = alone & seen & (size > way_floor(contrast))
         t = t / np.where(clear, size, 1.0)[:, None]
-        steady &= _usual(values, low, high, t, clear & steady)
+        if centred:
+            steady &= _usual(values, low, high, t, clear & steady)
         shift = REACH - (t * share).sum(axis=1)
         good = clear & steady & (np.abs(shift) <= WORST) & (contrast >= FAINT)
         found[at] = _Reading(shift, good, ~seen | (alone & ~good), contrast, across)
