@@ -57,6 +57,7 @@ FAR = 0.15  # mm: off by less, it is left
 QUIET = 1e3  # times the errors of places that have no say
 SYSTEMATIC = 0.005  # mm: what all places of a border are wrong by together: pixels, compression
 AT_NODE = 0.1  # mm: how well the other borders know a node
+FEW = 4  # sound places: fewer say nothing of a border's error
 ASKED = 24  # places of a course that its expected error is reckoned at
 
 
@@ -415,7 +416,7 @@ def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> f
     """The expected rms distance of the sound parts of a course from the true border, mm."""
     own = np.flatnonzero(layout.row == number)
     own = own[course.sound[layout.index[own]]]
-    if len(own) == 0:
+    if len(own) < FEW:
         return float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
     own = own[np.unique(np.round(np.linspace(0, len(own) - 1, ASKED)).astype(np.int64))]
     of = layout.measured.of[own]

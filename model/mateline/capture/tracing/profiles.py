@@ -43,6 +43,7 @@ LEAST = 0.02  # pixels: no place is surer
 GUESS = 1.5  # mm: the error of a place that damage hides; many in a row are wrong together
 UNCLEAR = 0.35  # mm: of one with a third colour or a corner near, where only the labels tell
 STRANGE = 3.0  # times the usual: a profile that something else is on
+CLOSE = 1.0  # pixels: where paint is seen so near, labels tell, though damage is on the profile
 SLIGHT = 0.02  # of the contrast: and what is never strange, however clean the picture
 FAINT = 0.012  # linear light: paints nearer than this show no border
 WORST = 1.5  # pixels: how far a crack may be from its border
@@ -127,6 +128,7 @@ def _read(
         places = own[:, None] + steps[None, :, None] * across[:, None]
         values = _sampled(light, places)
         seen = sound[_pixels(places, sound.shape)].all(axis=1)
+        close = sound[_pixels(places[:, np.abs(steps) <= CLOSE], sound.shape)].all(axis=1)
         alone = _alone(cracks, own, across, (cracks.left[at], cracks.right[at]))
         low = values[:, steps <= -FLANK].mean(axis=1)
         high = values[:, steps >= FLANK].mean(axis=1)
@@ -140,7 +142,9 @@ def _read(
             steady &= _usual(values, low, high, t, clear & steady)
         shift = REACH - (t * share).sum(axis=1)
         good = clear & steady & (np.abs(shift) <= WORST) & (contrast >= FAINT)
-        found[at] = _Reading(shift, good, ~seen | (alone & ~good), contrast, across)
+        found[at] = _Reading(
+            shift, good, (~seen & ~close) | (alone & seen & ~good), contrast, across
+        )
     return found
 
 
