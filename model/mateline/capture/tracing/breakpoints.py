@@ -30,6 +30,8 @@ CORNER = 2  # places: so many beside a breakpoint belong to neither segment
 MOST = 260  # breakpoints tried at even steps along a course, and all near a corner
 SHARP = 0.12  # rad: turn between places before and after that may be a corner
 WINDOW = 6  # places to tell a turn by
+GUESSED = 1.0  # mm: places of a larger error don't tell
+BEND = 6  # places that do: fewer make no arc
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
 FINEST = 1e-3  # chi²: costs that differ by less are the same
 UNKNOWN = 1e12  # chi²: a stretch that no segment stands for
@@ -107,7 +109,8 @@ def _cheapest(
     enough = few >= 1
     line, arc = np.zeros(len(one)), np.full(len(one), np.inf)
     line[enough], arc[enough] = _costs(sums[high[other[enough]]] - sums[low[one[enough]]])
-    arc[few < 4] = np.inf
+    known = np.append(0, np.cumsum(errors < GUESSED))
+    arc[(few < 4) | (known[high[other]] - known[low[one]] < BEND)] = np.inf
     line[few < 3] = 0.0
     line, arc = line + prices[0], arc + prices[1]
     cost = np.full((len(at), len(at)), UNKNOWN)

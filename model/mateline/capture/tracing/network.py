@@ -5,7 +5,7 @@ the places of nodes and corners and the bends of arcs, so that borders meet beca
 corner. Where what was fitted would cross itself, the courses that do go back step by step:
 
     finer    closer to all places, the guessed ones too; then with lines only
-    rough    the places themselves, from node to node
+    rough    the places themselves, as many as are needed, from node to node
     raw      the path that the course was given with
 """
 
@@ -49,12 +49,15 @@ FITTED, FINER, LINES, ROUGH, RAW = range(5)
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
 STRAY = 6.0  # mm: how far a border may be from its path
+SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
 ROUNDS = 12  # of falling back; four steps for each course, and most take one
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
+FAR = 0.15  # mm: off by less, it is left
 QUIET = 1e3  # times the errors of places that have no say
 SYSTEMATIC = 0.005  # mm: what all places of a border are wrong by together: pixels, compression
 AT_NODE = 0.1  # mm: how well the other borders know a node
+FEW = 4  # sound places: fewer say nothing of a border's error
 ASKED = 24  # places of a course that its expected error is reckoned at
 
 
@@ -81,8 +84,8 @@ def fitted(network: Network, outline: Chain) -> Fit:
     rim = rim_of(outline)
     level = {number: FITTED for number, course in enumerate(network.courses) if not course.rim}
     for _ in range(ROUNDS):
-        borders, nodes = _drawn(network, rim, level)
-        wrong = _wrong(network, borders, rim)
+        borders, nodes, off = _drawn(network, rim, level)
+        wrong = off or _wrong(network, borders, rim)
         if not wrong:
             return Fit(
                 Traced(nodes, borders, network.regions),
@@ -97,8 +100,10 @@ def fitted(network: Network, outline: Chain) -> Fit:
 def _wrong(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
     """Courses that cross something, or whose regions are no areas that tile the outline."""
     courses = network.courses
-    wrong = {number for number in at_fault(borders).tolist() if not courses[number].rim}
-    wrong |= _torn(network, borders, rim) | _strayed(network, borders)
+    wrong = _strayed(network, borders)  # these alone: what they cross is not at fault
+    if not wrong:
+        wrong = {number for number in at_fault(borders).tolist() if not courses[number].rim}
+        wrong |= _torn(network, borders, rim)
     if wrong:
         return wrong
     tiling, regions = tiled(borders, network.regions)
@@ -128,16 +133,21 @@ def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[in
 
 
 def _strayed(network: Network, borders: Sequence[TracedBorder]) -> set[int]:
-    """Courses with a segment whose end or middle is far from the path."""
+    """Courses with a segment whose end or middle is far from all paths: where borders meet at a
+    sharp angle, a node may be far from where it was, but then on another's path.
+    """
+    paths = [each.places if each.path is None else each.path for each in network.courses]
+    paths = [path for path in paths if len(path) > 1]
+    every = shapely.union_all([shapely.LineString(path) for path in paths])
+    shapely.prepare(every)
     found = set()
     for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
-        path = course.places if course.path is None else course.path
-        if course.rim or len(path) < 2:
+        if course.rim or not border.chain.segments:
             continue
         ends = [border.chain.start, *(each.to for each in border.chain.segments)]
         facets = curves.flattened(border.chain, 1.0)
         spots = np.vstack([np.array(ends), (facets[1:] + facets[:-1]) / 2])
-        away = shapely.distance(shapely.linestrings(path), shapely.points(spots))
+        away = shapely.distance(every, shapely.points(spots))
         if np.round(away.max(), DECIMALS) > STRAY:
             found.add(number)
     return found
@@ -145,8 +155,10 @@ def _strayed(network: Network, borders: Sequence[TracedBorder]) -> set[int]:
 
 def _drawn(
     network: Network, rim: Rim, level: Mapping[int, int]
-) -> tuple[tuple[TracedBorder, ...], tuple[Point, ...]]:
-    """All borders, with courses fitted as their levels say; and the nodes."""
+) -> tuple[tuple[TracedBorder, ...], tuple[Point, ...], set[int]]:
+    """All borders, with courses fitted as their levels say; the nodes; courses that are far from
+    most of a segment's own places.
+    """
     courses = network.courses
     free = {at: courses[at] for at, step in level.items() if step <= LINES}
     kept = {at: courses[at] for at, step in level.items() if step > LINES}
@@ -195,7 +207,8 @@ def _drawn(
             )
         )
     places = at[: len(network.nodes)].tolist()
-    return tuple(borders), tuple((x, y) for x, y in places)
+    off = _misfits(layout, found, free, least=FAR)
+    return tuple(borders), tuple((x, y) for x, y in places), off
 
 
 def _agreed(
@@ -241,8 +254,10 @@ def _through_nodes(course: Course, at: Floats) -> Course:
     )
 
 
-def _misfits(layout: Layout, found: Adjusted, courses: Mapping[int, Course]) -> set[int]:
-    """Courses that have a segment most of whose sound places are off."""
+def _misfits(
+    layout: Layout, found: Adjusted, courses: Mapping[int, Course], least: float = 0.0
+) -> set[int]:
+    """Courses that have a segment most of whose sound places are off, and by `least` mm."""
     seen = np.zeros(len(layout.row), dtype=bool)
     for number, course in courses.items():
         own = layout.row == number
@@ -250,7 +265,8 @@ def _misfits(layout: Layout, found: Adjusted, courses: Mapping[int, Course]) -> 
     of = layout.measured.of[seen]
     away, _ = distances(found.frame, layout.measured.places[seen], of)
     usual = middle(np.abs(away) / layout.measured.errors[seen], of, len(found.frame.tail))
-    wrong = set(np.flatnonzero(np.round(usual, DECIMALS) > MISFIT).tolist())
+    far = middle(np.abs(away), of, len(found.frame.tail)) >= least
+    wrong = set(np.flatnonzero((np.round(usual, DECIMALS) > MISFIT) & far).tolist())
     return {at for at, own in layout.segments.items() if wrong & set(own)}
 
 
@@ -341,6 +357,8 @@ def _rim_chain(course: Course, rim: Rim, feet: Mapping[int, tuple[int, float]]) 
 def _kept(course: Course, nodes: Floats, *, raw: bool) -> Chain:
     """A course as its places or its path are."""
     places = course.path if raw and course.path is not None else course.places
+    if not raw and len(places) > 2:
+        places = shapely.get_coordinates(shapely.simplify(shapely.linestrings(places), SIMPLER))
     places = np.round(places, DECIMALS)
     if not course.ring:
         ends = nodes[[course.start, course.end]]
@@ -398,7 +416,7 @@ def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> f
     """The expected rms distance of the sound parts of a course from the true border, mm."""
     own = np.flatnonzero(layout.row == number)
     own = own[course.sound[layout.index[own]]]
-    if len(own) == 0:
+    if len(own) < FEW:
         return float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
     own = own[np.unique(np.round(np.linspace(0, len(own) - 1, ASKED)).astype(np.int64))]
     of = layout.measured.of[own]

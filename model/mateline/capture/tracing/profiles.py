@@ -43,6 +43,7 @@ LEAST = 0.02  # pixels: no place is surer
 GUESS = 1.5  # mm: the error of a place that damage hides; many in a row are wrong together
 UNCLEAR = 0.35  # mm: of one with a third colour or a corner near, where only the labels tell
 STRANGE = 3.0  # times the usual: a profile that something else is on
+CLOSE = 1.0  # pixels: where paint is seen so near, labels tell, though damage is on the profile
 SLIGHT = 0.02  # of the contrast: and what is never strange, however clean the picture
 FAINT = 0.012  # linear light: paints nearer than this show no border
 WORST = 1.5  # pixels: how far a crack may be from its border
@@ -64,11 +65,11 @@ def measured_courses(
     paths = [_steady(path, ring=cracks.start[at] < 0) for at, path in enumerate(cracks.paths)]
     inner = [at for at in range(len(paths)) if OUTSIDE not in {cracks.left[at], cracks.right[at]}]
     spots = {at: _even(paths[at], ring=cracks.start[at] < 0) for at in inner}
-    first = _read(cracks, light, sound, spots)
+    first = _read(cracks, light, sound, spots, centred=False)
     for at in inner:
         shift = _median(_filled(first[at].shift, first[at].good), ring=cracks.start[at] < 0)
         spots[at] = spots[at] + shift[:, None] * first[at].across
-    second = _read(cracks, light, sound, spots)
+    second = _read(cracks, light, sound, spots, centred=True)
     scale = _scale(second)
     courses = []
     for at in range(len(paths)):
@@ -107,8 +108,16 @@ class _Reading:
 
 
 def _read(
-    cracks: CrackMap, light: NDArray[np.float32], sound: Bools, spots: dict[int, Floats]
+    cracks: CrackMap,
+    light: NDArray[np.float32],
+    sound: Bools,
+    spots: dict[int, Floats],
+    *,
+    centred: bool,
 ) -> dict[int, _Reading]:
+    """The profiles at spots along each course. Only where they are `centred` on the border are they
+    all alike, and strange ones told.
+    """
     steps = np.arange(-REACH, REACH + STEP / 2, STEP)
     share = np.full(len(steps), STEP)
     share[[0, -1]] = STEP / 2
@@ -119,6 +128,7 @@ def _read(
         places = own[:, None] + steps[None, :, None] * across[:, None]
         values = _sampled(light, places)
         seen = sound[_pixels(places, sound.shape)].all(axis=1)
+        close = sound[_pixels(places[:, np.abs(steps) <= CLOSE], sound.shape)].all(axis=1)
         alone = _alone(cracks, own, across, (cracks.left[at], cracks.right[at]))
         low = values[:, steps <= -FLANK].mean(axis=1)
         high = values[:, steps >= FLANK].mean(axis=1)
@@ -128,10 +138,13 @@ def _read(
         contrast = np.sqrt((way * way).sum(axis=1))
         clear = alone & seen & (size > way_floor(contrast))
         t = t / np.where(clear, size, 1.0)[:, None]
-        steady &= _usual(values, low, high, t, clear & steady)
+        if centred:
+            steady &= _usual(values, low, high, t, clear & steady)
         shift = REACH - (t * share).sum(axis=1)
         good = clear & steady & (np.abs(shift) <= WORST) & (contrast >= FAINT)
-        found[at] = _Reading(shift, good, ~seen | (alone & ~good), contrast, across)
+        found[at] = _Reading(
+            shift, good, (~seen & ~close) | (alone & seen & ~good), contrast, across
+        )
     return found
 
 
