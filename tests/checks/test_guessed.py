@@ -75,11 +75,11 @@ def test_a_line_carried_on_over_a_scratch_or_a_chip_is_no_guess_to_look_at(tmp_p
 
 
 def test_guesses_beside_each_other_are_one_place_and_others_are_not(tmp_path):
-    near, far = found(tmp_path, (0.0, 20.0), (380.0, 389.0), (390.0, 400.0))[0]
+    near, far = found(tmp_path, (0.0, 20.0), (352.0, 393.0), (394.0, 400.0))[0]
     assert "A border of left.svg, 20.0 mm" in near.message
     assert near.at == pytest.approx((10, 300))
-    assert "2 stretches of borders of left.svg, 19.0 mm" in far.message
-    assert far.at == pytest.approx((395, 300))  # of the longer one
+    assert "2 stretches of borders of left.svg, 47.0 mm" in far.message
+    assert far.at == pytest.approx((372.5, 300))  # of the longer one
 
 
 def test_a_guess_is_told_on_the_face_that_was_traced_only(tmp_path):

@@ -35,13 +35,15 @@ OPEN = 3.7  # mm: a longer bare stretch is no break
 LEVELS = (6.0, 4.0, 3.0, 2.4, 2.0, 1.7, 1.4, 1.15, 0.95, 0.75, 0.6, 0.45, 0.3, 0.2)  # mm from ink
 WAY = 0.8  # of the cracks between pixels: about how long a line of any slope is
 SCARCE = 0.25  # ink beyond the ends' own, a share of what is bare: less is no line
+BARE = 0.6  # of the inked length, that may be bare though breaks are closed
 LOOSE = 2.5  # mm: a line that parts nothing is told of when it is longer
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Basins:
     """`numbers` (rows, columns): which area each square is in, 0 the one round the tracing.
-    `lines`: where lines are, with their breaks closed. `loose` (n, 2): squares, column then row, where a line parts nothing.
+    `lines`: where lines are, with their breaks closed. `loose` (n, 2): squares, column then row,
+    where a line parts nothing.
     """
 
     numbers: Ints
@@ -51,12 +53,12 @@ class Basins:
 
 def lines_of(ink: Floats, pitch: float) -> Bools:
     """Where pen lines are, by ink (rows, columns) in squares of `pitch` mm."""
-    from scipy import ndimage
-    from skimage.measure import label, regionprops_table
-    from skimage.morphology import remove_small_holes
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+    from skimage.measure import label, regionprops_table  # noqa: PLC0415  slow to import
+    from skimage.morphology import remove_small_holes  # noqa: PLC0415  slow to import
 
-    weak = label(ink > FAINT, connectivity=2)
-    table = regionprops_table(
+    weak = label(ink > FAINT, connectivity=2)  # type: ignore[no-untyped-call]
+    table = regionprops_table(  # type: ignore[no-untyped-call]
         weak, intensity_image=ink, properties=("label", "bbox", "intensity_max")
     )
     long = np.hypot(table["bbox-2"] - table["bbox-0"], table["bbox-3"] - table["bbox-1"]) * pitch
@@ -70,25 +72,26 @@ def lines_of(ink: Floats, pitch: float) -> Bools:
 
 def basins_of(lines: Bools, ink: Floats, pitch: float, pen: float) -> Basins:
     """Areas that `lines`, `pen` mm wide, part in squares of `pitch` mm."""
-    from scipy import ndimage
-    from skimage.segmentation import watershed
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+    from skimage.segmentation import watershed  # noqa: PLC0415  slow to import
 
     lines = lines | bridged(lines, pitch, pen)
     away = ndimage.distance_transform_edt(~lines).astype(np.float32) * np.float32(pitch)
     deep = ndimage.distance_transform_edt(lines).astype(np.float32) * np.float32(pitch)
     smooth = ndimage.gaussian_filter(ink, 1.0)
     height = np.where(lines, deep + np.float32(0.2) * smooth, -away)
-    numbers = watershed(height, _seeds(away)).astype(np.int64)
+    floods = watershed(height, _seeds(away))  # type: ignore[no-untyped-call]
+    numbers = floods.astype(np.int64)
     numbers = _joined(numbers, lines, pitch, pen)
     numbers = _round_first(_without_specks(numbers, lines, pitch))
     return Basins(numbers, lines, _loose(numbers, lines, pitch, pen))
 
 
-def _seeds(away: Floats) -> Ints:
+def _seeds(away: Floats) -> NDArray[np.int32]:
     """A number for each place that is farther from ink than all around it, roughly."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
-    found = np.zeros(away.shape, dtype=np.int32)
+    found: NDArray[np.int32] = np.zeros(away.shape, dtype=np.int32)
     count = 0
     for level in LEVELS:
         parts, most = ndimage.label(away > level)
@@ -118,9 +121,7 @@ class _Sides:
 def _sides(numbers: Ints, lines: Bools) -> _Sides:
     parts = []
     for axis in (0, 1):
-        one, other = (
-            (np.s_[:-1], np.s_[1:]) if axis == 0 else (np.s_[:, :-1], np.s_[:, 1:])
-        )
+        one, other = (np.s_[:-1], np.s_[1:]) if axis == 0 else (np.s_[:, :-1], np.s_[:, 1:])
         a, b = numbers[one], numbers[other]
         rows, columns = np.nonzero(a != b)
         at = np.column_stack([2 * rows + (axis == 0), 2 * columns + (axis == 1)])
@@ -171,7 +172,7 @@ def _hardly_any(sides: _Sides, pitch: float, pen: float) -> list[tuple[int, int]
     for pair, own in _grouped(sides):
         bare = float(sides.bare[own].sum()) * WAY * pitch
         inked = float((~sides.bare[own]).sum()) * WAY * pitch
-        lack = round(SCARCE * bare + pen - inked, 4)
+        lack = round(max(SCARCE * bare + pen - inked, bare - BARE * inked), 4)
         if bare > 0 and lack > 0:
             found.append((-lack, pair))
     taken: set[int] = set()
@@ -198,7 +199,7 @@ def _open(sides: _Sides, pitch: float, pen: float) -> list[tuple[int, int]]:
 
 def _longest(at: Ints) -> float:
     """The extent of the longest run of sides that hang together, in half squares."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     corner = at.min(axis=0)
     board = np.zeros(at.max(axis=0) - corner + 1, dtype=bool)
@@ -246,13 +247,11 @@ def _round_first(numbers: Ints) -> Ints:
 
 def _loose(numbers: Ints, lines: Bools, pitch: float, pen: float) -> NDArray[np.float64]:
     """Where lines are that part nothing: the middle of each."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     border = np.zeros(numbers.shape, dtype=bool)
     for axis in (0, 1):
-        one, other = (
-            (np.s_[:-1], np.s_[1:]) if axis == 0 else (np.s_[:, :-1], np.s_[:, 1:])
-        )
+        one, other = (np.s_[:-1], np.s_[1:]) if axis == 0 else (np.s_[:, :-1], np.s_[:, 1:])
         unlike = numbers[one] != numbers[other]
         border[one] |= unlike
         border[other] |= unlike

@@ -32,10 +32,13 @@ Place = tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class _End:
-    """The last square of a stroke (row, column), and the unit vector that it points along."""
+    """The last square of a stroke (row, column), the unit vector that it points along, and whether
+    it is long: a short one may be a blot's ragged edge, and is drawn on to no line.
+    """
 
     at: Place
     way: tuple[float, float]
+    long: bool
 
 
 def bridged(lines: Bools, pitch: float, pen: float) -> Bools:
@@ -48,6 +51,8 @@ def bridged(lines: Bools, pitch: float, pen: float) -> Bools:
             free -= {one, other}
             _drawn(bridges, ends[one].at, ends[other].at)
     for at in sorted(free):
+        if not ends[at].long:
+            continue
         to = _met(lines, ends[at], LONGEST / pitch, 0.7 * pen / pitch)
         if to is not None:
             _drawn(bridges, ends[at].at, to)
@@ -56,11 +61,13 @@ def bridged(lines: Bools, pitch: float, pen: float) -> Bools:
 
 def _ends(lines: Bools, pitch: float, pen: float) -> list[_End]:
     """Where strokes end."""
-    from scipy import ndimage
-    from skimage.morphology import skeletonize
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+    from skimage.morphology import skeletonize  # noqa: PLC0415  slow to import
 
-    thin = skeletonize(lines)
-    count = ndimage.convolve(thin.astype(np.int16), np.ones((3, 3), dtype=np.int16), mode="constant")
+    thin = skeletonize(lines)  # type: ignore[no-untyped-call]
+    count = ndimage.convolve(
+        thin.astype(np.int16), np.ones((3, 3), dtype=np.int16), mode="constant"
+    )
     rows, columns = np.nonzero(thin & (count == 2))
     far = max(3, int(ALONG / pitch))
     found = []
@@ -73,7 +80,7 @@ def _ends(lines: Bools, pitch: float, pen: float) -> list[_End]:
         size = float(np.hypot(back[0], back[1]))
         if size > 0:
             way = (float(back[0]) / size, float(back[1]) / size)
-            found.append(_End((row, column), way))
+            found.append(_End((row, column), way, not split))
     return found
 
 
@@ -123,7 +130,7 @@ def _halves(ends: list[_End], pitch: float) -> list[tuple[float, int, int]]:
                 _angle(a.way, (down / gap, right / gap)),
                 _angle(b.way, (-down / gap, -right / gap)),
             ]
-            if max(turns) < ASKEW or gap * pitch < 1.0 and max(turns) < 2 * ASKEW:
+            if max(turns) < ASKEW or (gap * pitch < 1.0 and max(turns) < 2 * ASKEW):
                 found.append((round(gap * (1 + sum(turns)), 3), one, other))
     return sorted(found)
 

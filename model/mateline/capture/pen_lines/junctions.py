@@ -36,15 +36,13 @@ class Joined:
     loops: tuple[Loops, ...]
 
 
-def joined(
-    nodes: Floats, courses: Sequence[Course], loops: Sequence[Loops], pen: float
-) -> Joined:
+def joined(nodes: Floats, courses: Sequence[Course], loops: Sequence[Loops], pen: float) -> Joined:
     """The network without borders that are shorter than a pen of `pen` mm is wide."""
     short = [at for at, course in enumerate(courses) if _spurious(course, pen)]
     ends = [tuple(sorted((courses[at].start, courses[at].end))) for at in short]
     twice = {pair for pair in ends if _between(courses, pair) > 1}
     group = np.arange(len(nodes))
-    gone = set()
+    gone: set[int] = set()
     for at, pair in zip(short, ends, strict=True):
         if pair in twice or not _spared(loops, at, gone):
             continue

@@ -108,14 +108,14 @@ def lines_traced(picture: Picture, size: Size, wanted: Wanted = NOTHING) -> PenL
         cracks = crack_map(found.basins.numbers)
         traced = _fitted(found, cracks, _courses(found, cracks), placed, None)
         traced, placed = _at_origin(traced, placed)
-        return _told(picture.file, found, (traced, cracks, placed), None, wanted)
+        return _told(picture.file, found, (traced, placed), None, wanted)
     cracks, courses, placed = _on_outline(found, size)
     density = round(1 / float(np.sqrt(_scale(placed))), 3)
     if abs(density / found.paper.density - 1) > ROUGH:
         found = _found(picture, density)
         cracks, courses, placed = _on_outline(found, size)
     traced = _fitted(found, cracks, courses, placed, size.outline)
-    return _told(picture.file, found, (traced, cracks, placed), size.outline, wanted)
+    return _told(picture.file, found, (traced, placed), size.outline, wanted)
 
 
 def _on_outline(found: _Found, size: OnFace) -> tuple[CrackMap, tuple[Course, ...], Placed]:
@@ -138,7 +138,7 @@ def _found(picture: Picture, density: float) -> _Found:
     pitch = paper.step / density
     ink = squares(paper.ink, paper.step)
     lines = lines_of(ink, pitch)
-    pen = pen_width(lines, pitch)
+    pen = pen_width(lines, ink, pitch)
     marks = marks_of(paper.coarse, paper.way, pitch, pen)
     ink[marks.where] = 0
     basins = basins_of(lines & ~marks.where, ink, pitch, pen)
@@ -165,7 +165,12 @@ def _fitted(
     """Lines and arcs, each area's number as its colour; without an outline that of the whole scan
     bounds them, and the paper around is given up.
     """
-    true = [replace(each, places=placed(each.places), path=placed(each.path)) for each in courses]
+    true = [
+        replace(
+            each, places=placed(each.places), path=None if each.path is None else placed(each.path)
+        )
+        for each in courses
+    ]
     own = joined(placed(found.pixels(cracks.nodes)), true, cracks.loops, found.pen)
     regions = tuple(
         TracedRegion(str(number), loops)
@@ -227,12 +232,12 @@ def _at_origin(traced: Traced, placed: Placed) -> tuple[Traced, Placed]:
 def _told(
     file: str,
     found: _Found,
-    result: tuple[Traced, CrackMap, Placed],
+    result: tuple[Traced, Placed],
     outline: Chain | None,
     wanted: Wanted,
 ) -> PenLines:
     """The result with its regions named, and what is to be said of it."""
-    traced, cracks, placed = result
+    traced, placed = result
     numbers = found.basins.numbers
     region_of = {int(each.colour): at for at, each in enumerate(traced.regions)}
 

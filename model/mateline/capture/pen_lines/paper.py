@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.enlarged import enlarged
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -48,11 +50,10 @@ def paper_of(picture: Picture, density: float) -> Paper:
     """The ink of a scan that has `density` pixels to a mm, roughly."""
     light = picture.light
     ground = np.maximum(_ground(light, max(1, int(BLOCK * density))), LEAST)
-    dark = light / ground
-    np.subtract(1, dark, out=dark)
+    dark: Floats = (1 - light / ground).astype(np.float32)
     step = max(1, int(FINE * density))
     coarse = squares(dark, step)
-    strong = coarse[coarse.max(axis=2) > SEEN]
+    strong: Floats = coarse[coarse.max(axis=2) > SEEN]
     way = strong.mean(axis=0) if len(strong) else np.ones(3, dtype=np.float32)
     way = np.round(way / way.sum(), 4).astype(np.float32)
     amounts = strong @ way if len(strong) else np.ones(1, dtype=np.float32)
@@ -70,12 +71,12 @@ def squares(values: Floats, step: int) -> Floats:
     for down in range(step):
         for right in range(step):
             total += values[down : rows * step : step, right : columns * step : step]
-    return total / np.float32(step * step)
+    return (total / np.float32(step * step)).astype(np.float32)
 
 
 def _ground(light: Floats, block: int) -> Floats:
     """The light that bare paper would send back at each pixel."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     rows, columns = -(-light.shape[0] // block), -(-light.shape[1] // block)
     pad = ((0, rows * block - light.shape[0]), (0, columns * block - light.shape[1]))
@@ -89,17 +90,5 @@ def _ground(light: Floats, block: int) -> Floats:
         cell = ndimage.median_filter(cell, 3, mode="nearest")
         cell = ndimage.grey_closing(cell, (wide, wide), mode="nearest")
         cell = ndimage.gaussian_filter(cell, 1.0, mode="nearest")
-        ground[..., band] = _between(cell, block, light.shape[:2])
+        ground[..., band] = enlarged(cell, block, light.shape[:2])
     return ground
-
-
-def _between(cells: Floats, block: int, shape: tuple[int, ...]) -> Floats:
-    """Values at the middles of squares of `block` pixels, read at each pixel between them."""
-    for axis in (0, 1):
-        at = np.clip((np.arange(shape[axis]) + 0.5) / block - 0.5, 0, cells.shape[axis] - 1)
-        low = np.minimum(at.astype(np.int64), max(0, cells.shape[axis] - 2))
-        high = np.minimum(low + 1, cells.shape[axis] - 1)
-        share = (at - low).astype(np.float32)
-        share = share[:, None] if axis == 0 else share[None]
-        cells = cells.take(low, axis) * (1 - share) + cells.take(high, axis) * share
-    return cells

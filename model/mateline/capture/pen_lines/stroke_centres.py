@@ -1,4 +1,4 @@
-"""Where the pen went: the middle of the ink across each line.
+r"""Where the pen went: the middle of the ink across each line.
 
 Stands in pen lines after basins. Each border of the areas is walked, and across it the ink is
 weighed; nothing is thinned to a skeleton. Where the ink is wider than the pen's stroke (beside
@@ -6,8 +6,8 @@ junctions, corners, blots) or missing (breaks), nothing is measured; the border 
 taken for what it is worth, and the fit goes on through.
 
     ink  ....  _____        the middle of ink is the pen's, whatever the blur and however dark
-              /     \\
-       ______/   |   \\_____
+              /     \
+       ______/   |   \_____
           right  |   left
 """
 
@@ -80,7 +80,7 @@ def pen_courses(
     return tuple(
         Course(
             cracks.start[at], cracks.end[at], cracks.left[at], cracks.right[at],
-            *_places(spots[at], readings[at], rings[at], (usual, density, pen)), paths[at],
+            *_places(spots[at], readings[at], (usual, density, pen), ring=rings[at]), paths[at],
         )
         for at in range(len(paths))
     )  # fmt: skip
@@ -92,7 +92,7 @@ def _usual_width(readings: Sequence[_Reading]) -> float:
 
 
 def _places(
-    spots: Floats, own: _Reading, ring: bool, sizes: tuple[float, float, float]
+    spots: Floats, own: _Reading, sizes: tuple[float, float, float], *, ring: bool
 ) -> tuple[Floats, Floats, Bools]:
     """Places, errors, and which are measured. In breaks and where the ink is no plain stroke the
     border of the areas says roughly where the line goes.
@@ -123,7 +123,7 @@ def _read(
     """Profiles of `ink` across walks; `limits`: how far to look, and how far ink may be, pixels."""
     reach, stray = limits
     half = int(reach / STEP)
-    steps = np.arange(-half, half + 1) * STEP
+    steps: Floats = np.arange(-half, half + 1, dtype=np.float64) * STEP
     found = []
     for spots, ring in zip(walks, rings, strict=True):
         across = _across(spots, ring=ring)
@@ -181,7 +181,7 @@ def _steady(path: Floats, *, ring: bool) -> Floats:
     """A border's lattice points as the means of those around each; its ends stay, a ring's last
     point is not repeated.
     """
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     if ring:
         found: Floats = ndimage.gaussian_filter1d(path[:-1], STEADY, axis=0, mode="wrap")
@@ -192,7 +192,8 @@ def _steady(path: Floats, *, ring: bool) -> Floats:
     off = path - chord
     longer = np.vstack([-off[:0:-1], off, -off[-2::-1]])
     smooth = ndimage.gaussian_filter1d(longer, STEADY, axis=0, mode="nearest")
-    return chord + smooth[len(off) - 1 : 2 * len(off) - 1]
+    even: Floats = chord + smooth[len(off) - 1 : 2 * len(off) - 1]
+    return even
 
 
 def _even(path: Floats, every: float, *, ring: bool) -> Floats:
@@ -229,7 +230,7 @@ def _filled(values: Floats, good: Bools) -> Floats:
 
 
 def _median(values: Floats, *, ring: bool, wide: int = 7) -> Floats:
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     found: Floats = ndimage.median_filter(values, wide, mode="wrap" if ring else "nearest")
     return found

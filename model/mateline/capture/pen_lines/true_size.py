@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
+from mateline.curves import flattened
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
@@ -27,6 +29,8 @@ ROUNDS = 40
 STILL = 1e-6  # mm
 SLANTED = 0.35  # rad: how far a paper lies askew besides
 FACETS = 0.01  # mm
+RIDGE = 1e-9  # of each sum of squares: where a wrong turn lays all places on one edge
+LEAST = 0.3  # of the area that a scale has to begin with
 WORSE = 1.2  # how much better another turn of the paper must fit
 
 
@@ -89,9 +93,7 @@ class Placed:
 def upright(density: float, rows: int) -> Placed:
     """Pixels at `density` to a mm, the last row lowest: the picture's lower-left corner is 0, 0."""
     pitch = 1 / density
-    return Placed(
-        np.array([[pitch, 0.0, pitch / 2], [0.0, -pitch, (rows - 0.5) * pitch]])
-    )
+    return Placed(np.array([[pitch, 0.0, pitch / 2], [0.0, -pitch, (rows - 0.5) * pitch]]))
 
 
 def density_of(size: Size, file: str, shape: tuple[int, ...]) -> float:
@@ -140,8 +142,6 @@ def spans_residual(size: Spans, density: float) -> Residual:
 
 def on_face(drawn: Floats, size: OnFace) -> Placed:
     """Where pixels lie on the face, from places (n, 2), pixels, of its outline as it was drawn."""
-    from mateline.curves import flattened
-
     ring = flattened(size.outline, FACETS)
     target = ring if _area(ring) > 0 else ring[::-1]
     found: tuple[float, Placed] | None = None
@@ -177,6 +177,8 @@ def _settled(drawn: Floats, ring: Floats, turn: float, *, stretched: bool) -> Pl
         free = stretched and step > 10
         change = _change(at, normal, off, weight, affine=free)
         matrix = _after(change, matrix)
+        if not LEAST < _scale(matrix) / scale**2 < 1 / LEAST:
+            return Placed(matrix)  # a turn so wrong that the paper shrinks or folds up
         if step > 12 and float(np.abs(_moved(change, ring)).max()) < STILL:
             break
     at = Placed(matrix)(drawn)
@@ -192,8 +194,6 @@ def _settled(drawn: Floats, ring: Floats, turn: float, *, stretched: bool) -> Pl
 
 def _feet(at: Floats, ring: Floats) -> tuple[Floats, Floats]:
     """The nearest place of the ring to each, and the direction across it there."""
-    import shapely
-
     line = shapely.linestrings(ring)
     along = shapely.line_locate_point(line, shapely.points(at))
     cuts = np.append(0.0, np.cumsum(np.hypot(*np.diff(ring, axis=0).T)))
@@ -214,7 +214,8 @@ def _change(at: Floats, normal: Floats, off: Floats, weight: Floats, *, affine: 
         columns = np.column_stack([u * x + v * y, v * x - u * y, u, v])
     normal_matrix = (columns[:, :, None] * columns[:, None] * weight[:, None, None]).sum(axis=0)
     right = -(columns * (weight * off)[:, None]).sum(axis=0)
-    found = np.linalg.solve(normal_matrix, right)
+    ridge = np.diag(np.maximum(np.diag(normal_matrix) * RIDGE, RIDGE))
+    found = np.linalg.solve(normal_matrix + ridge, right)
     if affine:
         a, b, c, d, e, f = found.tolist()
         return np.array([[1 + a, b, c], [d, 1 + e, f]])
@@ -230,6 +231,12 @@ def _after(change: Floats, matrix: Floats) -> Floats:
     ])  # fmt: skip
     linear[:, 2] += change[:, 2]
     return linear
+
+
+def _scale(matrix: Floats) -> float:
+    """How large a square pixel is, mm²; negative where rows would run up."""
+    (a, b, _), (c, d, _) = matrix.tolist()
+    return float(b * c - a * d)
 
 
 def _moved(change: Floats, places: Floats) -> Floats:

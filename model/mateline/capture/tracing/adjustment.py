@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 DECIMALS = 6  # of a mm that is written
 ROUNDS = 30
+COMING = 8  # rounds before outlying places count less
+UNBENT = 1e-4  # 1/rad²: a turn that nothing holds stays
 STILL = 1e-7  # mm and radians: a step that is no step
 LONGEST = 2.0  # mm: a vertex goes no farther in one step, and
 WIDEST = 0.2  # rad: an arc turns by no more
@@ -81,53 +83,81 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
     """The frame moved to where it fits best. `anchors` (v,) is how far each vertex may be from
     where it is, mm: what nothing else holds stays there.
     """
-    from scipy.sparse import csc_array
-    from scipy.sparse.linalg import splu
+    from scipy.sparse.linalg import splu  # noqa: PLC0415  slow to import
 
     home = frame.at
-    columns = frame.columns()
-    at = columns[measured.of]
     size = frame.unknowns
-    hold = np.zeros(size)
-    hold[: 2 * len(home)] = np.repeat(1 / anchors**2, 2)
-    # A turn that nothing holds stays.
-    hold[2 * len(home) :] = 1e-4
+    hold = np.append(np.repeat(1 / anchors**2, 2), np.full(size - 2 * len(home), UNBENT))
     weights = 1 / measured.errors**2
     for turn in range(ROUNDS):
         away, slopes = distances(frame, measured.places, measured.of)
-        sure = np.abs(away) / measured.errors
         # The first steps come from far; nothing is outlying yet.
-        slack = OUTLYING * (8.0 if turn < 3 else 1.0)
-        weights = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2) / measured.errors**2
-        right = -hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
+        if turn >= COMING:
+            weights = _weights(away, measured, len(frame.tail))
         block = _blocks(slopes, away, weights, measured.of, len(frame.tail))
-        rows, cols, values = [np.arange(size)], [np.arange(size)], [hold]
-        own = np.repeat(columns[:, :, None], 5, axis=2)
-        other = np.repeat(columns[:, None, :], 5, axis=1)
-        there = (own >= 0) & (other >= 0)
-        rows.append(own[there])
-        cols.append(other[there])
-        values.append(block[:, :5][there])
-        there = columns >= 0
-        right = right - np.bincount(columns[there], block[:, 5][there], minlength=size)
-        for tie in ties:
-            residual, row, column, value = tie.rows(frame)
-            matrix = csc_array((value, (row, column)), shape=(len(residual), size))
-            square = (matrix.T @ matrix).tocoo()
-            rows.append(square.row)
-            cols.append(square.col)
-            values.append(square.data)
-            right = right - matrix.T @ residual
-        normal = csc_array(
-            (np.concatenate(values), (np.concatenate(rows), np.concatenate(cols))),
-            shape=(size, size),
-        )
+        normal, right = _equations(frame, block, hold, ties)
+        right = right - hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
         factor = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
         step = _held_in(factor.solve(right), 2 * len(home))
         frame = frame.moved(step)
-        if turn > 4 and np.abs(step).max() < STILL:
+        if turn > COMING and np.abs(step).max(initial=0.0) < STILL:
             break
     return Adjusted(frame, factor, weights)
+
+
+def _weights(away: Floats, measured: Measured, count: int) -> Floats:
+    """1 / error², less for places that are off by far more than most of their segment."""
+    sure = np.abs(away) / measured.errors
+    usual = middle(sure, measured.of, count)[measured.of]
+    slack = OUTLYING * np.maximum(1.0, usual)
+    found: Floats = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2) / measured.errors**2
+    return found
+
+
+def _equations(
+    frame: Frame, block: Floats, hold: Floats, ties: Sequence[Tie]
+) -> tuple[Any, Floats]:
+    """The normal matrix, and the right side without what vertices are held by."""
+    from scipy.sparse import csc_array  # noqa: PLC0415  slow to import
+
+    size = len(hold)
+    columns = frame.columns()
+    rows, cols, values = [np.arange(size)], [np.arange(size)], [hold]
+    own = np.repeat(columns[:, :, None], 5, axis=2)
+    other = np.repeat(columns[:, None, :], 5, axis=1)
+    there = (own >= 0) & (other >= 0)
+    rows.append(own[there])
+    cols.append(other[there])
+    values.append(block[:, :5][there])
+    there = columns >= 0
+    right = np.zeros(size)
+    right -= np.bincount(columns[there], block[:, 5][there], minlength=size)
+    for tie in ties:
+        residual, row, column, value = tie.rows(frame)
+        matrix = csc_array((value, (row, column)), shape=(len(residual), size))
+        square = (matrix.T @ matrix).tocoo()
+        rows.append(square.row)
+        cols.append(square.col)
+        values.append(square.data)
+        right = right - matrix.T @ residual
+    normal = csc_array(
+        (np.concatenate(values), (np.concatenate(rows), np.concatenate(cols))),
+        shape=(size, size),
+    )
+    return normal, right
+
+
+def middle(values: Floats, of: Ints, count: int) -> Floats:
+    """The median of each segment's values; 0 where it has none.
+
+    If most places of a segment are off, it is not the places that are wrong.
+    """
+    order = np.lexsort((values, of))
+    many = np.bincount(of, minlength=count)
+    at = np.cumsum(many) - many + many // 2
+    found = np.zeros(count)
+    found[many > 0] = values[order][at[many > 0]]
+    return found
 
 
 def _blocks(slopes: Floats, away: Floats, weights: Floats, of: Ints, count: int) -> Floats:

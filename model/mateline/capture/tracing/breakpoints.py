@@ -25,11 +25,13 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-LINE, ARC = 20.0, 29.0  # chi²: what a segment has to be worth; an arc is a line bent by 3 sigma
+LINE, ARC = 30.0, 46.0  # chi²: what a segment has to be worth; an arc is a line bent by 4 sigma
 CORNER = 2  # places: so many beside a breakpoint belong to neither segment
 MOST = 260  # breakpoints tried at even steps along a course, and all near a corner
 SHARP = 0.12  # rad: turn between places before and after that may be a corner
 WINDOW = 6  # places to tell a turn by
+GUESSED = 1.0  # mm: places of a larger error don't tell
+BEND = 6  # places that do: fewer make no arc
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
 FINEST = 1e-3  # chi²: costs that differ by less are the same
 UNKNOWN = 1e12  # chi²: a stretch that no segment stands for
@@ -58,7 +60,7 @@ def stretches(
     if count < 4:
         return [Stretch(0, count, round=False)]
     if not ring:
-        return _cheapest(places, errors, prices)[0]
+        return _cheapest(places, errors, prices, ring=False)[0]
     start = int(np.argmax(np.round(np.abs(_turns(places, ring=True)), 6)))
     found, cost = _turned(places, errors, start, prices)
     if len(found) > 1:
@@ -67,7 +69,7 @@ def stretches(
         other, less = _turned(places, errors, joint, prices)
         if less < cost:
             found, cost = other, less
-    if circle_cost(places, errors) + prices[1] <= cost:
+    if circle_cost(places, errors) + prices[1] <= cost + FINEST * prices[1]:
         return [Stretch(0, count, round=True)]
     if len(found) == 1:  # a ring has two corners at least
         first, last = found[0].first, found[0].last
@@ -88,25 +90,27 @@ def _turned(
 ) -> tuple[list[Stretch], float]:
     """The cheapest way round a ring from one of its places."""
     order = (np.arange(len(places)) + start) % len(places)
-    found, cost = _cheapest(places[order], errors[order], prices)
+    found, cost = _cheapest(places[order], errors[order], prices, ring=True)
     return [Stretch(each.first + start, each.last + start, each.round) for each in found], cost
 
 
 def _cheapest(
-    places: Floats, errors: Floats, prices: tuple[float, float]
+    places: Floats, errors: Floats, prices: tuple[float, float], *, ring: bool
 ) -> tuple[list[Stretch], float]:
+    """The cheapest stretches and their cost; a `ring` has a corner where it starts, too."""
     count = len(places)
     sums = _sums(places, errors)
-    at = _candidates(places, errors)
+    at = _candidates(places)
     # Between breakpoints i < j: places from `low` up to `high` count.
-    low = np.minimum(at + np.where(at > 0, CORNER, 0), count)
-    high = np.maximum(at - np.where(at < count, CORNER, 0), 0)
+    low = np.minimum(at + np.where((at > 0) | ring, CORNER, 0), count)
+    high = np.maximum(at - np.where((at < count) | ring, CORNER, 0), 0)
     one, other = np.triu_indices(len(at), 1)
     few = high[other] - low[one]
     enough = few >= 1
     line, arc = np.zeros(len(one)), np.full(len(one), np.inf)
     line[enough], arc[enough] = _costs(sums[high[other[enough]]] - sums[low[one[enough]]])
-    arc[few < 4] = np.inf
+    known = np.append(0, np.cumsum(errors < GUESSED))
+    arc[(few < 4) | (known[high[other]] - known[low[one]] < BEND)] = np.inf
     line[few < 3] = 0.0
     line, arc = line + prices[0], arc + prices[1]
     cost = np.full((len(at), len(at)), UNKNOWN)
@@ -129,7 +133,7 @@ def _cheapest(
     return found[::-1], float(best[-1])
 
 
-def _candidates(places: Floats, errors: Floats) -> Ints:
+def _candidates(places: Floats) -> Ints:
     count = len(places)
     chosen = np.zeros(count + 1, dtype=bool)
     chosen[:: max(1, -(-count // MOST))] = True

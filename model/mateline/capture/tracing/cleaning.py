@@ -19,14 +19,17 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 SPECK = 3.0  # mm²: the least region that is drawn
-BLOT = 30.0  # mm²: and where less than a third of it shows sound paint
-SOUND_SHARE = 1 / 3
+BLOT = 60.0  # mm²: and where most of its border can't be measured
+SHOWN = 0.25  # share of a blot's border that has to be
 STRIP = 1  # pixels: what vanishes when so many are taken off all round is no region
 ROUNDS = 8  # specks inside specks
 
 
 def tidied(numbers: Ints, sound: Bools, pitch: float) -> Ints:
-    """The numbers (rows, columns) with one outside, and specks given to what they touch most."""
+    """The numbers (rows, columns) with one outside, and specks given to what they touch most.
+
+    `sound`: paint is sound there and all around.
+    """
     found = _one_piece(numbers)
     for _ in range(ROUNDS):
         regions, colours = regions_of(found)
@@ -45,9 +48,17 @@ def tidied(numbers: Ints, sound: Bools, pitch: float) -> Ints:
     return _unsaddled(found)
 
 
+def without(numbers: Ints, regions: Ints, gone: Bools) -> Ints:
+    """The numbers with some of their regions given to what they touch most."""
+    colours = np.zeros(len(gone), dtype=np.int64)
+    inside = regions != OUTSIDE
+    colours[regions[inside]] = numbers[inside]
+    return _unsaddled(_given_away(numbers, regions, gone, colours))
+
+
 def _one_piece(numbers: Ints) -> Ints:
     """The numbers of the largest area inside, its holes filled from what is nearest."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     inside = numbers != OUTSIDE
     own, many = ndimage.label(inside)
@@ -69,8 +80,17 @@ def _one_piece(numbers: Ints) -> Ints:
 def _small(regions: Ints, sound: Bools, count: int, pitch: float) -> Bools:
     inside = regions != OUTSIDE
     size = np.bincount(regions[inside], minlength=count) * pitch * pitch
-    shown = np.bincount(regions[inside & sound], minlength=count) * pitch * pitch
-    found: Bools = (size < SPECK) | ((size < BLOT) & (shown < SOUND_SHARE * size))
+    cracks, shown = np.zeros(count), np.zeros(count)
+    for one, other, clear in (
+        (regions[:, :-1], regions[:, 1:], sound[:, :-1] & sound[:, 1:]),
+        (regions[:-1], regions[1:], sound[:-1] & sound[1:]),
+    ):
+        at = one != other
+        for side in (one[at], other[at]):
+            own = side != OUTSIDE
+            cracks += np.bincount(side[own], minlength=count)
+            shown += np.bincount(side[own], weights=clear[at][own], minlength=count)
+    found: Bools = (size < SPECK) | ((size < BLOT) & (shown < SHOWN * cracks))
     return found
 
 
@@ -87,13 +107,11 @@ def _cored(regions: Ints, count: int) -> Bools:
 
 def _nearest(numbers: Ints, regions: Ints, which: Bools) -> Ints:
     """The numbers with some regions taken over by the nearest pixels of others inside."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     gone = np.append(which, False)[regions]
     other = gone | (regions == OUTSIDE)
-    row, column = ndimage.distance_transform_edt(
-        other, return_distances=False, return_indices=True
-    )
+    row, column = ndimage.distance_transform_edt(other, return_distances=False, return_indices=True)
     return np.where(gone, numbers[row, column], numbers)
 
 

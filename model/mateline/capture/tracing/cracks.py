@@ -16,6 +16,7 @@ Stands first in tracing; knows neither light nor mm. Pixels hang together by the
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -57,9 +58,10 @@ def regions_of(numbers: Ints) -> tuple[Ints, Ints]:
 
     Regions are counted row by row from the top.
     """
-    from skimage.measure import label
+    from skimage.measure import label  # noqa: PLC0415  slow to import
 
-    found = label(numbers, background=OUTSIDE, connectivity=1).astype(np.int64) - 1
+    found = label(numbers, background=OUTSIDE, connectivity=1)  # type: ignore[no-untyped-call]
+    found = found.astype(np.int64) - 1
     flat = found.ravel()
     first = np.zeros(int(flat.max(initial=-1)) + 2, dtype=np.int64)
     first[flat[::-1]] = np.arange(len(flat) - 1, -1, -1)  # the first one is written last
@@ -205,6 +207,6 @@ def _area(loop: list[int], tracks: list[list[Place]]) -> float:
     total = 0
     for half in loop:
         track = tracks[max(half, ~half)]
-        own = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(track, track[1:], strict=False))
+        own = sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise(track))
         total += own if half >= 0 else -own
     return total

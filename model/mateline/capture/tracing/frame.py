@@ -52,9 +52,7 @@ class Frame:
         many = 2 * len(self.at)
         turn = self.turn.copy()
         turn[self.round] += step[many:]
-        return Frame(
-            self.at + step[:many].reshape(-1, 2), self.tail, self.head, turn, self.round
-        )
+        return Frame(self.at + step[:many].reshape(-1, 2), self.tail, self.head, turn, self.round)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

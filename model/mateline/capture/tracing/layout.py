@@ -6,6 +6,7 @@ Stands in tracing after adjustment and breakpoints, before network.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,8 +27,8 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-CLOSER = 0.1  # share of the errors of guessed places, where a course must keep to them
-CHEAPER = 0.3  # share of what a segment is worth there
+CLOSER = (1.0, 0.2, 0.1)  # share of the errors of guessed places, by how closely they are kept to
+CHEAPER = (1.0, 0.5, 0.3)  # share of what a segment has to be worth there
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,10 +49,10 @@ class Layout:
 
 
 def laid_out(
-    courses: Mapping[int, Course], nodes: Floats, slack: Floats, finer: frozenset[int]
+    courses: Mapping[int, Course], nodes: Floats, slack: Floats, level: Mapping[int, int]
 ) -> Layout:
     """The layout of some courses, by their numbers. `slack` is how far each node may be from where
-    it is, mm; courses that are `finer` keep closer to guessed places, with lines only.
+    it is, mm; courses of `level` 1 keep closer to guessed places, those of 2 with lines only.
     """
     at, anchors = [*nodes.tolist()], [*slack.tolist()]
     most = float(slack.max(initial=1.0))
@@ -59,13 +60,17 @@ def laid_out(
     parts: list[tuple[int, int, Ints]] = []  # course, segment, places
     own: dict[int, tuple[int, ...]] = {}
     joints: list[tuple[int, int]] = []
-    circles = []
+    circles: list[int] = []
+    straight: set[frozenset[int]] = set()  # nodes that a single line joins
     for number, course in courses.items():
-        errors = _errors(course, closer=number in finer)
+        errors = _errors(course, level[number])
         found = stretches(
-            course.places, errors, ring=course.ring, straight=number in finer,
-            price=CHEAPER if number in finer else 1.0,
+            course.places, errors, ring=course.ring, straight=level[number] > 1,
+            price=CHEAPER[level[number]],
         )  # fmt: skip
+        found = _opened(course, found, straight)
+        if len(found) == 1 and not found[0].round and course.start != course.end:
+            straight.add(frozenset((course.start, course.end)))
         if course.ring and len(found) == 1:
             circles.append(number)
             half = len(course.places) // 2
@@ -84,18 +89,48 @@ def laid_out(
             parts.append((number, segment, places))
             segments.append(segment)
         own[number] = tuple(segments)
-        joints.extend(zip(segments, segments[1:], strict=False))
+        joints.extend(pairwise(segments))
         if course.ring:
             joints.append((segments[-1], segments[0]))
-    return _made(courses, (at, anchors), table, parts, (own, joints, tuple(circles)), finer)
+    return _made(courses, (at, anchors), table, parts, (own, joints, tuple(circles)), level)
+
+
+def _opened(course: Course, found: list[Stretch], straight: set[frozenset[int]]) -> list[Stretch]:
+    """The stretches, with more of them where so few would have no area: from a node back to it, or
+    in one line where another course is one already.
+    """
+    if course.ring:
+        return found
+    loop = course.start == course.end
+    bent = any(each.round for each in found)
+    if loop and len(found) == 1:
+        return _split(_split(found)) if not bent else _split(found)
+    flat = len(found) == 1 and not bent and frozenset((course.start, course.end)) in straight
+    if (loop and len(found) == 2 and not bent) or flat:
+        return _split(found)
+    return found
+
+
+def _split(found: list[Stretch]) -> list[Stretch]:
+    """The stretches with the longest cut in halves, if it can be."""
+    sizes = [each.last - each.first for each in found]
+    at = sizes.index(max(sizes))
+    one = found[at]
+    middle = (one.first + one.last) // 2
+    if not one.first < middle < one.last:
+        return found
+    halves = [
+        type(one)(one.first, middle, one.round), type(one)(middle, one.last, one.round)
+    ]  # fmt: skip
+    return [*found[:at], *halves, *found[at + 1 :]]
 
 
 def _part(whole: Stretch, first: int, last: int) -> Stretch:
     return type(whole)(first, last, round=True)
 
 
-def _errors(course: Course, *, closer: bool) -> Floats:
-    return np.where(course.sound, course.errors, course.errors * (CLOSER if closer else 1.0))
+def _errors(course: Course, level: int) -> Floats:
+    return np.where(course.sound, course.errors, course.errors * CLOSER[level])
 
 
 def _cuts(course: Course, found: Sequence[Stretch]) -> list[list[float]]:
@@ -103,8 +138,7 @@ def _cuts(course: Course, found: Sequence[Stretch]) -> list[list[float]]:
     count = len(course.places)
     first = [each.first for each in (found if course.ring else found[1:])]
     return [
-        ((course.places[(at - 1) % count] + course.places[at % count]) / 2).tolist()
-        for at in first
+        ((course.places[(at - 1) % count] + course.places[at % count]) / 2).tolist() for at in first
     ]
 
 
@@ -140,7 +174,7 @@ def _made(
     table: list[tuple[int, int, float, bool]],
     parts: list[tuple[int, int, Ints]],
     structure: tuple[dict[int, tuple[int, ...]], list[tuple[int, int]], tuple[int, ...]],
-    finer: frozenset[int],
+    level: Mapping[int, int],
 ) -> Layout:
     own, pairs, circles = structure
     count = np.array([len(places) for _, _, places in parts], dtype=np.int64)
@@ -148,9 +182,7 @@ def _made(
     row = np.repeat(np.array([number for number, _, _ in parts], dtype=np.int64), count)
     index = np.concatenate([np.zeros(0, dtype=np.int64), *(places for _, _, places in parts)])
     places = [courses[number].places[which] for number, _, which in parts]
-    errors = [
-        _errors(courses[number], closer=number in finer)[which] for number, _, which in parts
-    ]
+    errors = [_errors(courses[number], level[number])[which] for number, _, which in parts]
     frame = Frame(
         np.array(vertices[0], dtype=np.float64).reshape(-1, 2),
         np.array([each[0] for each in table], dtype=np.int64),

@@ -4,21 +4,23 @@ Stands in tracing after everything but trace; pen lines use it too. What is fitt
 the places of nodes and corners and the bends of arcs, so that borders meet because they share the
 corner. Where what was fitted would cross itself, the courses that do go back step by step:
 
-    finer    lines only, close to all places, the guessed ones too
-    rough    the places themselves, from node to node
+    finer    closer to all places, the guessed ones too; then with lines only
+    rough    the places themselves, as many as are needed, from node to node
     raw      the path that the course was given with
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from mateline import curves
 from mateline.capture.traced import Traced, TracedBorder
-from mateline.capture.tracing.adjustment import DECIMALS, adjusted
+from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
 from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
 from mateline.capture.tracing.frame import Joints, distances
 from mateline.capture.tracing.layout import laid_out
@@ -43,11 +45,19 @@ if TYPE_CHECKING:
 
 __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 
-FITTED, FINER, ROUGH, RAW = range(4)
+FITTED, FINER, LINES, ROUGH, RAW = range(5)
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
+STRAY = 6.0  # mm: how far a border may be from its path
+SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
-ROUNDS = 12  # of falling back; three steps for each course, and most take one
+ROUNDS = 12  # of falling back; four steps for each course, and most take one
+MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
+FAR = 0.15  # mm: off by less, it is left
+QUIET = 1e3  # times the errors of places that have no say
+SYSTEMATIC = 0.005  # mm: what all places of a border are wrong by together: pixels, compression
+AT_NODE = 0.1  # mm: how well the other borders know a node
+FEW = 4  # sound places: fewer say nothing of a border's error
 ASKED = 24  # places of a course that its expected error is reckoned at
 
 
@@ -72,17 +82,15 @@ def fitted(network: Network, outline: Chain) -> Fit:
     Raises RuntimeError if even raw paths cross one another.
     """
     rim = rim_of(outline)
-    level = {
-        number: FITTED for number, course in enumerate(network.courses) if not course.rim
-    }
+    level = {number: FITTED for number, course in enumerate(network.courses) if not course.rim}
     for _ in range(ROUNDS):
-        borders, nodes = _drawn(network, rim, level)
-        wrong = _wrong(network, borders, rim)
+        borders, nodes, off = _drawn(network, rim, level)
+        wrong = off or _wrong(network, borders, rim)
         if not wrong:
             return Fit(
                 Traced(nodes, borders, network.regions),
-                tuple(each for each, step in level.items() if step == FINER),
-                tuple(each for each, step in level.items() if step > FINER),
+                tuple(each for each, step in level.items() if step in {FINER, LINES}),
+                tuple(each for each, step in level.items() if step > LINES),
             )
         for number in wrong:
             level[number] = min(RAW, level[number] + 1)
@@ -92,8 +100,10 @@ def fitted(network: Network, outline: Chain) -> Fit:
 def _wrong(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
     """Courses that cross something, or whose regions are no areas that tile the outline."""
     courses = network.courses
-    wrong = {number for number in at_fault(borders).tolist() if not courses[number].rim}
-    wrong |= _torn(network, borders, rim)
+    wrong = _strayed(network, borders)  # these alone: what they cross is not at fault
+    if not wrong:
+        wrong = {number for number in at_fault(borders).tolist() if not courses[number].rim}
+        wrong |= _torn(network, borders, rim)
     if wrong:
         return wrong
     tiling, regions = tiled(borders, network.regions)
@@ -122,13 +132,36 @@ def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[in
     return (empty - set(rims)) | near
 
 
+def _strayed(network: Network, borders: Sequence[TracedBorder]) -> set[int]:
+    """Courses with a segment whose end or middle is far from all paths: where borders meet at a
+    sharp angle, a node may be far from where it was, but then on another's path.
+    """
+    paths = [each.places if each.path is None else each.path for each in network.courses]
+    paths = [path for path in paths if len(path) > 1]
+    every = shapely.union_all([shapely.LineString(path) for path in paths])
+    shapely.prepare(every)
+    found = set()
+    for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
+        if course.rim or not border.chain.segments:
+            continue
+        ends = [border.chain.start, *(each.to for each in border.chain.segments)]
+        facets = curves.flattened(border.chain, 1.0)
+        spots = np.vstack([np.array(ends), (facets[1:] + facets[:-1]) / 2])
+        away = shapely.distance(every, shapely.points(spots))
+        if np.round(away.max(), DECIMALS) > STRAY:
+            found.add(number)
+    return found
+
+
 def _drawn(
     network: Network, rim: Rim, level: Mapping[int, int]
-) -> tuple[tuple[TracedBorder, ...], tuple[Point, ...]]:
-    """All borders, with courses fitted as their levels say; and the nodes."""
+) -> tuple[tuple[TracedBorder, ...], tuple[Point, ...], set[int]]:
+    """All borders, with courses fitted as their levels say; the nodes; courses that are far from
+    most of a segment's own places.
+    """
     courses = network.courses
-    free = {at: courses[at] for at, step in level.items() if step <= FINER}
-    kept = {at: courses[at] for at, step in level.items() if step > FINER}
+    free = {at: courses[at] for at, step in level.items() if step <= LINES}
+    kept = {at: courses[at] for at, step in level.items() if step > LINES}
     slack = np.full(len(network.nodes), network.slack)
     for course in kept.values():
         if not course.ring:
@@ -140,12 +173,12 @@ def _drawn(
     for node in rims.tolist():
         _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
         start[node] = rim.place(number, share)
-    layout = laid_out(free, start, slack, frozenset(at for at, s in level.items() if s == FINER))
-    found = _settled(layout, free, rim, rims)
+    layout, found, free = _agreed(free, (start, slack), level, (rim, rims))
     at = np.round(found.frame.at, DECIMALS)
     feet: dict[int, tuple[int, float]] = {}
     for node in rims.tolist():
-        _, number, share = rim.foot((float(found.frame.at[node, 0]), float(found.frame.at[node, 1])))
+        x, y = found.frame.at[node].tolist()
+        _, number, share = rim.foot((x, y))
         feet[node] = (number, share)
         at[node] = rim.place(number, share)
     borders = []
@@ -155,26 +188,89 @@ def _drawn(
             guessed: tuple[tuple[float, float], ...] = ()
             error = 0.0
         elif number in kept:
-            chain = _kept(course, at, rim, raw=level[number] == RAW)
+            chain = _kept(course, at, raw=level[number] == RAW)
             guessed = ((0.0, curves.length(chain)),)
             error = float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
         else:
             chain = _chain(layout, found, at, number)
-            guessed = _guessed(layout, found, number, course, chain)
-            error = _expected(layout, found, number, course)
+            guessed = _guessed(free[number], chain)
+            error = _expected(layout, found, number, free[number])
         borders.append(
             TracedBorder(
-                chain, course.start, course.end, course.left, course.right, guessed,
+                chain,
+                course.start,
+                course.end,
+                course.left,
+                course.right,
+                guessed,
                 round(error, DECIMALS),
-            )  # fmt: skip
+            )
         )
     places = at[: len(network.nodes)].tolist()
-    return tuple(borders), tuple((x, y) for x, y in places)
+    off = _misfits(layout, found, free, least=FAR)
+    return tuple(borders), tuple((x, y) for x, y in places), off
 
 
-def _settled(
-    layout: Layout, courses: Mapping[int, Course], rim: Rim, rims: Ints
-) -> Adjusted:
+def _agreed(
+    courses: dict[int, Course],
+    nodes: tuple[Floats, Floats],
+    level: Mapping[int, int],
+    rims: tuple[Rim, Ints],
+) -> tuple[Layout, Adjusted, dict[int, Course]]:
+    """The layout and what fits it best. Breakpoints know nothing of where a course's neighbours
+    end; one that leaves its own places for a node is laid out again, through the node as the
+    others have it.
+    """
+    layout = laid_out(courses, *nodes, level)
+    found = _settled(layout, courses, *rims)
+    off = _misfits(layout, found, courses)
+    if not off:
+        return layout, found, courses
+    quiet = {
+        at: replace(course, errors=course.errors * QUIET) if at in off else course
+        for at, course in courses.items()
+    }
+    layout = laid_out(quiet, *nodes, level)
+    others = adjusted(
+        layout.frame, layout.measured, layout.anchors, [OnRim(*rims)] if len(rims[1]) else []
+    )
+    again = {
+        at: _through_nodes(course, others.frame.at) if at in off else course
+        for at, course in courses.items()
+    }
+    layout = laid_out(again, *nodes, level)
+    return layout, _settled(layout, again, *rims), again
+
+
+def _through_nodes(course: Course, at: Floats) -> Course:
+    """The course with its nodes as its first and last places."""
+    if course.ring:
+        return course
+    return replace(
+        course,
+        places=np.vstack([at[course.start], course.places, at[course.end]]),
+        errors=np.concatenate([[AT_NODE], course.errors, [AT_NODE]]),
+        sound=np.concatenate([[True], course.sound, [True]]),
+    )
+
+
+def _misfits(
+    layout: Layout, found: Adjusted, courses: Mapping[int, Course], least: float = 0.0
+) -> set[int]:
+    """Courses that have a segment most of whose sound places are off, and by `least` mm."""
+    seen = np.zeros(len(layout.row), dtype=bool)
+    for number, course in courses.items():
+        own = layout.row == number
+        seen[own] = course.sound[layout.index[own]]
+    of = layout.measured.of[seen]
+    away, _ = distances(found.frame, layout.measured.places[seen], of)
+    usual = middle(np.abs(away) / layout.measured.errors[seen], of, len(found.frame.tail))
+    far = middle(np.abs(away), of, len(found.frame.tail)) >= least
+    wrong = set(np.flatnonzero((np.round(usual, DECIMALS) > MISFIT) & far).tolist())
+    return {at for at, own in layout.segments.items() if wrong & set(own)}
+
+
+def _settled(layout: Layout, courses: Mapping[int, Course], rim: Rim, rims: Ints) -> Adjusted:
     """The frame that fits best, with joints tied that places say nothing against."""
     ties: list[Tie] = [OnRim(rim, rims)] if len(rims) else []
     joints = layout.joints
@@ -258,9 +354,11 @@ def _rim_chain(course: Course, rim: Rim, feet: Mapping[int, tuple[int, float]]) 
     return chain if course.right == OUTSIDE else curves.backwards(chain)
 
 
-def _kept(course: Course, nodes: Floats, rim: Rim, *, raw: bool) -> Chain:
+def _kept(course: Course, nodes: Floats, *, raw: bool) -> Chain:
     """A course as its places or its path are."""
     places = course.path if raw and course.path is not None else course.places
+    if not raw and len(places) > 2:
+        places = shapely.get_coordinates(shapely.simplify(shapely.linestrings(places), SIMPLER))
     places = np.round(places, DECIMALS)
     if not course.ring:
         ends = nodes[[course.start, course.end]]
@@ -318,17 +416,16 @@ def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> f
     """The expected rms distance of the sound parts of a course from the true border, mm."""
     own = np.flatnonzero(layout.row == number)
     own = own[course.sound[layout.index[own]]]
-    if len(own) == 0:
+    if len(own) < FEW:
         return float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
     own = own[np.unique(np.round(np.linspace(0, len(own) - 1, ASKED)).astype(np.int64))]
     of = layout.measured.of[own]
     _, slopes = distances(found.frame, layout.measured.places[own], of)
-    return float(np.sqrt(np.mean(found.variance(slopes, found.frame.columns()[of]))))
+    mean = float(np.mean(found.variance(slopes, found.frame.columns()[of])))
+    return float(np.hypot(np.sqrt(mean), SYSTEMATIC))
 
 
-def _guessed(
-    layout: Layout, found: Adjusted, number: int, course: Course, chain: Chain
-) -> tuple[tuple[float, float], ...]:
+def _guessed(course: Course, chain: Chain) -> tuple[tuple[float, float], ...]:
     """Stretches along the chain that no sound place shows."""
     total = curves.length(chain)
     if course.sound.all():
@@ -343,15 +440,13 @@ def _guessed(
     cuts = [0, *change.tolist(), len(sound)]
     return tuple(
         (round(float(middle[low]), 3), round(float(middle[high]), 3))
-        for low, high in zip(cuts, cuts[1:], strict=False)
+        for low, high in pairwise(cuts)
         if not sound[low]
     )
 
 
 def _along(chain: Chain, places: Floats) -> Floats:
     """How far along the chain each place is, mm."""
-    import shapely
-
     line = shapely.linestrings(curves.flattened(chain, 0.01))
     shapely.prepare(line)
     share = shapely.line_locate_point(line, shapely.points(places), normalized=True)

@@ -55,11 +55,8 @@ def _sides(half: float) -> tuple[float, float]:
     return (0.0, 1.0) if half == 0.0 else (float(np.sin(half)), float(np.cos(half)))
 
 
-def tiled(
-    borders: Sequence[TracedBorder], regions: Sequence[TracedRegion]
-) -> tuple[Tiling, Ints]:
-    """How the faceted regions tile what the rims go around, and regions that are no valid areas.
-    """
+def tiled(borders: Sequence[TracedBorder], regions: Sequence[TracedRegion]) -> tuple[Tiling, Ints]:
+    """How the faceted regions tile what the rims go around, and regions that are no valid areas."""
     facets = [flattened(border.chain, FACET) for border in borders]
     areas = []
     for region in regions:

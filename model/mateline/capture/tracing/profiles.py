@@ -36,11 +36,15 @@ REACH = 4.0  # pixels: half a profile
 FLANK = 2.5  # pixels: beyond it only one paint is seen
 STEP = 0.5  # pixels between places of a profile
 MIXED = 1.3  # pixels: nearer to a border a label may be either's
+ASIDE = 3.0  # pixels around a profile that blur mixes into it
 STEADY = 2.5  # cracks: sigma of the smoothing of a crack path
-ALIKE = 1.45  # how much more a mean of neighbours errs than if they were independent: measured
-LEAST = 0.012  # pixels: no place is surer
-GUESS = 6.0  # mm: the error of a place that damage hides, for many in a row are wrong together
-UNCLEAR = 0.6  # mm: of one that a third colour hides
+ALIKE = 2.2  # how much more a mean of neighbours errs than if they were independent: measured
+LEAST = 0.02  # pixels: no place is surer
+GUESS = 1.5  # mm: the error of a place that damage hides; many in a row are wrong together
+UNCLEAR = 0.35  # mm: of one with a third colour or a corner near, where only the labels tell
+STRANGE = 3.0  # times the usual: a profile that something else is on
+CLOSE = 1.0  # pixels: where paint is seen so near, labels tell, though damage is on the profile
+SLIGHT = 0.02  # of the contrast: and what is never strange, however clean the picture
 FAINT = 0.012  # linear light: paints nearer than this show no border
 WORST = 1.5  # pixels: how far a crack may be from its border
 
@@ -59,15 +63,13 @@ def measured_courses(
 ) -> tuple[Course, ...]:
     """The courses of a crack map with places measured in `light`, where all around is `sound`."""
     paths = [_steady(path, ring=cracks.start[at] < 0) for at, path in enumerate(cracks.paths)]
-    inner = [
-        at for at in range(len(paths)) if OUTSIDE not in {cracks.left[at], cracks.right[at]}
-    ]
+    inner = [at for at in range(len(paths)) if OUTSIDE not in {cracks.left[at], cracks.right[at]}]
     spots = {at: _even(paths[at], ring=cracks.start[at] < 0) for at in inner}
-    first = _read(cracks, light, sound, spots)
+    first = _read(cracks, light, sound, spots, centred=False)
     for at in inner:
-        shift = _filled(first[at].shift, first[at].good)
-        spots[at] = spots[at] + _median(shift, ring=cracks.start[at] < 0)[:, None] * first[at].across
-    second = _read(cracks, light, sound, spots)
+        shift = _median(_filled(first[at].shift, first[at].good), ring=cracks.start[at] < 0)
+        spots[at] = spots[at] + shift[:, None] * first[at].across
+    second = _read(cracks, light, sound, spots, centred=True)
     scale = _scale(second)
     courses = []
     for at in range(len(paths)):
@@ -79,9 +81,15 @@ def measured_courses(
         )
         courses.append(
             Course(
-                cracks.start[at], cracks.end[at], cracks.left[at], cracks.right[at],
-                places, errors, seen, grid.places(paths[at]),
-            )  # fmt: skip
+                cracks.start[at],
+                cracks.end[at],
+                cracks.left[at],
+                cracks.right[at],
+                places,
+                errors,
+                seen,
+                grid.places(paths[at]),
+            )
         )
     return tuple(courses)
 
@@ -100,8 +108,16 @@ class _Reading:
 
 
 def _read(
-    cracks: CrackMap, light: NDArray[np.float32], sound: Bools, spots: dict[int, Floats]
+    cracks: CrackMap,
+    light: NDArray[np.float32],
+    sound: Bools,
+    spots: dict[int, Floats],
+    *,
+    centred: bool,
 ) -> dict[int, _Reading]:
+    """The profiles at spots along each course. Only where they are `centred` on the border are they
+    all alike, and strange ones told.
+    """
     steps = np.arange(-REACH, REACH + STEP / 2, STEP)
     share = np.full(len(steps), STEP)
     share[[0, -1]] = STEP / 2
@@ -111,13 +127,9 @@ def _read(
         across = _across(own, ring=ring)
         places = own[:, None] + steps[None, :, None] * across[:, None]
         values = _sampled(light, places)
-        row, column = _pixels(places, sound.shape)
-        left = steps > MIXED
-        right = steps < -MIXED
-        regions = cracks.regions[row, column]
-        alone = (regions[:, left] == cracks.left[at]).all(axis=1)
-        alone &= (regions[:, right] == cracks.right[at]).all(axis=1)
-        seen = sound[row, column].all(axis=1)
+        seen = sound[_pixels(places, sound.shape)].all(axis=1)
+        close = sound[_pixels(places[:, np.abs(steps) <= CLOSE], sound.shape)].all(axis=1)
+        alone = _alone(cracks, own, across, (cracks.left[at], cracks.right[at]))
         low = values[:, steps <= -FLANK].mean(axis=1)
         high = values[:, steps >= FLANK].mean(axis=1)
         way, steady = _paints(low, high, alone & seen)
@@ -125,9 +137,43 @@ def _read(
         size = ((high - low) * way).sum(axis=1)
         contrast = np.sqrt((way * way).sum(axis=1))
         clear = alone & seen & (size > way_floor(contrast))
-        shift = REACH - (t * share).sum(axis=1) / np.where(clear, size, 1.0)
+        t = t / np.where(clear, size, 1.0)[:, None]
+        if centred:
+            steady &= _usual(values, low, high, t, clear & steady)
+        shift = REACH - (t * share).sum(axis=1)
         good = clear & steady & (np.abs(shift) <= WORST) & (contrast >= FAINT)
-        found[at] = _Reading(shift, good, ~seen | (alone & ~good), contrast, across)
+        found[at] = _Reading(
+            shift, good, (~seen & ~close) | (alone & seen & ~good), contrast, across
+        )
+    return found
+
+
+def _alone(cracks: CrackMap, own: Floats, across: Floats, sides: tuple[int, int]) -> Bools:
+    """Whether only the two regions are on each profile, and as far around it as blur reaches."""
+    found = np.ones(len(own), dtype=bool)
+    along = np.column_stack([across[:, 1], -across[:, 0]])
+    steps = np.arange(MIXED, REACH + ASIDE, STEP)
+    for side, way in zip(sides, (1.0, -1.0), strict=True):
+        places = own[:, None] + way * steps[None, :, None] * across[:, None]
+        for aside in (-ASIDE, 0.0, ASIDE):
+            at = _pixels(places + aside * along[:, None], cracks.regions.shape)
+            found &= (cracks.regions[at] == side).all(axis=1)
+    return found
+
+
+def _usual(values: Floats, low: Floats, high: Floats, t: Floats, good: Bools) -> Bools:
+    """Whether each profile is a mixture of both its ends, and goes from one to the other as most
+    of its course's do: scratches that no label knows of don't.
+    """
+    if good.sum() < 8:
+        return good
+    mixed = low[:, None] + t[..., None] * (high - low)[:, None]
+    off = np.sqrt(((values - mixed) ** 2).sum(axis=2).mean(axis=1))
+    bent = np.sqrt(((t - np.median(t[good], axis=0)) ** 2).mean(axis=1))
+    found = np.ones(len(t), dtype=bool)
+    contrast = float(np.median(np.sqrt(((high - low)[good] ** 2).sum(axis=1))))
+    for strange, slight in ((off, SLIGHT * contrast), (bent, SLIGHT)):
+        found &= strange <= max(STRANGE * float(np.median(strange[good])), slight)
     return found
 
 
@@ -155,22 +201,15 @@ def _paints(low: Floats, high: Floats, good: Bools) -> tuple[Floats, Bools]:
     return np.broadcast_to(way, low.shape), steady
 
 
-def _places(
-    spots: Floats, own: _Reading, scale: float, grid: Grid
-) -> tuple[Floats, Floats, Bools]:
-    """Places, errors, mm, and which are sound; those that a third colour hides are left out where
-    there are enough others.
-    """
+def _places(spots: Floats, own: _Reading, scale: float, grid: Grid) -> tuple[Floats, Floats, Bools]:
+    """Places, errors, mm, and which are sound."""
     places = grid.places(spots + np.where(own.good, own.shift, 0.0)[:, None] * own.across)
     error = np.maximum(scale / np.maximum(own.contrast, FAINT), LEAST) * ALIKE * grid.pitch
     local = _scatter(own)
     if local is not None:
         error = np.full(len(spots), max(local, LEAST) * ALIKE * grid.pitch)
     errors = np.where(own.good, error, np.where(own.hidden, GUESS, UNCLEAR))
-    kept = own.good | own.hidden
-    if own.good.sum() < 3:
-        kept = np.ones(len(spots), dtype=bool)
-    return places[kept], errors[kept], own.good[kept]
+    return places, errors, own.good | ~own.hidden
 
 
 def _scale(readings: dict[int, _Reading]) -> float:
@@ -274,7 +313,7 @@ def _filled(values: Floats, good: Bools) -> Floats:
 
 
 def _median(values: Floats, *, ring: bool, wide: int = 7) -> Floats:
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
     found: Floats = ndimage.median_filter(values, wide, mode="wrap" if ring else "nearest")
     return found

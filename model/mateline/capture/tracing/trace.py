@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.capture.traced import TracedRegion
-from mateline.capture.tracing.cleaning import tidied
-from mateline.capture.tracing.courses import Network
+from mateline.capture.tracing.cleaning import tidied, without
+from mateline.capture.tracing.courses import OUTSIDE, Network
 from mateline.capture.tracing.cracks import crack_map
 from mateline.capture.tracing.network import fitted
-from mateline.capture.tracing.profiles import measured_courses
+from mateline.capture.tracing.profiles import UNCLEAR, measured_courses
 from mateline.curves import Chain, Segment
 
 if TYPE_CHECKING:
@@ -26,9 +26,14 @@ if TYPE_CHECKING:
     from mateline.capture.face_picture import FacePicture
     from mateline.capture.labels import Labels
     from mateline.capture.traced import Traced
+    from mateline.capture.tracing.courses import Course
+    from mateline.capture.tracing.cracks import CrackMap
     from mateline.capture.tracing.network import Fit
     from mateline.curves import Point
 
+DOUBTED = 100.0  # mm²: a region no larger has to show its border in the picture,
+SHOWN = 0.1  # this share of it
+ROUNDS = 3
 MARGIN = 2  # pixels beside damage that it may have spoilt too
 
 
@@ -44,10 +49,15 @@ def fit(labels: Labels, picture: FacePicture, outline: Chain | Sequence[Point]) 
     """
     if labels.grid != picture.grid:
         raise ValueError(f"labels on {labels.grid}, the picture on {picture.grid}")
-    numbers = tidied(labels.numbers.astype(np.int64), labels.sound, labels.grid.pitch)
-    cracks = crack_map(numbers)
     sound = _sound(labels)
-    courses = measured_courses(cracks, labels.grid, picture.light, sound)
+    numbers = tidied(labels.numbers.astype(np.int64), sound, labels.grid.pitch)
+    for _ in range(ROUNDS):
+        cracks = crack_map(numbers)
+        courses = measured_courses(cracks, labels.grid, picture.light, sound)
+        gone = _unseen(cracks, courses, labels.grid.pitch)
+        if not gone.any():
+            break
+        numbers = without(numbers, cracks.regions, gone)
     regions = tuple(
         TracedRegion(labels.colours[colour], loops)
         for colour, loops in zip(cracks.colours, cracks.loops, strict=True)
@@ -56,14 +66,29 @@ def fit(labels: Labels, picture: FacePicture, outline: Chain | Sequence[Point]) 
     return fitted(network, outline if isinstance(outline, Chain) else _polygon(outline))
 
 
+def _unseen(cracks: CrackMap, courses: Sequence[Course], pitch: float) -> NDArray[np.bool_]:
+    """Small regions whose borders the picture doesn't show: labels were wrong there."""
+    count = len(cracks.colours)
+    inside = cracks.regions[cracks.regions != OUTSIDE]
+    size = np.bincount(inside, minlength=count) * pitch * pitch
+    places, shown = np.zeros(count), np.zeros(count)
+    for course in courses:
+        for side in (course.left, course.right):
+            if side != OUTSIDE:
+                places[side] += len(course.places) + 1
+                shown[side] += (course.errors < UNCLEAR).sum()
+    found = (size < DOUBTED) & (shown < SHOWN * places)
+    return np.asarray(found & (size < size.max()), dtype=np.bool_)
+
+
 def _sound(labels: Labels) -> NDArray[np.bool_]:
     """Where paint is sound, and all around it."""
-    from scipy import ndimage
+    from scipy import ndimage  # noqa: PLC0415  slow to import
 
-    found: NDArray[np.bool_] = ndimage.binary_erosion(
+    found = ndimage.binary_erosion(
         labels.sound | (labels.numbers < 0), iterations=MARGIN, border_value=1
     )
-    return found
+    return np.asarray(found, dtype=np.bool_)
 
 
 def _polygon(points: Sequence[Point]) -> Chain:
