@@ -45,10 +45,10 @@ def test_places_on_a_line_make_a_line_that_ends_on_the_outline():
 
 def test_expected_errors_are_those_of_a_line_through_so_many_places():
     # A line through n places of error s leaves s sqrt(2 / n) rms at them (two unknowns). The
-    # floor for what all places share, 0.005 mm, comes on top.
+    # floor for what all places share, 0.003 mm, comes on top.
     y = np.linspace(3, 97, 80)
     made = fitted(halves(np.column_stack([50 + 0 * y, y]), 0.4), SQUARE).traced
-    assert made.borders[0].error == pytest.approx(np.hypot(0.4 * np.sqrt(2 / 80), 0.005), rel=0.05)
+    assert made.borders[0].error == pytest.approx(np.hypot(0.4 * np.sqrt(2 / 80), 0.003), rel=0.05)
 
 
 def test_a_bend_of_less_than_its_errors_is_a_line_and_one_of_more_an_arc():

@@ -40,5 +40,5 @@ def test_a_worn_side_of_twelve_megapixels(seed, spoil):
     assert right["all"] > 0.98
     assert verdict.rms <= 0.09
     assert verdict.missed <= 0.03
-    assert verdict.segments <= 1.15 * true_segments(drawn)
+    assert verdict.segments <= (1.5 if spoil else 1.15) * true_segments(drawn)
     assert len(made.rough) == 0
