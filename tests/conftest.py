@@ -22,7 +22,6 @@ ON_REQUEST = {
     "scenes": "minutes",
     "simulation": "minutes",
     "fuzz": "an hour",
-    "scenes": "minutes",
 }
 
 

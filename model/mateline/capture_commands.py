@@ -300,8 +300,7 @@ def _box_of(found: PenLines, options: argparse.Namespace) -> tuple[float, float]
 
 
 def _lines_json(found: PenLines, out: Path) -> dict[str, Any]:
-    from mateline.curves import area  # noqa: PLC0415
-    from mateline.exports.stroke import ring  # noqa: PLC0415
+    from mateline.curves import area, ring  # noqa: PLC0415
 
     traced = found.traced
     chains = tuple(border.chain for border in traced.borders)

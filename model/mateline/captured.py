@@ -16,10 +16,11 @@ from mateline.capture.asked import Trace
 from mateline.capture.colours import measured_paints
 from mateline.capture.labelling.labelled import absent, labelled
 from mateline.capture.photo_files import read_picture
+from mateline.capture.regularity.regular import regular
 from mateline.capture.squaring.joined import joined
 from mateline.capture.squaring.square import sight, told
 from mateline.capture.tracing.trace import fit
-from mateline.curves import area, length
+from mateline.curves import area, length, ring
 from mateline.definition.definition import settled
 from mateline.definition.schema import FILE, load
 from mateline.errors import Faults, InputError
@@ -45,6 +46,7 @@ if TYPE_CHECKING:
     Say = Callable[[str], None]
 
 FEWEST_COLOURS = 2
+MADE_TRUE = 0.3  # mm: how far what is made true may move a border
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,8 +130,6 @@ class TracedFace:
 
     def areas(self) -> list[tuple[str, float]]:
         """Each colour's area, mm², the largest first."""
-        from mateline.exports.stroke import ring  # noqa: PLC0415
-
         chains = tuple(border.chain for border in self.traced.borders)
         areas: dict[str, float] = {}
         for region in self.traced.regions:
@@ -242,9 +242,11 @@ def traced_face(there: Photographed, name: str, say: Say = lambda _: None) -> Tr
     found = fit(labels, picture, rim_of(face.flat))
     notes += _told_of(found.finer, found.rough)
     notes += [f"There is no {colour} in the photo." for colour in absent(labels)]
+    traced, more = _made_true(there, wish, found.traced)
+    notes += more
     inks = dict(there.definition.colours.paints)
     paints = measured_paints(labels, picture, inks)
-    return TracedFace(face, drawing, squared, labels, found.traced, inks, paints, tuple(notes))
+    return TracedFace(face, drawing, squared, labels, traced, inks, paints, tuple(notes))
 
 
 def _photos_of(there: Photographed, name: str) -> tuple[Photo, ...]:
@@ -300,6 +302,18 @@ def _beside(
         for each in both.differences
     ]
     return (*both.left, notes)
+
+
+def _made_true(there: Photographed, wish: Trace, traced: Traced) -> tuple[Traced, list[str]]:
+    """What was traced, with what the definition says is true made so, and what that moved."""
+    if not wish.true:
+        return traced, []
+    inches = there.definition.tape.unit in {"in", "ft"}
+    sizes = there.definition.radii or ("inch" if inches else "mm")
+    traced, changes = regular(traced, wish.true, MADE_TRUE, sizes)
+    unit = there.definition.tape.unit
+    moved = [f"{each.words}; moved by {printed_exact(each.moved, unit)}." for each in changes]
+    return traced, [f"Made true: {each}" for each in moved]
 
 
 def _told_of(finer: Sequence[int], rough: Sequence[int]) -> list[str]:

@@ -7,7 +7,7 @@ than its expected errors explain (`LIKELY` sigma), and no more than the toleranc
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,12 +21,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.borders.standard_radii import RadiusSizes
+    from mateline.capture.asked import Kind
     from mateline.capture.regularity.outlines import Drawn
 
     Floats = NDArray[np.float64]
 
-Kind = Literal["circles", "equal", "rays", "through", "parallel", "radii"]
-KINDS: tuple[Kind, ...] = ("circles", "equal", "rays", "through", "parallel", "radii")
 LIKELY = 3.5  # sigma
 FEWEST_RAYS = 3
 LONGEST_GAP = 2.0  # lengths of the longer line: farther apart, two lines are two

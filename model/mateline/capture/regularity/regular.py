@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from mateline.capture.regularity.kinds import KINDS, found
+from mateline.capture.asked import KINDS
+from mateline.capture.regularity.kinds import found
 from mateline.capture.regularity.outlines import drawn, redrawn
 from mateline.capture.regularity.targets import OnCircle
 from mateline.capture.tracing.adjustment import DECIMALS, adjusted
@@ -28,7 +29,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.borders.standard_radii import RadiusSizes
-    from mateline.capture.regularity.kinds import Found, Kind
+    from mateline.capture.asked import Kind
+    from mateline.capture.regularity.kinds import Found
     from mateline.capture.regularity.outlines import Drawn
     from mateline.capture.traced import Traced
     from mateline.curves import Chain, Point

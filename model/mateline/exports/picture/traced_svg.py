@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING
 import shapely
 from shapely.ops import substring
 
-from mateline.curves import Chain, flattened, length
-from mateline.exports.stroke import ring
+from mateline.curves import Chain, flattened, length, ring
 from mateline.exports.svg_path import number, opened, path_data
 
 if TYPE_CHECKING:
