@@ -53,7 +53,7 @@ def test_our_own_fault_is_one_line_with_its_place_and_a_code_of_its_own(monkeypa
     assert line.startswith(
         "mateline: Our own fault, not yours: ZeroDivisionError: float division by zero ("
     )
-    assert "commands.py, line " in line
+    assert "commands/parser.py, line " in line
     assert "while starting. Nothing was changed." in line
     assert "MATELINE_TRACEBACK=1" in line
 

@@ -138,9 +138,8 @@ def story(exports, folder=FOLDER, high=900):
     """The right side as it is, as it was traced, and as the stencil paints it, side by side."""
     import resvg_py
 
-    painted = resvg_py.svg_to_bytes(
-        svg_path=str(exports / "faces" / "body-right" / "painted.svg"), height=high, width=high
-    )
+    svg = (exports / "faces" / "body-right" / "painted.svg").read_text(encoding="utf-8")
+    painted = resvg_py.svg_to_bytes(svg_string=svg, width=900, dpi=96)
     shown = [
         Image.open(folder / "right.jpg"),
         Image.open(folder / "traced" / "right-borders.png"),

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from mateline.capture.pen_lines.lines import PenLines
     from mateline.capture.pen_lines.region_names import Wanted
     from mateline.capture.pen_lines.true_size import Size
-    from mateline.captured import SquaredFace, TracedFace
+    from mateline.photos.captured import SquaredFace, TracedFace
     from mateline.talk import Talk
 
 DONE = 0
@@ -63,8 +63,8 @@ def add_trace(commands: Any) -> argparse.ArgumentParser:
 
 
 def _square(options: argparse.Namespace, talk: Talk) -> int:
-    from mateline.captured import photographs, squared_faces  # noqa: PLC0415
-    from mateline.exports.captured_files import write_squared  # noqa: PLC0415
+    from mateline.exports.picture.captured_files import write_squared  # noqa: PLC0415
+    from mateline.photos.captured import photographs, squared_faces  # noqa: PLC0415
 
     there = photographs(options.folder)
     faces = squared_faces(there, options.photo, talk.say)
@@ -140,7 +140,7 @@ def _trace(options: argparse.Namespace, talk: Talk) -> int:
             str(options.source), "", "It is not said which face to trace.",
             "Name a face that a [[photo]] shows; or add --lines for a scan of pen lines.",
         )  # fmt: skip
-    from mateline.captured import photographs, traced_face  # noqa: PLC0415
+    from mateline.photos.captured import photographs, traced_face  # noqa: PLC0415
 
     traced = traced_face(photographs(options.source), options.face, talk.say)
     out = write_face(traced, options.source, talk)
@@ -153,7 +153,7 @@ def trace_missing(folder: Path, faces: Sequence[str], talk: Talk) -> None:
 
     Raises InputError or InputFaultsError.
     """
-    from mateline.captured import photographs, traced_face  # noqa: PLC0415
+    from mateline.photos.captured import photographs, traced_face  # noqa: PLC0415
 
     there = photographs(folder)
     for face in faces:
@@ -165,7 +165,7 @@ def write_face(traced: TracedFace, folder: Path, talk: Talk) -> Path:
 
     Raises InputError for a place that can't be written to.
     """
-    from mateline.exports.captured_files import write_squared, write_traced  # noqa: PLC0415
+    from mateline.exports.picture.captured_files import write_squared, write_traced  # noqa: PLC0415
 
     out = folder / traced.drawing
     size = traced.face.outline.bounds[2:]
@@ -207,7 +207,7 @@ def _traced_text(traced: TracedFace, out: Path) -> str:
 def _trace_lines(options: argparse.Namespace, talk: Talk) -> int:
     from mateline.capture.pen_lines.lines import lines_traced  # noqa: PLC0415
     from mateline.capture.photo_files import read_picture  # noqa: PLC0415
-    from mateline.exports.captured_files import write_traced  # noqa: PLC0415
+    from mateline.exports.picture.captured_files import write_traced  # noqa: PLC0415
 
     if options.face is not None:
         raise InputError(
@@ -240,8 +240,8 @@ def _size_of(options: argparse.Namespace, own: float | None) -> Size:
             "Give one of --dpi, --distance and --on.",
         )  # fmt: skip
     if options.on is not None:
-        from mateline.captured import face_of  # noqa: PLC0415
-        from mateline.photographed import rim_of  # noqa: PLC0415
+        from mateline.photos.captured import face_of  # noqa: PLC0415
+        from mateline.photos.photographed import rim_of  # noqa: PLC0415
 
         return OnFace(rim_of(face_of(Path(options.on[0]), options.on[1]).flat))
     if options.distance:
@@ -286,7 +286,7 @@ def _paints_of(found: PenLines) -> dict[str, str]:
 
 def _box_of(found: PenLines, options: argparse.Namespace) -> tuple[float, float]:
     if options.on is not None:
-        from mateline.captured import face_of  # noqa: PLC0415
+        from mateline.photos.captured import face_of  # noqa: PLC0415
 
         _, _, right, high = face_of(Path(options.on[0]), options.on[1]).outline.bounds
         return right, high

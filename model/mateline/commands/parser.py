@@ -12,7 +12,7 @@ import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from mateline.capture_commands import add_square, add_trace, trace_missing
+from mateline.commands.pictures import add_square, add_trace, trace_missing
 from mateline.errors import InputError
 
 if TYPE_CHECKING:

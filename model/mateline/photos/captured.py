@@ -24,7 +24,7 @@ from mateline.curves import area, length, ring
 from mateline.definition.definition import settled
 from mateline.definition.schema import FILE, load
 from mateline.errors import Faults, InputError
-from mateline.photographed import photographed, rim_of, sights_of
+from mateline.photos.photographed import photographed, rim_of, sights_of
 from mateline.placing.art import Anchored, OnFaces
 from mateline.tape.reading import printed_exact
 
