@@ -130,7 +130,7 @@ def test_what_is_left_of_the_end_is_painted_and_no_face_changes():
     [
         ('"left and front" = { groove = { width = 3, depth = 10, offset = 1 } }', "runs out of"),
         ('"left and front" = { groove = { width = 18, depth = 10 } }', "runs out of the end"),
-        (GROOVE + '\n"left and top" = { round = 8 }', "through the bevel or round of an edge"),
+        (GROOVE + '\n"left and top" = { round = 8 }', "run out through the bevel or round at top"),
         ('"left and front" = { groove = { width = 3, depth = 400 } }', "goes through the board"),
         ('"left and front" = { rabbet = { width = 20, depth = 18 } }', "runs out of the end"),
         ('"left and back" = { rabbet = { width = 9, depth = 5 } }', "back lies in it"),
