@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from mateline import commands
 from mateline.cli import main
+from mateline.commands import parser as commands
 from mateline.crew import Crew
 from mateline.exports.folder import files_in
 from mateline.starter import write_starter
