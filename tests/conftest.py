@@ -19,6 +19,7 @@ ON_REQUEST = {
     "judge": "half an hour",
     "kernels": "minutes",
     "moments": "minutes",
+    "scenes": "minutes",
     "simulation": "minutes",
     "fuzz": "an hour",
 }

@@ -20,9 +20,9 @@ from shapely import Polygon
 from mateline.cabinet.faces import unrolled
 from mateline.cabinet.hole import Hole, keep_clear
 from mateline.cabinet.panel import Edge, Frame, Panel
-from mateline.curves import Chain, Segment, area, circle, flattened
+from mateline.curves import Chain, Segment, area, circle, flattened, ring
 from mateline.drawing.shapes import Shape
-from mateline.exports.stroke import ring, rings
+from mateline.exports.stroke import rings
 from mateline.pattern.pattern import Border, Pattern, Region, pattern_of
 from mateline.stencil.board import Board, Punch, Tack
 from mateline.stencil.pieces import Piece

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from mateline import commands
 from mateline.cli import main
+from mateline.commands import parser as commands
 from mateline.crew import Crew
 from mateline.exports.folder import files_in
 from mateline.starter import write_starter
@@ -53,7 +53,7 @@ def test_our_own_fault_is_one_line_with_its_place_and_a_code_of_its_own(monkeypa
     assert line.startswith(
         "mateline: Our own fault, not yours: ZeroDivisionError: float division by zero ("
     )
-    assert "commands.py, line " in line
+    assert "commands/parser.py, line " in line
     assert "while starting. Nothing was changed." in line
     assert "MATELINE_TRACEBACK=1" in line
 

@@ -52,7 +52,7 @@ def _run(arguments: Sequence[str], interrupt: _Interrupt) -> int:
 
 
 def _done(arguments: Sequence[str], talk: Talk) -> int:
-    from mateline.commands import parser  # noqa: PLC0415  as the head says
+    from mateline.commands.parser import parser  # noqa: PLC0415  as the head says
 
     try:
         options = parser().parse_args(arguments)

@@ -163,6 +163,18 @@ def backwards(chain: Chain) -> Chain:
     return Chain(points[-1], segments)
 
 
+def ring(chains: tuple[Chain, ...], loop: tuple[int, ...]) -> Chain:
+    """The closed chain of a region's loop of signed borders: i, or ~i walked backwards.
+
+    Raises ValueError when the borders don't follow each other, which is a flaw of the pattern.
+    """
+    parts = [chains[index] if index >= 0 else backwards(chains[~index]) for index in loop]
+    for before, after in zip(parts, (*parts[1:], parts[0]), strict=True):
+        if before.points[-1] != after.start:
+            raise ValueError(f"borders of loop {loop} part at {before.points[-1]}, {after.start}")
+    return Chain(parts[0].start, tuple(segment for part in parts for segment in part.segments))
+
+
 def circle(centre: Point, reach: float) -> Chain:
     """A full circle, counter-clockwise, as two half arcs: one arc cannot start where it ends."""
     (x, y) = centre

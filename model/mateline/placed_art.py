@@ -15,6 +15,7 @@ from mateline.curves import FACET
 from mateline.drawing.file import located
 from mateline.drawing.reader import read_drawing
 from mateline.errors import Faults, InputError
+from mateline.placing.art import OnFaces
 from mateline.placing.place import placed
 
 if TYPE_CHECKING:
@@ -62,6 +63,32 @@ def _digest(path: Path) -> bytes:
 def _parsed(folder: Path, name: str, deviation: float, content: bytes) -> Drawing:  # noqa: ARG001
     """The drawing; `content` stands for what is in the file, and makes the key."""
     return read_drawing(folder / name, root=folder, deviation=deviation)
+
+
+class UntracedError(InputError):
+    """A drawing that is traced from photos of `faces`, and is not there yet."""
+
+    def __init__(
+        self, file: str, place: str, what: str, remedy: str, faces: tuple[str, ...] = ()
+    ) -> None:
+        super().__init__(file, place, what, remedy)
+        self.faces = faces
+
+
+def refuse_untraced(definition: Definition, folder: Path, file: str) -> None:
+    """Raise UntracedError where art names drawings that are still to be traced from photos."""
+    shown = {photo.face for photo in definition.photos}
+    wanted = {
+        art.drawing: art.where.faces[0]
+        for art in definition.art
+        if isinstance(art.where, OnFaces) and art.where.faces and art.where.faces[0] in shown
+    }
+    missing = {name: face for name, face in wanted.items() if not (folder / name).exists()}
+    for name, face in missing.items():
+        raise UntracedError(
+            file, name, f"It is not there yet: it is traced from photos of {face}.",
+            f"Run `mateline trace {folder} {face}`, or build the cabinet.", (*missing.values(),),
+        )  # fmt: skip
 
 
 def placed_art(

@@ -22,7 +22,7 @@ from mateline.definition.schema import FILE, load
 from mateline.errors import Faults, InputError
 from mateline.memory import AFRESH, Memory
 from mateline.paint.order import areas_of, own_order
-from mateline.placed_art import Reader, given, in_folder, placed_art
+from mateline.placed_art import Reader, given, in_folder, placed_art, refuse_untraced
 from mateline.placing.letter_rows import letter_rows
 from mateline.placing.placed import letterings, notes_of
 from mateline.stencil.stencil import refitted
@@ -103,12 +103,13 @@ def measured(folder: Path) -> tuple[dict[str, Outline | InputError], Tape]:
 def surveyed(folder: Path, say: Say = silent, stages: Stages | None = None) -> Job:
     """Everything from the definition in `folder` to the findings; `say` hears of each stage.
 
-    Raises InputError or InputFaultsError.
+    Raises InputError or InputFaultsError; UntracedError for drawings that photos are to become.
     """
     say("reading the definition")
     stages = AFRESH if stages is None else stages
     file = str(folder / FILE)
     definition = settled(load(folder), Faults(file))
+    refuse_untraced(definition, folder, file)
     read = partial(in_folder, folder, stages)
     return survey_of(definition, read, folder.resolve().name, file=file, say=say, stages=stages)
 

@@ -38,7 +38,7 @@ def test_findings_come_stops_first_then_by_face_code_and_place():
 
 def test_every_check_has_its_say():
     assert {check.__module__.rpartition(".")[2] for check, _ in CHECKS} >= {
-        *("readings", "hardware", "pieces", "mirror", "coverage")
+        *("readings", "hardware", "pieces", "sides", "coverage")
     }
 
 

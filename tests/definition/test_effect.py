@@ -12,6 +12,7 @@ from typing import get_args
 import pytest
 from pydantic import BaseModel
 
+from capture_words import CAPTURE_CASES
 from edge_words import EDGE_CASES
 from mateline.definition.definition import settled
 from mateline.definition.schema import DefinitionTable, parsed
@@ -21,7 +22,7 @@ from mateline.survey import planned, survey_of
 from outline_words import OUTLINE_CASES
 from words import ADDED, CASES, FILE, GIVEN, HARDWARE, MARKS, ON, REFUSED, SIGN, SLOTS, TOLD, USUAL
 
-EVERY = CASES | OUTLINE_CASES | EDGE_CASES
+EVERY = CAPTURE_CASES | CASES | OUTLINE_CASES | EDGE_CASES
 MEMORY = Memory()  # faces that a word doesn't reach are cut once
 
 
@@ -55,7 +56,8 @@ def _result(slots):
         return str(fault)
     told = [each for each in job.findings if each.code == "word-without-effect"]
     rest = [each for each in job.findings if each.code != "word-without-effect"]
-    stated = definition.title, definition.board, definition.paper, definition.radii, definition.tape
+    stated = (definition.title, definition.board, definition.paper, definition.radii,
+              definition.tape, definition.photos, definition.traces)  # fmt: skip
     made = (
         job.cabinet.faces,
         sorted(job.cabinet.planes),

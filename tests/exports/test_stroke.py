@@ -2,8 +2,8 @@ import pytest
 from hypothesis import given
 from hypothesis.strategies import booleans, floats, lists, none, one_of, tuples
 
-from mateline.curves import Chain, Segment, area, backwards, circle
-from mateline.exports.stroke import Recorded, drawn, ring, rings
+from mateline.curves import Chain, Segment, area, backwards, circle, ring
+from mateline.exports.stroke import Recorded, drawn, rings
 from stencils import seaside
 
 POINT = tuples(floats(-2000, 2000), floats(-2000, 2000))

@@ -11,7 +11,7 @@ from shapely import box
 
 from mateline.cabinet.hole import Hole
 from mateline.checks.findings import Finding, MirrorPair
-from mateline.checks.mirror import check
+from mateline.checks.mirror.sides import check
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of
 from mateline.paint.sides import sides_of

@@ -56,6 +56,7 @@ OfPlacing = Literal[
     "landmark-ignored",
     "art-off-face",
     "art-over-end",
+    "art-guessed",
     "cast-hidden",
     "face-uncovered",
     "lettering-unmarked",

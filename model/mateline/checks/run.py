@@ -15,18 +15,19 @@ from typing import TYPE_CHECKING, Any
 from mateline.checks import (
     coverage,
     ends,
+    guessed,
     hardware,
     joins,
     landmarks,
     left_out,
     mended,
-    mirror,
-    mirror_art,
     pieces,
     readings,
 )
 from mateline.checks.findings import STAGES
 from mateline.checks.grouping.causes import by_cause
+from mateline.checks.mirror import art as mirror_art
+from mateline.checks.mirror import sides as mirror
 from mateline.memory import AFRESH
 
 if TYPE_CHECKING:
@@ -146,6 +147,7 @@ CHECKS: tuple[tuple[Check, Parts], ...] = (
     (coverage.bare, _drawn_faces),
     (ends.check, _faces_with_ends),
     (landmarks.check, _placements),
+    (guessed.check, _placements),
     (mended.check, _faces),
     (left_out.check, _notes),
     (left_out.words, _words),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from mateline.definition.art import art_of
 from mateline.definition.board import board_of, usual_board
+from mateline.definition.capture import photos_of, traces_of
 from mateline.definition.carcases import carcases_of, outlines_only
 from mateline.definition.effect import idle_words
 from mateline.definition.hardware import hardware_of, idle_turns
@@ -23,6 +24,7 @@ from mateline.errors import Faults
 if TYPE_CHECKING:
     from mateline.borders.standard_radii import RadiusSizes
     from mateline.cabinet.specification import Carcase, Hardware
+    from mateline.capture.asked import Photo, Trace
     from mateline.checks.findings import IdleWord, Settlement
     from mateline.definition.schema import DefinitionTable
     from mateline.paint.shop import Shop
@@ -41,6 +43,7 @@ class Definition:
     that is `turned_over` paints the opposite side too. `paper` is what true-size pages are tiled
     for, None for that of the tape's country. `radii` takes those near a standard size to it. `idle`
     are words of a file that have no effect; `settlements` say which findings are meant to be so.
+    Art may be traced in `photos`, as `traces` say.
     """
 
     title: str
@@ -57,6 +60,8 @@ class Definition:
     radii: RadiusSizes | None = None
     idle: tuple[IdleWord, ...] = ()
     settlements: tuple[Settlement, ...] = ()
+    photos: tuple[Photo, ...] = ()
+    traces: tuple[Trace, ...] = ()
 
 
 def usual_shop(colours: Colours, tape: Tape = METRIC) -> Shop:
@@ -77,6 +82,7 @@ def settled(table: DefinitionTable, faults: Faults) -> Definition:
     colours = colours_of(table.palette, faults)
     carcases = carcases_of(table.carcase, ruler)  # faults are told in the file's order
     hardware = hardware_of(table.hardware, table.group, ruler)
+    photos = photos_of(table.photo, ruler)
     definition = Definition(
         title=table.title,
         colours=colours,
@@ -92,6 +98,8 @@ def settled(table: DefinitionTable, faults: Faults) -> Definition:
         radii=table.stencil.radii,
         idle=(*idle_words(table), *idle_turns(table.hardware, hardware)),
         settlements=settlements_of(table.settled, ruler),
+        photos=photos,
+        traces=traces_of(table.trace, photos, colours.paints, ruler),
     )
     faults.settle()
     return definition

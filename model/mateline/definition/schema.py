@@ -20,6 +20,7 @@ from pydantic import Field, ValidationError
 from mateline.cabinet.panel import Finish  # noqa: TC001  pydantic reads them
 from mateline.cabinet.specification import View  # noqa: TC001
 from mateline.checks.findings import Code  # noqa: TC001
+from mateline.definition.tables.capture import PhotoTable, TraceTable  # noqa: TC001
 from mateline.definition.tables.edges import EdgeTable  # noqa: TC001
 from mateline.definition.tables.hardware import GroupTable, HardwareTable  # noqa: TC001
 from mateline.definition.tables.part import Corner, Name, Part, Reading
@@ -330,6 +331,8 @@ class DefinitionTable(Part):
     group: tuple[GroupTable, ...] = ()
     hardware: tuple[HardwareTable, ...] = ()
     art: tuple[ArtTable, ...] = ()
+    photo: Annotated[tuple[PhotoTable, ...], Field(max_length=200)] = ()
+    trace: tuple[TraceTable, ...] = ()
     settled: tuple[SettledTable, ...] = ()
 
 

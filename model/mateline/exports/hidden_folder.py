@@ -106,27 +106,31 @@ class HiddenFolder:
         return ours
 
 
-def write_whole(texts: Mapping[Path, str]) -> None:
-    """Write some texts, as UTF-8, to files of one folder: each is whole, or as it was.
+def write_whole(texts: Mapping[Path, str | bytes]) -> None:
+    """Write some texts, as UTF-8, or bytes to files of one folder: each is whole, or as it was.
 
     What is there and is no file, such as a pipe, is written to as it is. A folder that is not there
     is made. Raises OSError.
     """
     files = {path: text for path, text in texts.items() if path.is_file() or not path.exists()}
     for path in texts.keys() - files.keys():
-        path.write_text(texts[path], encoding="utf-8", newline="\n")
+        path.write_bytes(_bytes(texts[path]))
     if not files:
         return
     hidden = HiddenFolder(next(iter(files)).resolve())
     try:
         hidden.make()
         for number, text in enumerate(files.values()):
-            (hidden.path / f"{number}").write_text(text, encoding="utf-8", newline="\n")
+            (hidden.path / f"{number}").write_bytes(_bytes(text))
         with kept_waiting(for_good=True):
             for number, path in enumerate(files):
                 (hidden.path / f"{number}").replace(path.resolve())  # a link stays a link
     finally:
         hidden.clear()
+
+
+def _bytes(text: str | bytes) -> bytes:
+    return text.encode("utf-8") if isinstance(text, str) else text
 
 
 def clear_killed(target: Path) -> None:

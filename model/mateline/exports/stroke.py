@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
-from mateline.curves import Chain, backwards
+from mateline.curves import Chain, ring
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -68,18 +68,6 @@ class Recorded:
     def end(self, *, closed: bool) -> None:
         """Keep the call."""
         self.calls.append(("end", closed))
-
-
-def ring(chains: tuple[Chain, ...], loop: tuple[int, ...]) -> Chain:
-    """The closed chain of a region's loop of signed borders: i, or ~i walked backwards.
-
-    Raises ValueError when the borders don't follow each other, which is a flaw of the pattern.
-    """
-    parts = [chains[index] if index >= 0 else backwards(chains[~index]) for index in loop]
-    for before, after in zip(parts, (*parts[1:], parts[0]), strict=True):
-        if before.points[-1] != after.start:
-            raise ValueError(f"borders of loop {loop} part at {before.points[-1]}, {after.start}")
-    return Chain(parts[0].start, tuple(segment for part in parts for segment in part.segments))
 
 
 def rings(chains: tuple[Chain, ...], region: Region) -> Iterable[Chain]:

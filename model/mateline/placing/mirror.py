@@ -119,6 +119,7 @@ def _reflected(
         positions=tuple(p for p in each.positions if p in kept),
         mirrored=not each.mirrored,
         page=None if each.page is None else _page(each.page, matrix),
+        guesses=(),
     )
 
 

@@ -5,6 +5,7 @@ Last of the room. An affine map is (2, 3) on (x, y, 1).
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -18,7 +19,7 @@ from mateline.placing.art import Cast, Landmarks, Mirrored, OnFaces, Wrapped
 from mateline.placing.cast import casts
 from mateline.placing.landmarks import matched
 from mateline.placing.mirror import chosen, mirrored, refuse_idle
-from mateline.placing.placed import Carry, Part, PlacedArt
+from mateline.placing.placed import Carry, Guess, Part, PlacedArt
 from mateline.placing.similarity import composed, inverse
 from mateline.placing.wrap import CurvedEdgeError, UnreachableError, wraps
 from mateline.planar.affine import stretch
@@ -38,6 +39,9 @@ if TYPE_CHECKING:
     from mateline.placing.art import Art
 
     Array = NDArray[np.float64]
+
+# What tracing calls an unpainted element that lies on a border it guessed, and how long that is.
+GUESSED = re.compile(r"guessed-(\d+(?:\.\d+)?)mm-\d+")
 
 
 def placed(
@@ -104,6 +108,7 @@ def _drawn(
             before=carry.before,
             bleed=art.bleed,
             page=None if isinstance(art.where, Cast) else _page(drawing, carry),
+            guesses=() if at else _guesses(drawing, carry),
         )
         for at, (face, carry) in enumerate(carriers)
     )
@@ -115,6 +120,18 @@ def _page(drawing: Drawing, carry: Carry) -> Polygon:
     x, y, width, height = drawing.view
     ring = np.array([(x, y), (x + width, y), (x + width, y + height), (x, y + height)])
     return Polygon(mapped(ring, carry.parts[0].matrix))
+
+
+def _guesses(drawing: Drawing, carry: Carry) -> tuple[Guess, ...]:
+    """What the drawing marks as guessed, where it lies on the face."""
+    marks = [(name, mark) for name in drawing.landmarks if (mark := GUESSED.fullmatch(name))]
+    if not marks:
+        return ()
+    spots = mapped(np.array([drawing.landmarks[name] for name, _ in marks]), carry.parts[0].matrix)
+    return tuple(
+        Guess(name, (x, y), float(mark[1]))
+        for (name, mark), (x, y) in zip(marks, spots.tolist(), strict=True)
+    )
 
 
 def _carriers(

@@ -36,6 +36,17 @@ SPECK = 1e-6  # mm²: what is cut off a shape at a fold and is no larger is roun
 
 
 @dataclass(frozen=True, slots=True)
+class Guess:
+    """A stretch of a border, `length` mm, that tracing guessed, and its middle in the face frame.
+    `element` is what marks it in the drawing.
+    """
+
+    element: str
+    at: Point
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
 class PlacedArt:
     """A drawing as it was put on one face: its shapes in that face's frame, mm, back to front.
 
@@ -48,7 +59,7 @@ class PlacedArt:
     face: a cast may reach others too. From where it was cast, `hidden` (in the face's frame) stands
     behind the faces `before` it. Its shapes may run off the face by `bleed`, mm.
     `page` is the drawing's box in the face's frame; None where it was cast. One that is `wrapped`
-    goes on over other faces.
+    goes on over other faces. `guesses` are told once an entry, as landmarks are.
     """
 
     placement: int
@@ -67,6 +78,7 @@ class PlacedArt:
     bleed: float = 0.0
     page: shapely.Polygon | None = None
     wrapped: bool = False
+    guesses: tuple[Guess, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

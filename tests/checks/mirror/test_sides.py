@@ -18,7 +18,7 @@ from boxes import PRELUDE, SQUARE, square
 from mateline.cabinet.cabinet import reflection
 from mateline.cabinet.hole import Hole
 from mateline.checks.findings import LetterRow, MirrorPair
-from mateline.checks.mirror import CHI_SQUARE, check, lettering, reflected, twins
+from mateline.checks.mirror.sides import CHI_SQUARE, check, lettering, reflected, twins
 from mateline.placing.placed import Lettering
 from mateline.stencil.stencil import stencil_of
 from mateline.survey import surveyed

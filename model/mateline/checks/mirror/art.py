@@ -26,9 +26,9 @@ import shapely
 
 from mateline.checks.findings import Finding
 from mateline.checks.hardware import piece_at
-from mateline.checks.mirror import OUTLINE_STEP, outline_doubt, reflected, shift_words
+from mateline.checks.mirror.regions_matched import NOTHING, Sides, matched
+from mateline.checks.mirror.sides import OUTLINE_STEP, outline_doubt, reflected, shift_words
 from mateline.checks.places import size, spot
-from mateline.checks.regions_matched import NOTHING, Sides, matched
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
     from mateline.checks.findings import MirrorPair, PlacedArt, Subject
-    from mateline.checks.regions_matched import Matches
+    from mateline.checks.mirror.regions_matched import Matches
     from mateline.curves import Point
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape

@@ -14,8 +14,8 @@ from shapely.affinity import rotate, scale, translate
 
 from boxes import PRELUDE, SQUARE
 from mateline.checks.findings import MirrorPair
-from mateline.checks.mirror_art import TOLD, check
-from mateline.checks.regions_matched import Sides, matched
+from mateline.checks.mirror.art import TOLD, check
+from mateline.checks.mirror.regions_matched import Sides, matched
 from mateline.drawing.shapes import Shape
 from mateline.placing.placed import Lettering, PlacedArt
 from mateline.survey import surveyed

@@ -12,6 +12,7 @@ import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from mateline.commands.pictures import add_square, add_trace, trace_missing
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
@@ -84,7 +85,8 @@ def parser() -> argparse.ArgumentParser:
     spare.add_argument("--seconds", type=int, default=5, help="the nester's time a sheet (5)")
     spare.set_defaults(run=_spare)
 
-    for each in (tape, pattern, check, build, spare):
+    square, trace = add_square(commands), add_trace(commands)
+    for each in (tape, pattern, check, build, spare, square, trace):
         each.add_argument("--json", action="store_true", help="answer with one JSON object")
     return parsed
 
@@ -162,9 +164,15 @@ def _build(options: argparse.Namespace, talk: Talk) -> int:
     from mateline.crew import hired  # noqa: PLC0415
 
     with hired(options.cores, WRITERS_NEED) as crew:
+        from mateline.placed_art import UntracedError  # noqa: PLC0415
         from mateline.survey import surveyed, with_true_borders  # noqa: PLC0415
 
-        job = with_true_borders(surveyed(options.folder, talk.say), say=talk.say)
+        try:
+            job = surveyed(options.folder, talk.say)
+        except UntracedError as missing:
+            trace_missing(options.folder, missing.faces, talk)
+            job = surveyed(options.folder, talk.say)
+        job = with_true_borders(job, say=talk.say)
         out = options.out or EXPORTS / job.name
         report = _report(job, options)
         from mateline.exports.build import write  # noqa: PLC0415

@@ -1,6 +1,6 @@
 """Which regions of two designs that lie over each other are the same one.
 
-Stands before mirror_art. Regions of one colour are matched by their overlap, with the largest
+Stands before art. Regions of one colour are matched by their overlap, with the largest
 total of all matchings; what is left over is matched by where it lies and how large it is.
 """
 

@@ -1,0 +1,49 @@
+"""What was traced: a planar map whose borders are lines and arcs, with how sure each is.
+
+Stands after labels and after the pattern and its borders; tracing and pen lines make it,
+regularities change it, and the drawing of a face is written from it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from mateline.curves import Chain, Point
+
+
+@dataclass(frozen=True, slots=True)
+class TracedBorder:
+    """One border from node `start` to node `end`, both ends of `chain` to the bit (a closed border
+    that nothing touches has start == end == -1), with the region on each side; -1 is the outside
+    of the outline. `guessed` are stretches (from, to), mm along the chain, that no sound paint
+    shows. `error` is the expected distance from the true border, rms, mm, where it is seen.
+    """
+
+    chain: Chain
+    start: int
+    end: int
+    left: int
+    right: int
+    guessed: tuple[tuple[float, float], ...] = ()
+    error: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class TracedRegion:
+    """One connected area of one colour. `loops` are signed borders as in `pattern.Region`: i, or
+    ~i walked backwards; the first is the outer one, counter-clockwise.
+    """
+
+    colour: str
+    loops: tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Traced:
+    """Nodes (face frame, mm), borders between them, regions that tile the outline."""
+
+    nodes: tuple[Point, ...]
+    borders: tuple[TracedBorder, ...]
+    regions: tuple[TracedRegion, ...]

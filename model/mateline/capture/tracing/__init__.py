@@ -1,0 +1,1 @@
+"""Borders of a label map, each once, as lines and arcs."""

@@ -1,0 +1,181 @@
+"""Everything at once: the frame that measured places and ties agree on best.
+
+Stands in tracing after frame. Weighted least squares (Gauss and Newton) over all vertices and
+turns: a corner lies where its neighbours meet because both share it, and so does a node. What
+must hold (a tangent joint, a node on the outline) is a tie, an observation of next to no error.
+
+Sums run through a sparse factorisation whose last bits may differ between machines; nothing is
+decided by them, and what is written is rounded to `DECIMALS`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Protocol
+
+import numpy as np
+
+from mateline.capture.tracing.frame import distances
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.capture.tracing.frame import Frame
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+DECIMALS = 6  # of a mm that is written
+ROUNDS = 30
+COMING = 8  # rounds before outlying places count less
+UNBENT = 1e-4  # 1/rad²: a turn that nothing holds stays
+STILL = 1e-7  # mm and radians: a step that is no step
+LONGEST = 2.0  # mm: a vertex goes no farther in one step, and
+WIDEST = 0.2  # rad: an arc turns by no more
+OUTLYING = 3.5  # sigma: what is farther off counts less, as its square
+
+
+class Tie(Protocol):
+    """Something that must hold: residuals over their errors (k,), and how they change, as rows,
+    columns and values.
+    """
+
+    def rows(self, frame: Frame) -> tuple[Floats, Ints, Ints, Floats]:
+        """Residuals, and rows, columns and values of their derivatives."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Measured:
+    """Places (n, 2), mm, with errors (n,), each of segment `of`, in order of segments."""
+
+    places: Floats
+    errors: Floats
+    of: Ints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Adjusted:
+    """The frame that fits best, and what is needed to tell how sure it is."""
+
+    frame: Frame
+    factor: Any  # scipy's factorisation of the normal matrix
+    weights: Floats  # of the measured places, 1 / mm²
+
+    def variance(self, rows: Floats, columns: Ints) -> Floats:
+        """The variance of each sum of `rows` (n, k) times the unknowns `columns` (n, k), -1 for
+        none.
+        """
+        count, size = len(rows), self.frame.unknowns
+        found = np.zeros(count)
+        for low in range(0, count, 512):
+            part = slice(low, min(count, low + 512))
+            right = np.zeros((size, part.stop - low))
+            at, own = np.nonzero(columns[part] >= 0)
+            np.add.at(right, (columns[part][at, own], at), rows[part][at, own])
+            found[part] = (right * self.factor.solve(right)).sum(axis=0)
+        return np.maximum(found, 0.0)
+
+
+def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[Tie]) -> Adjusted:
+    """The frame moved to where it fits best. `anchors` (v,) is how far each vertex may be from
+    where it is, mm: what nothing else holds stays there.
+    """
+    from scipy.sparse.linalg import splu  # noqa: PLC0415  slow to import
+
+    home = frame.at
+    size = frame.unknowns
+    hold = np.append(np.repeat(1 / anchors**2, 2), np.full(size - 2 * len(home), UNBENT))
+    weights = 1 / measured.errors**2
+    for turn in range(ROUNDS):
+        away, slopes = distances(frame, measured.places, measured.of)
+        # The first steps come from far; nothing is outlying yet.
+        if turn >= COMING:
+            weights = _weights(away, measured, len(frame.tail))
+        block = _blocks(slopes, away, weights, measured.of, len(frame.tail))
+        normal, right = _equations(frame, block, hold, ties)
+        right = right - hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
+        factor = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
+        step = _held_in(factor.solve(right), 2 * len(home))
+        frame = frame.moved(step)
+        if turn > COMING and np.abs(step).max(initial=0.0) < STILL:
+            break
+    return Adjusted(frame, factor, weights)
+
+
+def _weights(away: Floats, measured: Measured, count: int) -> Floats:
+    """1 / error², less for places that are off by far more than most of their segment."""
+    sure = np.abs(away) / measured.errors
+    usual = middle(sure, measured.of, count)[measured.of]
+    slack = OUTLYING * np.maximum(1.0, usual)
+    found: Floats = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2) / measured.errors**2
+    return found
+
+
+def _equations(
+    frame: Frame, block: Floats, hold: Floats, ties: Sequence[Tie]
+) -> tuple[Any, Floats]:
+    """The normal matrix, and the right side without what vertices are held by."""
+    from scipy.sparse import csc_array  # noqa: PLC0415  slow to import
+
+    size = len(hold)
+    columns = frame.columns()
+    rows, cols, values = [np.arange(size)], [np.arange(size)], [hold]
+    own = np.repeat(columns[:, :, None], 5, axis=2)
+    other = np.repeat(columns[:, None, :], 5, axis=1)
+    there = (own >= 0) & (other >= 0)
+    rows.append(own[there])
+    cols.append(other[there])
+    values.append(block[:, :5][there])
+    there = columns >= 0
+    right = np.zeros(size)
+    right -= np.bincount(columns[there], block[:, 5][there], minlength=size)
+    for tie in ties:
+        residual, row, column, value = tie.rows(frame)
+        matrix = csc_array((value, (row, column)), shape=(len(residual), size))
+        square = (matrix.T @ matrix).tocoo()
+        rows.append(square.row)
+        cols.append(square.col)
+        values.append(square.data)
+        right = right - matrix.T @ residual
+    normal = csc_array(
+        (np.concatenate(values), (np.concatenate(rows), np.concatenate(cols))),
+        shape=(size, size),
+    )
+    return normal, right
+
+
+def middle(values: Floats, of: Ints, count: int) -> Floats:
+    """The median of each segment's values; 0 where it has none.
+
+    If most places of a segment are off, it is not the places that are wrong.
+    """
+    order = np.lexsort((values, of))
+    many = np.bincount(of, minlength=count)
+    at = np.cumsum(many) - many + many // 2
+    found = np.zeros(count)
+    found[many > 0] = values[order][at[many > 0]]
+    return found
+
+
+def _blocks(slopes: Floats, away: Floats, weights: Floats, of: Ints, count: int) -> Floats:
+    """For each segment the sums of products of slopes (5, 5), and below them those of slopes with
+    distances (5): (s, 6, 5).
+    """
+    table = np.column_stack([slopes, away])
+    found = np.zeros((count, 6, 5))
+    for row in range(6):
+        for column in range(5):
+            found[:, row, column] = np.bincount(
+                of, weights * table[:, row] * slopes[:, column], minlength=count
+            )
+    return found
+
+
+def _held_in(step: Floats, places: int) -> Floats:
+    """The step, no part of it a leap."""
+    most = np.append(np.full(places, LONGEST), np.full(len(step) - places, WIDEST))
+    found: Floats = np.clip(step, -most, most)
+    return found

@@ -1,0 +1,156 @@
+"""A label map that borders can be drawn from: no specks, no strips thinner than a border's blur.
+
+Stands in tracing after cracks. Nothing is smoothed: borders are measured in the picture, and the
+map only says which colours meet where.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mateline.capture.tracing.cracks import OUTSIDE, regions_of
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+SPECK = 3.0  # mm²: the least region that is drawn
+BLOT = 60.0  # mm²: and where most of its border can't be measured
+SHOWN = 0.25  # share of a blot's border that has to be
+STRIP = 1  # pixels: what vanishes when so many are taken off all round is no region
+ROUNDS = 8  # specks inside specks
+
+
+def tidied(numbers: Ints, sound: Bools, pitch: float) -> Ints:
+    """The numbers (rows, columns) with one outside, and specks given to what they touch most.
+
+    `sound`: paint is sound there and all around.
+    """
+    found = _one_piece(numbers)
+    for _ in range(ROUNDS):
+        regions, colours = regions_of(found)
+        small = _small(regions, sound, len(colours), pitch)
+        if not small.any() or small.all():
+            break
+        strips = small & ~_cored(regions, len(colours))
+        if strips.any():
+            found = _nearest(found, regions, strips)
+            small &= ~strips
+            if not small.any():
+                continue
+            regions, colours = regions_of(found)
+            small = _small(regions, sound, len(colours), pitch)
+        found = _given_away(found, regions, small, colours)
+    return _unsaddled(found)
+
+
+def without(numbers: Ints, regions: Ints, gone: Bools) -> Ints:
+    """The numbers with some of their regions given to what they touch most."""
+    colours = np.zeros(len(gone), dtype=np.int64)
+    inside = regions != OUTSIDE
+    colours[regions[inside]] = numbers[inside]
+    return _unsaddled(_given_away(numbers, regions, gone, colours))
+
+
+def _one_piece(numbers: Ints) -> Ints:
+    """The numbers of the largest area inside, its holes filled from what is nearest."""
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+
+    inside = numbers != OUTSIDE
+    own, many = ndimage.label(inside)
+    if many == 0:
+        raise ValueError("no pixel is inside the outline")
+    if many > 1:
+        inside = own == 1 + int(np.argmax(np.bincount(own.ravel())[1:]))
+    filled = ndimage.binary_fill_holes(inside)
+    found = np.where(inside, numbers, OUTSIDE)
+    holes = filled & ~inside
+    if holes.any():
+        row, column = ndimage.distance_transform_edt(
+            ~inside, return_distances=False, return_indices=True
+        )
+        found[holes] = numbers[row[holes], column[holes]]
+    return found.astype(np.int64)
+
+
+def _small(regions: Ints, sound: Bools, count: int, pitch: float) -> Bools:
+    inside = regions != OUTSIDE
+    size = np.bincount(regions[inside], minlength=count) * pitch * pitch
+    cracks, shown = np.zeros(count), np.zeros(count)
+    for one, other, clear in (
+        (regions[:, :-1], regions[:, 1:], sound[:, :-1] & sound[:, 1:]),
+        (regions[:-1], regions[1:], sound[:-1] & sound[1:]),
+    ):
+        at = one != other
+        for side in (one[at], other[at]):
+            own = side != OUTSIDE
+            cracks += np.bincount(side[own], minlength=count)
+            shown += np.bincount(side[own], weights=clear[at][own], minlength=count)
+    found: Bools = (size < SPECK) | ((size < BLOT) & (shown < SHOWN * cracks))
+    return found
+
+
+def _cored(regions: Ints, count: int) -> Bools:
+    """Which regions have a pixel whose neighbours all round are in it too."""
+    core = np.ones(regions.shape, dtype=bool)
+    for axis in (0, 1):
+        for step in (1, -1):
+            core &= np.roll(regions, step, axis) == regions
+    found = np.zeros(count + 1, dtype=bool)
+    found[regions[core]] = True
+    return found[:count]
+
+
+def _nearest(numbers: Ints, regions: Ints, which: Bools) -> Ints:
+    """The numbers with some regions taken over by the nearest pixels of others inside."""
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+
+    gone = np.append(which, False)[regions]
+    other = gone | (regions == OUTSIDE)
+    row, column = ndimage.distance_transform_edt(other, return_distances=False, return_indices=True)
+    return np.where(gone, numbers[row, column], numbers)
+
+
+def _given_away(numbers: Ints, regions: Ints, small: Bools, colours: Ints) -> Ints:
+    """The numbers with each small region in the colour that most of its border is shared with."""
+    pairs = []
+    for one, other in (
+        (regions[:, :-1], regions[:, 1:]),
+        (regions[:-1], regions[1:]),
+    ):
+        at = (one != other) & (one != OUTSIDE) & (other != OUTSIDE)
+        pairs += [np.column_stack([one[at], other[at]]), np.column_stack([other[at], one[at]])]
+    table = np.vstack(pairs)
+    table = table[small[table[:, 0]]]
+    if len(table) == 0:
+        return numbers
+    table[:, 1] = colours[table[:, 1]]
+    unique, many = np.unique(table, axis=0, return_counts=True)
+    order = np.lexsort((unique[:, 1], -many, unique[:, 0]))
+    _, first = np.unique(unique[order, 0], return_index=True)
+    to = np.append(colours, OUTSIDE)
+    to[unique[order[first], 0]] = unique[order[first], 1]
+    return to[regions]
+
+
+def _unsaddled(numbers: Ints) -> Ints:
+    """The numbers without four pixels whose diagonals are alike: regions meet along sides."""
+    found = numbers.copy()
+    for _ in range(ROUNDS):
+        a, b = found[:-1, :-1], found[:-1, 1:]
+        c, d = found[1:, :-1], found[1:, 1:]
+        at = np.argwhere((a == d) & (b == c) & (a != b))
+        if len(at) == 0:
+            break
+        for row, column in at.tolist():
+            if found[row, column] == OUTSIDE:
+                found[row + 1, column] = OUTSIDE
+            elif found[row + 1, column] == OUTSIDE:
+                found[row, column] = OUTSIDE
+            else:
+                found[row + 1, column] = found[row, column]
+    return found

@@ -1,0 +1,201 @@
+"""A frame from courses: their breakpoints become vertices, their places are measured.
+
+Stands in tracing after adjustment and breakpoints, before network.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mateline.capture.tracing.adjustment import Measured
+from mateline.capture.tracing.breakpoints import CORNER, stretches
+from mateline.capture.tracing.frame import Frame, Joints
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.capture.tracing.breakpoints import Stretch
+    from mateline.capture.tracing.courses import Course
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+CLOSER = (1.0, 0.2, 0.1)  # share of the errors of guessed places, by how closely they are kept to
+CHEAPER = (1.0, 0.5, 0.3)  # share of what a segment has to be worth there
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layout:
+    """A frame, its measured places (`row`: of which course, `index`: which of its places), the
+    segments of each course in order, joints inside courses, rings that are one circle, and how far
+    each vertex may be from where it is.
+    """
+
+    frame: Frame
+    measured: Measured
+    row: Ints
+    index: Ints
+    segments: Mapping[int, tuple[int, ...]]
+    joints: Joints
+    circles: tuple[int, ...]
+    anchors: Floats
+
+
+def laid_out(
+    courses: Mapping[int, Course], nodes: Floats, slack: Floats, level: Mapping[int, int]
+) -> Layout:
+    """The layout of some courses, by their numbers. `slack` is how far each node may be from where
+    it is, mm; courses of `level` 1 keep closer to guessed places, those of 2 with lines only.
+    """
+    at, anchors = [*nodes.tolist()], [*slack.tolist()]
+    most = float(slack.max(initial=1.0))
+    table: list[tuple[int, int, float, bool]] = []  # tail, head, turn, round
+    parts: list[tuple[int, int, Ints]] = []  # course, segment, places
+    own: dict[int, tuple[int, ...]] = {}
+    joints: list[tuple[int, int]] = []
+    circles: list[int] = []
+    straight: set[frozenset[int]] = set()  # nodes that a single line joins
+    for number, course in courses.items():
+        errors = _errors(course, level[number])
+        found = stretches(
+            course.places, errors, ring=course.ring, straight=level[number] > 1,
+            price=CHEAPER[level[number]],
+        )  # fmt: skip
+        found = _opened(course, found, straight)
+        if len(found) == 1 and not found[0].round and course.start != course.end:
+            straight.add(frozenset((course.start, course.end)))
+        if course.ring and len(found) == 1:
+            circles.append(number)
+            half = len(course.places) // 2
+            found = [_part(found[0], 0, half), _part(found[0], half, len(course.places))]
+        cuts = _cuts(course, found)
+        vertices = [*range(len(at), len(at) + len(cuts))]
+        at.extend(cuts)
+        anchors.extend([most] * len(cuts))
+        ends = [*vertices, vertices[0]] if course.ring else [course.start, *vertices, course.end]
+        segments = []
+        for step, stretch in enumerate(found):
+            places = _counted(course, found, step, whole=number in circles)
+            segment = len(table)
+            turn = _turn(course, stretch, at[ends[step]], at[ends[step + 1]])
+            table.append((ends[step], ends[step + 1], turn, stretch.round))
+            parts.append((number, segment, places))
+            segments.append(segment)
+        own[number] = tuple(segments)
+        joints.extend(pairwise(segments))
+        if course.ring:
+            joints.append((segments[-1], segments[0]))
+    return _made(courses, (at, anchors), table, parts, (own, joints, tuple(circles)), level)
+
+
+def _opened(course: Course, found: list[Stretch], straight: set[frozenset[int]]) -> list[Stretch]:
+    """The stretches, with more of them where so few would have no area: from a node back to it, or
+    in one line where another course is one already.
+    """
+    if course.ring:
+        return found
+    loop = course.start == course.end
+    bent = any(each.round for each in found)
+    if loop and len(found) == 1:
+        return _split(_split(found)) if not bent else _split(found)
+    flat = len(found) == 1 and not bent and frozenset((course.start, course.end)) in straight
+    if (loop and len(found) == 2 and not bent) or flat:
+        return _split(found)
+    return found
+
+
+def _split(found: list[Stretch]) -> list[Stretch]:
+    """The stretches with the longest cut in halves, if it can be."""
+    sizes = [each.last - each.first for each in found]
+    at = sizes.index(max(sizes))
+    one = found[at]
+    middle = (one.first + one.last) // 2
+    if not one.first < middle < one.last:
+        return found
+    halves = [
+        type(one)(one.first, middle, one.round), type(one)(middle, one.last, one.round)
+    ]  # fmt: skip
+    return [*found[:at], *halves, *found[at + 1 :]]
+
+
+def _part(whole: Stretch, first: int, last: int) -> Stretch:
+    return type(whole)(first, last, round=True)
+
+
+def _errors(course: Course, level: int) -> Floats:
+    return np.where(course.sound, course.errors, course.errors * CLOSER[level])
+
+
+def _cuts(course: Course, found: Sequence[Stretch]) -> list[list[float]]:
+    """A place for each joint, between those on both sides of it."""
+    count = len(course.places)
+    first = [each.first for each in (found if course.ring else found[1:])]
+    return [
+        ((course.places[(at - 1) % count] + course.places[at % count]) / 2).tolist() for at in first
+    ]
+
+
+def _counted(course: Course, found: Sequence[Stretch], step: int, *, whole: bool) -> Ints:
+    """Which places count for a segment: none beside its corners, unless there are too few."""
+    stretch = found[step]
+    low, high = stretch.first, stretch.last
+    if not whole:
+        trimmed = (
+            low + (CORNER if course.ring or step > 0 else 0),
+            high - (CORNER if course.ring or step < len(found) - 1 else 0),
+        )
+        if trimmed[1] - trimmed[0] >= 2:
+            low, high = trimmed
+    return np.arange(low, high) % max(1, len(course.places))
+
+
+def _turn(course: Course, stretch: Stretch, tail: list[float], head: list[float]) -> float:
+    """Half the turn of the arc through both ends and the middle place: half a turn less the angle
+    that the chord is seen under from there.
+    """
+    if not stretch.round:
+        return 0.0
+    x, y = course.places[((stretch.first + stretch.last) // 2) % len(course.places)].tolist()
+    ax, ay, bx, by = tail[0] - x, tail[1] - y, head[0] - x, head[1] - y
+    seen = np.arctan2(ax * by - ay * bx, ax * bx + ay * by)
+    return float(seen - np.sign(seen) * np.pi)
+
+
+def _made(
+    courses: Mapping[int, Course],
+    vertices: tuple[list[list[float]], list[float]],
+    table: list[tuple[int, int, float, bool]],
+    parts: list[tuple[int, int, Ints]],
+    structure: tuple[dict[int, tuple[int, ...]], list[tuple[int, int]], tuple[int, ...]],
+    level: Mapping[int, int],
+) -> Layout:
+    own, pairs, circles = structure
+    count = np.array([len(places) for _, _, places in parts], dtype=np.int64)
+    of = np.repeat(np.array([segment for _, segment, _ in parts], dtype=np.int64), count)
+    row = np.repeat(np.array([number for number, _, _ in parts], dtype=np.int64), count)
+    index = np.concatenate([np.zeros(0, dtype=np.int64), *(places for _, _, places in parts)])
+    places = [courses[number].places[which] for number, _, which in parts]
+    errors = [_errors(courses[number], level[number])[which] for number, _, which in parts]
+    frame = Frame(
+        np.array(vertices[0], dtype=np.float64).reshape(-1, 2),
+        np.array([each[0] for each in table], dtype=np.int64),
+        np.array([each[1] for each in table], dtype=np.int64),
+        np.array([each[2] for each in table], dtype=np.float64),
+        np.array([each[3] for each in table], dtype=bool),
+    )
+    measured = Measured(
+        np.concatenate([np.zeros((0, 2)), *places]), np.concatenate([np.zeros(0), *errors]), of
+    )
+    joined = np.array(pairs, dtype=np.int64).reshape(-1, 2)
+    ahead = np.zeros(len(joined), dtype=bool)
+    joints = Joints(joined[:, 0], joined[:, 1], ahead, ahead)
+    return Layout(
+        frame, measured, row, index, own, joints, circles, np.array(vertices[1], dtype=np.float64)
+    )

@@ -1,0 +1,454 @@
+"""Lines and arcs fitted to all courses of a network at once.
+
+Stands in tracing after everything but trace; pen lines use it too. What is fitted is one thing:
+the places of nodes and corners and the bends of arcs, so that borders meet because they share the
+corner. Where what was fitted would cross itself, the courses that do go back step by step:
+
+    finer    closer to all places, the guessed ones too; then with lines only
+    rough    the places themselves, as many as are needed, from node to node
+    raw      the path that the course was given with
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from mateline import curves
+from mateline.capture.traced import Traced, TracedBorder
+from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
+from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
+from mateline.capture.tracing.frame import Joints, distances
+from mateline.capture.tracing.layout import laid_out
+from mateline.capture.tracing.planarity import at_fault, tiled
+from mateline.capture.tracing.rim import OnRim, rim_of
+from mateline.capture.tracing.ties import LIKELY, SameBend, Tangent, alike, smooth
+from mateline.curves import Chain, Segment
+from mateline.pattern.tiling import Tiling
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.capture.tracing.adjustment import Adjusted, Tie
+    from mateline.capture.tracing.layout import Layout
+    from mateline.capture.tracing.rim import Rim
+    from mateline.curves import Point
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+
+__all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
+
+FITTED, FINER, LINES, ROUGH, RAW = range(5)
+PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
+FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
+STRAY = 6.0  # mm: how far a border may be from its path
+SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
+CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
+ROUNDS = 12  # of falling back; four steps for each course, and most take one
+MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
+FAR = 0.15  # mm: off by less, it is left
+QUIET = 1e3  # times the errors of places that have no say
+SYSTEMATIC = 0.003  # mm: what all places of a border are wrong by together: pixels, compression
+AT_NODE = 0.1  # mm: how well the other borders know a node
+FEW = 4  # sound places: fewer say nothing of a border's error
+ASKED = 24  # places of a course that its expected error is reckoned at
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """What was fitted, and which courses had to fall back, because what was fitted would have
+    crossed something: `finer` have more segments than they need, `rough` are as they were given.
+    """
+
+    traced: Traced
+    finer: tuple[int, ...] = ()
+    rough: tuple[int, ...] = ()
+
+
+def fitted(network: Network, outline: Chain) -> Fit:
+    """The courses as the fewest lines and arcs that their places' errors explain.
+
+    `outline` is closed, walked either way. Regions tile it: no gap, no overlap. Rims are numbered
+    among the courses; `traced` has its borders in the order of the courses, its regions as they
+    are in the network.
+
+    Raises RuntimeError if even raw paths cross one another.
+    """
+    rim = rim_of(outline)
+    level = {number: FITTED for number, course in enumerate(network.courses) if not course.rim}
+    for _ in range(ROUNDS):
+        borders, nodes, off = _drawn(network, rim, level)
+        wrong = off or _wrong(network, borders, rim)
+        if not wrong:
+            return Fit(
+                Traced(nodes, borders, network.regions),
+                tuple(each for each, step in level.items() if step in {FINER, LINES}),
+                tuple(each for each, step in level.items() if step > LINES),
+            )
+        for number in wrong:
+            level[number] = min(RAW, level[number] + 1)
+    raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
+
+
+def _wrong(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
+    """Courses that cross something, or whose regions are no areas that tile the outline."""
+    courses = network.courses
+    wrong = _strayed(network, borders)  # these alone: what they cross is not at fault
+    if not wrong:
+        wrong = {number for number in at_fault(borders).tolist() if not courses[number].rim}
+        wrong |= _torn(network, borders, rim)
+    if wrong:
+        return wrong
+    tiling, regions = tiled(borders, network.regions)
+    for region in regions.tolist():
+        for loop in network.regions[region].loops:
+            wrong.update(max(at, ~at) for at in loop if not courses[max(at, ~at)].rim)
+    if not wrong and tiling != Tiling(0.0, 0.0, 0):
+        wrong.update(number for number, course in enumerate(courses) if not course.rim)
+    return wrong
+
+
+def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
+    """Courses that reach the outline in another order than their nodes did, or vanished."""
+    rims = [at for at, course in enumerate(network.courses) if course.rim]
+    empty = {at for at, border in enumerate(borders) if not border.chain.segments}
+    total = sum(curves.length(borders[at].chain) for at in rims)
+    turned = empty & set(rims)
+    if total > 1.5 * rim.length:
+        long = rim.length / 2
+        turned |= {at for at in rims if curves.length(borders[at].chain) > long}
+    nodes = {node for at in turned for node in (network.courses[at].start, network.courses[at].end)}
+    near = {
+        at for at, course in enumerate(network.courses)
+        if not course.rim and nodes & {course.start, course.end}
+    }  # fmt: skip
+    return (empty - set(rims)) | near
+
+
+def _strayed(network: Network, borders: Sequence[TracedBorder]) -> set[int]:
+    """Courses with a segment whose end or middle is far from all paths: where borders meet at a
+    sharp angle, a node may be far from where it was, but then on another's path.
+    """
+    paths = [each.places if each.path is None else each.path for each in network.courses]
+    paths = [path for path in paths if len(path) > 1]
+    every = shapely.union_all([shapely.LineString(path) for path in paths])
+    shapely.prepare(every)
+    found = set()
+    for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
+        if course.rim or not border.chain.segments:
+            continue
+        ends = [border.chain.start, *(each.to for each in border.chain.segments)]
+        facets = curves.flattened(border.chain, 1.0)
+        spots = np.vstack([np.array(ends), (facets[1:] + facets[:-1]) / 2])
+        away = shapely.distance(every, shapely.points(spots))
+        if np.round(away.max(), DECIMALS) > STRAY:
+            found.add(number)
+    return found
+
+
+def _drawn(
+    network: Network, rim: Rim, level: Mapping[int, int]
+) -> tuple[tuple[TracedBorder, ...], tuple[Point, ...], set[int]]:
+    """All borders, with courses fitted as their levels say; the nodes; courses that are far from
+    most of a segment's own places.
+    """
+    courses = network.courses
+    free = {at: courses[at] for at, step in level.items() if step <= LINES}
+    kept = {at: courses[at] for at, step in level.items() if step > LINES}
+    slack = np.full(len(network.nodes), network.slack)
+    for course in kept.values():
+        if not course.ring:
+            slack[[course.start, course.end]] = PINNED
+    rims = np.array(
+        sorted({at for each in courses if each.rim and not each.ring
+                for at in (each.start, each.end)}), dtype=np.int64)  # fmt: skip
+    start = network.nodes.copy()
+    for node in rims.tolist():
+        _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
+        start[node] = rim.place(number, share)
+    layout, found, free = _agreed(free, (start, slack), level, (rim, rims))
+    at = np.round(found.frame.at, DECIMALS)
+    feet: dict[int, tuple[int, float]] = {}
+    for node in rims.tolist():
+        x, y = found.frame.at[node].tolist()
+        _, number, share = rim.foot((x, y))
+        feet[node] = (number, share)
+        at[node] = rim.place(number, share)
+    borders = []
+    for number, course in enumerate(courses):
+        if course.rim:
+            chain = _rim_chain(course, rim, feet)
+            guessed: tuple[tuple[float, float], ...] = ()
+            error = 0.0
+        elif number in kept:
+            chain = _kept(course, at, raw=level[number] == RAW)
+            guessed = ((0.0, curves.length(chain)),)
+            error = float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
+        else:
+            chain = _chain(layout, found, at, number)
+            guessed = _guessed(free[number], chain)
+            error = _expected(layout, found, number, free[number])
+        borders.append(
+            TracedBorder(
+                chain,
+                course.start,
+                course.end,
+                course.left,
+                course.right,
+                guessed,
+                round(error, DECIMALS),
+            )
+        )
+    places = at[: len(network.nodes)].tolist()
+    off = _misfits(layout, found, free, least=FAR)
+    return tuple(borders), tuple((x, y) for x, y in places), off
+
+
+def _agreed(
+    courses: dict[int, Course],
+    nodes: tuple[Floats, Floats],
+    level: Mapping[int, int],
+    rims: tuple[Rim, Ints],
+) -> tuple[Layout, Adjusted, dict[int, Course]]:
+    """The layout and what fits it best. Breakpoints know nothing of where a course's neighbours
+    end; one that leaves its own places for a node is laid out again, through the node as the
+    others have it.
+    """
+    layout = laid_out(courses, *nodes, level)
+    found = _settled(layout, courses, *rims)
+    off = _misfits(layout, found, courses)
+    if not off:
+        return layout, found, courses
+    quiet = {
+        at: replace(course, errors=course.errors * QUIET) if at in off else course
+        for at, course in courses.items()
+    }
+    layout = laid_out(quiet, *nodes, level)
+    others = adjusted(
+        layout.frame, layout.measured, layout.anchors, [OnRim(*rims)] if len(rims[1]) else []
+    )
+    again = {
+        at: _through_nodes(course, others.frame.at) if at in off else course
+        for at, course in courses.items()
+    }
+    layout = laid_out(again, *nodes, level)
+    return layout, _settled(layout, again, *rims), again
+
+
+def _through_nodes(course: Course, at: Floats) -> Course:
+    """The course with its nodes as its first and last places."""
+    if course.ring:
+        return course
+    return replace(
+        course,
+        places=np.vstack([at[course.start], course.places, at[course.end]]),
+        errors=np.concatenate([[AT_NODE], course.errors, [AT_NODE]]),
+        sound=np.concatenate([[True], course.sound, [True]]),
+    )
+
+
+def _misfits(
+    layout: Layout, found: Adjusted, courses: Mapping[int, Course], least: float = 0.0
+) -> set[int]:
+    """Courses that have a segment most of whose sound places are off, and by `least` mm."""
+    seen = np.zeros(len(layout.row), dtype=bool)
+    for number, course in courses.items():
+        own = layout.row == number
+        seen[own] = course.sound[layout.index[own]]
+    of = layout.measured.of[seen]
+    away, _ = distances(found.frame, layout.measured.places[seen], of)
+    usual = middle(np.abs(away) / layout.measured.errors[seen], of, len(found.frame.tail))
+    far = middle(np.abs(away), of, len(found.frame.tail)) >= least
+    wrong = set(np.flatnonzero((np.round(usual, DECIMALS) > MISFIT) & far).tolist())
+    return {at for at, own in layout.segments.items() if wrong & set(own)}
+
+
+def _settled(layout: Layout, courses: Mapping[int, Course], rim: Rim, rims: Ints) -> Adjusted:
+    """The frame that fits best, with joints tied that places say nothing against."""
+    ties: list[Tie] = [OnRim(rim, rims)] if len(rims) else []
+    joints = layout.joints
+    always = np.isin(layout.joints.one, [s for at in layout.circles for s in layout.segments[at]])
+    if always.any():
+        ties += [Tangent(joints.rows(always)), SameBend(joints.rows(always))]
+    found = adjusted(layout.frame, layout.measured, layout.anchors, ties)
+    bent = (layout.frame.round[joints.one] | layout.frame.round[joints.other]) & ~always
+    rest = joints.rows(bent)
+    if len(rest.one):
+        good, _ = smooth(found, rest)
+        if good.any():
+            ties.append(Tangent(rest.rows(good)))
+    through, same = _through(layout, courses, found, set(rims.tolist()))
+    if len(through.one):
+        ties.append(Tangent(through))
+    if len(same.one):
+        ties.append(SameBend(same))
+    if len(ties) > (len(rims) > 0):
+        found = adjusted(found.frame, layout.measured, layout.anchors, ties)
+    return found
+
+
+def _through(
+    layout: Layout, courses: Mapping[int, Course], found: Adjusted, rims: set[int]
+) -> tuple[Joints, Joints]:
+    """Borders that go on through a node in one line or one arc: joints, and those that are arcs.
+
+    Each end goes on in one other at most; the surest pairs are taken first.
+    """
+    ends: dict[int, list[tuple[int, bool]]] = {}
+    for number, course in courses.items():
+        if course.ring:
+            continue
+        segments = layout.segments[number]
+        ends.setdefault(course.start, []).append((segments[0], False))
+        ends.setdefault(course.end, []).append((segments[-1], True))
+    pairs = [
+        (node, one, other)
+        for node, own in ends.items()
+        if node not in rims
+        for at, one in enumerate(own)
+        for other in own[at + 1 :]
+        if one[0] != other[0]
+    ]
+    if not pairs:
+        return layout.joints.rows(np.zeros(0, dtype=np.int64)), layout.joints.rows(
+            np.zeros(0, dtype=np.int64)
+        )
+    joints = Joints(
+        np.array([one for _, (one, _), _ in pairs]),
+        np.array([other for _, _, (other, _) in pairs]),
+        np.array([not head for _, (_, head), _ in pairs]),
+        np.array([head for _, _, (_, head) in pairs]),
+    )
+    bent = layout.frame.round
+    both = bent[joints.one] & bent[joints.other]
+    good, sigma = smooth(found, joints)
+    good &= bent[joints.one] == bent[joints.other]
+    if both.any():
+        apart = alike(found, joints.rows(both))
+        good[np.flatnonzero(both)[apart > LIKELY]] = False
+    taken: set[tuple[int, int, bool]] = set()
+    chosen = []
+    for row in np.argsort(sigma, kind="stable").tolist():
+        node, one, other = pairs[row]
+        if good[row] and not taken & {(node, *one), (node, *other)}:
+            taken |= {(node, *one), (node, *other)}
+            chosen.append(row)
+    which = np.array(sorted(chosen), dtype=np.int64)
+    return joints.rows(which), joints.rows(which[both[which]])
+
+
+def _rim_chain(course: Course, rim: Rim, feet: Mapping[int, tuple[int, float]]) -> Chain:
+    if course.ring:
+        chain = rim.chain
+    elif course.right == OUTSIDE:
+        chain = rim.between(feet[course.start], feet[course.end])
+    else:
+        chain = rim.between(feet[course.end], feet[course.start])
+    return chain if course.right == OUTSIDE else curves.backwards(chain)
+
+
+def _kept(course: Course, nodes: Floats, *, raw: bool) -> Chain:
+    """A course as its places or its path are."""
+    places = course.path if raw and course.path is not None else course.places
+    if not raw and len(places) > 2:
+        places = shapely.get_coordinates(shapely.simplify(shapely.linestrings(places), SIMPLER))
+    places = np.round(places, DECIMALS)
+    if not course.ring:
+        ends = nodes[[course.start, course.end]]
+        off = [np.hypot(*(places - end).T) > CLEAR for end in ends]
+        places = places[off[0] & off[1]]
+        places = np.vstack([ends[:1], places, ends[1:]])
+    elif (places[0] != places[-1]).any():
+        places = np.vstack([places, places[:1]])
+    fresh = np.append(True, (places[1:] != places[:-1]).any(axis=1))
+    points = [(x, y) for x, y in places[fresh].tolist()]
+    return Chain(points[0], tuple(Segment(point) for point in points[1:]))
+
+
+def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> Chain:
+    frame = found.frame
+    if number in layout.circles:
+        return _circle(layout, found, number)
+    segments = []
+    own = layout.segments[number]
+    first = at[frame.tail[own[0]]].tolist()
+    before = (first[0], first[1])
+    start = before
+    for segment in own:
+        x, y = at[frame.head[segment]].tolist()
+        if (x, y) == before:
+            continue
+        turn = float(frame.turn[segment])
+        if not frame.round[segment] or abs(turn) < FLATTEST:
+            segments.append(Segment((x, y)))
+        else:
+            segments.append(Segment((x, y), _centre(before, (x, y), turn), turn > 0))
+        before = (x, y)
+    return Chain(start, tuple(segments))
+
+
+def _circle(layout: Layout, found: Adjusted, number: int) -> Chain:
+    frame = found.frame
+    one, _ = layout.segments[number]
+    (ax, ay), (bx, by) = frame.at[[frame.tail[one], frame.head[one]]].tolist()
+    turn = float(frame.turn[one])
+    cx, cy = _centre((ax, ay), (bx, by), turn)
+    reach = round(float(np.hypot(ax - cx, ay - cy)), DECIMALS)
+    chain = curves.circle((round(cx, DECIMALS), round(cy, DECIMALS)), reach)
+    return chain if turn > 0 else curves.backwards(chain)
+
+
+def _centre(a: Point, b: Point, turn: float) -> Point:
+    """The centre of an arc that turns by twice `turn`: half the chord over tan t to its left."""
+    x, y = (b[0] - a[0]) / 2, (b[1] - a[1]) / 2
+    share = float(np.cos(turn) / np.sin(turn))
+    return a[0] + x - share * y, a[1] + y + share * x
+
+
+def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> float:
+    """The expected rms distance of the sound parts of a course from the true border, mm."""
+    own = np.flatnonzero(layout.row == number)
+    own = own[course.sound[layout.index[own]]]
+    if len(own) < FEW:
+        return float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
+    own = own[np.unique(np.round(np.linspace(0, len(own) - 1, ASKED)).astype(np.int64))]
+    of = layout.measured.of[own]
+    _, slopes = distances(found.frame, layout.measured.places[own], of)
+    mean = float(np.mean(found.variance(slopes, found.frame.columns()[of])))
+    return float(np.hypot(np.sqrt(mean), SYSTEMATIC))
+
+
+def _guessed(course: Course, chain: Chain) -> tuple[tuple[float, float], ...]:
+    """Stretches along the chain that no sound place shows."""
+    total = curves.length(chain)
+    if course.sound.all():
+        return ()
+    if not course.sound.any():
+        return ((0.0, total),)
+    along = _along(chain, course.places)
+    order = np.argsort(along, kind="stable")
+    along, sound = along[order], course.sound[order]
+    middle = np.concatenate([[0.0], (along[1:] + along[:-1]) / 2, [total]])
+    change = np.flatnonzero(sound[1:] != sound[:-1]) + 1
+    cuts = [0, *change.tolist(), len(sound)]
+    return tuple(
+        (round(float(middle[low]), 3), round(float(middle[high]), 3))
+        for low, high in pairwise(cuts)
+        if not sound[low]
+    )
+
+
+def _along(chain: Chain, places: Floats) -> Floats:
+    """How far along the chain each place is, mm."""
+    line = shapely.linestrings(curves.flattened(chain, 0.01))
+    shapely.prepare(line)
+    share = shapely.line_locate_point(line, shapely.points(places), normalized=True)
+    found: Floats = np.asarray(share, dtype=np.float64) * curves.length(chain)
+    return found

@@ -1,0 +1,93 @@
+"""Whether what was fitted is a planar map: the check that is always on, and what is at fault.
+
+Stands in tracing after frame, before network.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from mateline import curves
+from mateline.borders.arc_fitting import Bows
+from mateline.borders.uncross import crossing
+from mateline.capture.tracing.courses import OUTSIDE
+from mateline.curves import flattened
+from mateline.pattern.tiling import Tiling, tiling_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.capture.traced import TracedBorder, TracedRegion
+
+    Ints = NDArray[np.int64]
+
+TOUCHING = 0.02  # mm: borders may meet at a node only; a millionth of this is rounding
+FACET = 0.002  # mm: how far facets that are checked may leave their arcs
+
+
+def at_fault(borders: Sequence[TracedBorder]) -> Ints:
+    """Borders that cross one another or themselves, in order."""
+    owner, rows = [], []
+    for number, border in enumerate(borders):
+        at = border.chain.start
+        for segment in border.chain.segments:
+            half = curves.sweep(at, segment) / 2
+            rows.append((*at, *segment.to, *_sides(half)))
+            owner.append(number)
+            at = segment.to
+    if not rows:
+        return np.zeros(0, dtype=np.int64)
+    table = np.array(rows)
+    count = np.arange(len(rows))
+    bows = Bows(
+        count, count + 1, table[:, :2], table[:, 2:4], table[:, 4], table[:, 5],
+        np.zeros(len(rows)),
+    )  # fmt: skip
+    return np.unique(np.array(owner)[crossing(bows, count, TOUCHING)])
+
+
+def _sides(half: float) -> tuple[float, float]:
+    return (0.0, 1.0) if half == 0.0 else (float(np.sin(half)), float(np.cos(half)))
+
+
+def tiled(borders: Sequence[TracedBorder], regions: Sequence[TracedRegion]) -> tuple[Tiling, Ints]:
+    """How the faceted regions tile what the rims go around, and regions that are no valid areas."""
+    facets = [flattened(border.chain, FACET) for border in borders]
+    areas = []
+    for region in regions:
+        rings = [_ring(facets, loop) for loop in region.loops]
+        areas.append(shapely.Polygon(rings[0], rings[1:]))
+    wrong = np.flatnonzero(~shapely.is_valid(np.array(areas, dtype=object)))
+    if len(wrong):
+        return Tiling(0.0, 0.0, 0), wrong
+    return tiling_of(areas, shapely.Polygon(_around(borders, facets))), wrong
+
+
+def _around(
+    borders: Sequence[TracedBorder], facets: Sequence[NDArray[np.float64]]
+) -> NDArray[np.float64]:
+    """The facets of the rims end to end, counter-clockwise."""
+    rims = {}
+    for border, own in zip(borders, facets, strict=True):
+        if border.right == OUTSIDE:
+            rims[border.start] = (border.end, own)
+        elif border.left == OUTSIDE:
+            rims[border.end] = (border.start, own[::-1])
+    first = at = min(rims)
+    parts = []
+    for _ in range(len(rims)):
+        at, own = rims[at]
+        parts.append(own[:-1])
+    if at != first:
+        raise RuntimeError("the rims do not go round the outline once")
+    return np.vstack(parts)
+
+
+def _ring(facets: Sequence[NDArray[np.float64]], loop: Sequence[int]) -> NDArray[np.float64]:
+    parts = [facets[at] if at >= 0 else facets[~at][::-1] for at in loop]
+    return np.vstack([part[:-1] for part in parts])

@@ -1,0 +1,1 @@
+"""The commands that can be typed: each parses its own words, calls one function, and answers."""

@@ -1,0 +1,69 @@
+"""Photos of twelve megapixels squared, easy and hard, and edges that are not what they seem."""
+
+import numpy as np
+import pytest
+
+from mateline.capture.squaring.error_map import expected
+from mateline.capture.squaring.outline import outline_of
+from mateline.capture.squaring.square import sight
+from scenes.cases import CASES, scene, small
+from squaring_errors import map_errors, picture_of
+
+pytestmark = pytest.mark.scenes
+
+#  mm: a twentieth of a pixel or so; rims that run along rows of pixels are jagged in our scenes
+AIMS = dict.fromkeys(CASES, 0.030) | {
+    "far away": 0.060, "square on": 0.050, "all at once": 0.070
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_face_is_squared_by_its_outline(name):
+    made = scene(name)
+    outline = outline_of("side", made.design.corners)
+    sighted = sight(picture_of(made, name), outline)
+    off = map_errors(sighted.solved.view, made)
+    rms = float(np.sqrt((off**2).mean()))
+    assert rms < AIMS[name]
+    foreseen = expected(
+        sighted.solved.view, sighted.solved.covariance, outline, sighted.picture.size
+    )
+    assert foreseen.rms / 2.5 < rms < 2.5 * foreseen.rms
+
+
+@pytest.mark.parametrize("deviation", [0.25, 0.5])
+def test_what_the_tape_leaves_open_is_foreseen(deviation):
+    """Twenty outlines whose corners are off by `deviation` mm: the mean of what comes of them."""
+    made = small(1)
+    corners = made.design.corners
+    picture = picture_of(made)
+    clicked = [tuple(at) for at in made.camera.pixels(corners)]
+    squares, foreseen = [], []
+    for seed in range(20):
+        off = np.random.default_rng(100 + seed).normal(0, deviation, corners.shape)
+        outline = outline_of("side", corners + off, np.eye(2 * len(corners)) * deviation**2)
+        sighted = sight(picture, outline, corners=clicked)
+        squares.append((map_errors(sighted.solved.view, made) ** 2).mean())
+        solved = sighted.solved
+        foreseen.append(expected(solved.view, solved.covariance, outline, sighted.picture.size).rms)
+    true = float(np.sqrt(np.mean(squares)))
+    assert np.mean(foreseen) / 1.3 < true < 1.3 * np.mean(foreseen)
+
+
+def test_an_edge_that_a_scratch_runs_along_is_left_out():
+    """In this scene a scratch of the wall's colour lies along E-F for all its length."""
+    made = small(3)
+    sighted = sight(picture_of(made), outline_of("side", made.design.corners))
+    (left_out,) = [each for each in sighted.edges if not each.used]
+    assert left_out.edge == "E-F"
+    assert "beside the outline" in left_out.why
+    assert np.sqrt((map_errors(sighted.solved.view, made) ** 2).mean()) < 0.04
+
+
+def test_a_bowed_edge_is_taken_as_it_is():
+    bowed = small(1, bow=((7, 0.8),))
+    sighted = sight(picture_of(bowed), outline_of("side", bowed.design.corners))
+    (doubted,) = [each for each in sighted.edges if each.why]
+    assert doubted.edge == "H-A"
+    assert doubted.why.startswith("bows outwards by 0.8 mm") or "0.7" in doubted.why
+    assert np.sqrt((map_errors(sighted.solved.view, bowed) ** 2).mean()) < 0.08

@@ -1,0 +1,137 @@
+"""Facts of tracing's parts: cracks, breakpoints, frames, the rim, planarity."""
+
+import math
+
+import numpy as np
+import pytest
+
+from mateline.capture.traced import TracedBorder
+from mateline.capture.tracing.breakpoints import stretches
+from mateline.capture.tracing.cleaning import tidied
+from mateline.capture.tracing.cracks import crack_map
+from mateline.capture.tracing.frame import Frame, distances
+from mateline.capture.tracing.planarity import at_fault
+from mateline.capture.tracing.rim import rim_of
+from mateline.curves import Chain, Segment, area, length
+
+
+def test_three_regions_have_one_junction_and_rims_between_three_more():
+    #  0 0 1
+    #  0 0 1     the junction is the corner between rows 1 and 2, columns 1 and 2
+    #  2 2 2
+    made = crack_map(np.array([[0, 0, 1], [0, 0, 1], [2, 2, 2]]))
+    assert sorted(map(tuple, made.nodes.tolist())) == [
+        (-0.5, 1.5), (1.5, -0.5), (1.5, 1.5), (2.5, 1.5),
+    ]  # fmt: skip
+    assert len(made.paths) == 6
+    assert made.colours == (0, 1, 2)
+    for region, loops in enumerate(made.loops):
+        (loop,) = loops
+        for at in loop:
+            assert (made.left if at >= 0 else made.right)[max(at, ~at)] == region
+
+
+def test_a_hole_is_a_second_loop_walked_backwards():
+    numbers = np.zeros((5, 5), dtype=int)
+    numbers[2, 2] = 1
+    made = crack_map(numbers)
+    outer, hole = made.loops[0]
+    assert [len(outer), len(hole)] == [1, 1]
+    assert made.loops[1] == ((~hole[0],),)
+    assert all(start == -1 for start in made.start)
+
+
+def test_pixels_that_touch_at_corners_only_are_parted():
+    numbers = np.zeros((40, 40), dtype=int)
+    numbers[:20, :20] = 1
+    numbers[20:, 20:] = 1
+    sound = np.ones(numbers.shape, dtype=bool)
+    found = tidied(numbers, sound, 0.4)
+    a, b, c, d = found[:-1, :-1], found[:-1, 1:], found[1:, :-1], found[1:, 1:]
+    assert not ((a == d) & (b == c) & (a != b)).any()
+
+
+def test_a_line_a_tangent_arc_and_a_line_are_three_segments():
+    chance = np.random.default_rng(0)
+    along = np.arange(0, 60, 0.4)
+    turn = np.arange(0, math.pi / 2, 0.02)
+    places = np.vstack([
+        np.column_stack([along, 0 * along]),
+        np.column_stack([60 + 20 * np.sin(turn), 20 - 20 * np.cos(turn)]),
+        np.column_stack([80 + 0 * along, 20 + along]),
+    ])  # fmt: skip
+    places += chance.normal(0, 0.02, places.shape)
+    found = stretches(places, np.full(len(places), 0.02), ring=False)
+    assert [each.round for each in found] == [False, True, False]
+    assert found[1].first == pytest.approx(len(along), abs=6)
+    assert found[1].last == pytest.approx(len(along) + len(turn), abs=6)
+
+
+def test_a_circle_is_one_round_stretch_wherever_it_starts():
+    turn = np.arange(0, math.tau, 0.02)
+    places = np.column_stack([500 + 30 * np.cos(turn), 900 + 30 * np.sin(turn)])
+    (whole,) = stretches(places, np.full(len(places), 0.02), ring=True)
+    assert whole.round
+
+
+def test_a_rectangle_has_its_four_corners_wherever_it_starts():
+    side = np.arange(0.2, 40, 0.4)
+    places = np.vstack([
+        np.column_stack([side, 0 * side]), np.column_stack([40 + 0 * side, side]),
+        np.column_stack([40 - side, 40 + 0 * side]), np.column_stack([0 * side, 40 - side]),
+    ])  # fmt: skip
+    for start in (0, 37, 150):
+        found = stretches(np.roll(places, start, axis=0), np.full(len(places), 0.02), ring=True)
+        assert [each.round for each in found] == [False] * 4
+
+
+@pytest.mark.parametrize("turn", [0.0, 0.3, -1.2, 2.5])
+def test_distances_change_as_their_slopes_say(turn):
+    frame = Frame(
+        np.array([[3.0, 4.0], [23.0, -6.0]]), np.array([0]), np.array([1]), np.array([turn]),
+        np.array([True]),
+    )  # fmt: skip
+    half, across = math.hypot(20, 10) / 2, np.array([10.0, 20.0]) / math.hypot(20, 10)
+    share = np.array([-0.5, 0.1, 0.7])
+    places = np.array([13.0, -1.0]) + share[:, None] * np.array([10.0, -5.0])
+    if turn:  # on the arc, a tenth of a millimetre to the left
+        centre = np.array([13.0, -1.0]) + half / math.tan(turn) * across
+        reach = half / math.sin(turn)
+        angle = share * turn - math.pi / 2 + math.atan2(-10, 20)
+        places = centre + reach * np.column_stack([np.cos(angle), np.sin(angle)])
+    places += 0.1 * across
+    on = np.zeros(3, dtype=int)
+    away, slopes = distances(frame, places, on)
+    if turn:
+        true = reach - np.sign(turn) * np.hypot(*(places - centre).T)
+        np.testing.assert_allclose(away, true, atol=1e-9)
+    for at in range(5):
+        step = np.zeros(5)
+        step[at] = 1e-6
+        moved, _ = distances(frame.moved(step), places, on)
+        back, _ = distances(frame.moved(-step), places, on)
+        np.testing.assert_allclose((moved - back) / 2e-6, slopes[:, at], atol=1e-3, rtol=1e-2)
+
+
+def test_the_way_along_the_rim_is_counter_clockwise_and_whole():
+    corners = ((10.0, 0.0), (10.0, 5.0), (0.0, 5.0), (0.0, 0.0))
+    clockwise = Chain((0.0, 0.0), tuple(Segment(at) for at in (*corners[2::-1], (0.0, 0.0))))
+    rim = rim_of(clockwise)
+    assert rim.length == 30
+    one, other = rim.foot((4.0, -1.0)), rim.foot((10.2, 2.0))
+    way = rim.between(one[1:], other[1:])
+    assert way.points == ((4.0, 0.0), (10.0, 0.0), (10.0, 2.0))
+    back = rim.between(other[1:], one[1:])
+    assert length(way) + length(back) == 30
+    around = Chain(way.start, way.segments + back.segments)
+    assert area(around) == 50
+
+
+def test_borders_that_cross_are_at_fault_and_those_that_meet_are_not():
+    def border(*points):
+        return TracedBorder(Chain(points[0], tuple(map(Segment, points[1:]))), 0, 1, 0, 1)
+
+    crossing = [border((0.0, 0.0), (10.0, 10.0)), border((0.0, 10.0), (10.0, 0.0))]
+    meeting = [border((0.0, 0.0), (5.0, 5.0)), border((5.0, 5.0), (10.0, 0.0))]
+    assert at_fault(crossing).tolist() == [0, 1]
+    assert at_fault(meeting).tolist() == []
