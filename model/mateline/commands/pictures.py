@@ -331,9 +331,10 @@ def _lines_notes(found: PenLines) -> list[str]:
         for x, y in found.loose
     ]
     if found.unnamed:
+        many = len(found.unnamed)
+        bare = f"{many} regions have" if many > 1 else "1 region has"
         notes.append(
-            f"{len(found.unnamed)} regions have no colour yet and are grey: list --colours, or put "
-            "a coloured dot into each."
+            f"{bare} no colour yet: list --colours, or put a coloured dot in. Grey stands for it."
         )
     notes += [
         f"Region {at + 1} has dots of {one} and {other}: is a line missing there?"
