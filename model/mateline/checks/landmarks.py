@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from mateline.tape.accuracy import Tape
 
 CLOSE = 0.05  # mm: below this nothing on a stencil moves
+EVEN = 1e-4  # share: by which width and height may grow apart, which is as much on half a metre
 UPSIDE_DOWN = math.cos(
     math.radians(135)
 )  # no unit: cosine of a turn nearer to half a one than none
@@ -52,13 +53,20 @@ def warped(subject: Subject) -> tuple[Finding, ...]:
 
 
 def _bent(art: PlacedArt, warped: Warped, tape: Tape) -> Iterator[Finding]:
-    if warped.moved <= CLOSE or (warped.to == "landmarks" and not art.landmarks):
-        return  # landmarks are told once an entry, on its first face
+    wide, high = warped.scales
+    even = abs(wide - high) <= EVEN * wide
+    if warped.moved <= CLOSE and even:
+        return
+    if warped.to == "landmarks":
+        used = [each for each in art.landmarks if not each.ignored]
+        if not used or not agreement_of(used, BENT).agree:
+            return  # told once an entry, on its first face; and not bent if they contradict
     to = f"the corners of {art.face}" if warped.to == "corners" else f"its landmarks on {art.face}"
-    what = (
-        f"{art.drawing} is {warped.scale:.3f} times its size and bent to meet {to}: by "
-        f"{size(warped.moved, tape)} at most, at the point that is told."
-    )
+    large = f"{wide:.3f} times as large"
+    if not even:
+        large = f"{wide:.3f} times as wide and {high:.3f} times as high, its circles still round"
+    what = f"{art.drawing} was made {large}, and meets {to}"
+    what += "." if warped.moved <= CLOSE else f" bent by {size(warped.moved, tape)} at most."
     if warped.moved > BENT:
         what += f" That is more than {size(BENT, tape)}, and may be seen."
         remedy = "Look at the painted face before you cut, or draw it anew for this cabinet."

@@ -24,6 +24,7 @@ from mateline.placing.warps import to_corners, to_landmarks
 from mateline.placing.wrap import CurvedEdgeError, UnreachableError, wraps
 from mateline.planar.affine import stretch
 from mateline.products import mapped
+from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -47,8 +48,10 @@ def placed(
     drawings: Mapping[str, Drawing],
     faults: Faults,
     stages: Stages = AFRESH,
+    unit: str = "mm",
 ) -> tuple[PlacedArt, ...]:
-    """All drawings on all faces, back to front; what can't be placed goes to `faults`.
+    """All drawings on all faces, back to front; what can't be placed goes to `faults`, which say
+    lengths in `unit`.
 
     Art whose drawing is not among `drawings` is passed over: whoever read them has told why.
     """
@@ -67,7 +70,9 @@ def placed(
             found.extend(turned)
         elif entry.drawing in drawings:
             drawing = drawings[entry.drawing]
-            drawn, wrong = stages.recall(_drawn, entry, number, cabinet, drawing, faults.file)
+            drawn, wrong = stages.recall(
+                _drawn, entry, number, cabinet, drawing, (faults.file, unit)
+            )
             found.extend(drawn)
         else:
             continue
@@ -76,10 +81,13 @@ def placed(
 
 
 def _drawn(
-    art: Art, number: int, cabinet: Cabinet, drawing: Drawing, file: str
+    art: Art, number: int, cabinet: Cabinet, drawing: Drawing, told: tuple[str, str]
 ) -> tuple[tuple[PlacedArt, ...], tuple[InputError, ...]]:
-    """One entry on each face that it reaches, and what is wrong with it."""
-    faults = Faults(file)
+    """One entry on each face that it reaches, and what is wrong with it, `told` of a file and in a
+    unit.
+    """
+    file, unit = told
+    faults = Faults(file, said=lambda length: printed_exact(length, unit))
     for name in (*art.only, *art.leave_out):
         _named(art, name, drawing, faults)
     refuse_idle(art, [drawing], faults)

@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.placing.agreement import agreement_of
 from mateline.placing.placed import Carry, Part
 from mateline.placing.similarity import composed, inverse
 from mateline.placing.warping.outline_corners import (
+    DIFFER,
     NoOutlineError,
     PartnerlessError,
     corner_match,
@@ -68,7 +70,7 @@ def to_corners(face: Face, drawn: Drawn, faults: Faults, place: str) -> Carry | 
     warp = warp_to(to_mm, match.base, match.drawn, match.of_face)
     if _folds(warp, drawn, faults, f"{place}, fit"):
         return None
-    told = warped("corners", match.drawn, match.of_face)
+    told = warped("corners", match.base, match.drawn, match.of_face)
     return Carry((Part(composed(match.base, to_mm), warp=warp),), warped=told)
 
 
@@ -77,7 +79,7 @@ def to_landmarks(
 ) -> Carry | None:
     """What bends a drawing, put on a face by `matrix`, so that its landmarks come to their points.
 
-    None where that can't be.
+    None where that can't be. By landmarks that contradict each other it is not bent.
     """
     drawing, _ = drawn
     used = [each for each in landmarks if not each.ignored]
@@ -93,8 +95,12 @@ def to_landmarks(
     to_mm = _to_mm(drawing)
     places = np.array([each.drawn for each in used])
     points = np.array([each.point for each in used])
+    base = composed(matrix, inverse(to_mm))
+    told = warped("landmarks", base, places, points)
+    if not agreement_of(used, DIFFER).agree:  # a check stops at that, and says which one is wrong
+        return Carry((Part(matrix),), warped=told)
     try:
-        warp = warp_to(to_mm, composed(matrix, inverse(to_mm)), places, points)
+        warp = warp_to(to_mm, base, places, points)
     except ValueError:
         faults.add(
             f"{place}, warp",
@@ -105,7 +111,7 @@ def to_landmarks(
         return None
     if _folds(warp, drawn, faults, f"{place}, warp"):
         return None
-    return Carry((Part(matrix, warp=warp),), warped=warped("landmarks", places, points))
+    return Carry((Part(matrix, warp=warp),), warped=told)
 
 
 def _folds(warp: Warp, drawn: Drawn, faults: Faults, place: str) -> bool:

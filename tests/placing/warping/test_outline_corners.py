@@ -38,7 +38,10 @@ def test_corners_are_matched_to_the_nearest_after_the_fit():
     """Twice as small as the face, and one corner 5 mm off there: 200 by 250, (197.5, 250)."""
     drawn = Polygon([(0, 0), (200, 0), (197.5, 250), (0, 250)])
     match = corner_match(areas(drawn), FACE)
-    pairs = dict(zip(map(tuple, match.drawn.tolist()), map(tuple, match.of_face.tolist())))
+    pairs = {
+        tuple(one): tuple(other)
+        for one, other in zip(match.drawn.tolist(), match.of_face.tolist(), strict=True)
+    }
     assert pairs == {(0, 0): (0, 0), (200, 0): (400, 0), (197.5, 250): (400, 500),
                      (0, 250): (0, 500)}  # fmt: skip
     assert match.base == pytest.approx(np.array([[2, 0, 0], [0, 2, 0]]))

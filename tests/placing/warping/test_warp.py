@@ -220,17 +220,15 @@ def test_a_turn_and_a_scale_are_carried_out_just_so():
     )
     assert np.abs(shapely.get_coordinates(found) - shapely.get_coordinates(there)).max() < 1e-9
     assert bend.stretch == pytest.approx(0.5)
-    assert warped("corners", SQUARE, goals).moved == pytest.approx(0, abs=1e-9)
-    assert warped("corners", SQUARE, goals).scale == pytest.approx(0.5)
+    assert warped("corners", turned, SQUARE, goals).moved == 0
+    assert warped("corners", turned, SQUARE, goals).scales == (0.5, 0.5)
 
 
 def test_how_far_a_drawing_is_bent_is_told_of_the_worst_point():
-    """A square with its corners moved by (d, 0), (-d, 0) in turns: no turn or scale meets any of
-    that, by symmetry, so all are off by d."""
     square = np.array([(0.0, 0.0), (300.0, 0.0), (300.0, 300.0), (0.0, 300.0)])
-    told = warped("landmarks", square, square + [(5, 0), (-5, 0), (5, 0), (-5, 0)])
-    assert (told.moved, told.scale) == pytest.approx((5, 1))
-    assert told.at == (5.0, 0.0)
+    moved = square + np.array([(3, 0), (-3, 0), (3, 4), (-3, 0)])
+    told = warped("landmarks", UNIT, square, moved)
+    assert (told.moved, told.at, told.scales) == (5, (303, 304), (1, 1))
 
 
 def test_a_map_that_folds_says_so():

@@ -8,13 +8,13 @@ little by which the border was kept straight.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 
-from mateline.placing.similarity import best_similarity
 from mateline.placing.warping.carriers import as_points, forms_of
 from mateline.placing.warping.kept_forms import SmoothMap, places_of
 from mateline.placing.warping.thin_plate import ThinPlate, thin_plate
@@ -38,14 +38,14 @@ FOLDED = 0.2  # no unit: where areas grow less than this share of what they do o
 @dataclass(frozen=True, slots=True)
 class Warped:
     """What a drawing was bent to, for whoever tells it: `moved` is by how much, mm, a matched point
-    was taken from where the drawing alone, turned and scaled, would put it, at most, and `at` that
-    point, in the face's frame; `scale` how many times lengths grow.
+    was taken at most from where the drawing, turned and scaled, would put it, and `at` that point,
+    in the face's frame. `scales` say how many times as wide and as high the drawing is.
     """
 
     to: Literal["corners", "landmarks"]
     moved: float
     at: Point
-    scale: float
+    scales: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +81,10 @@ class Warp:
         return valid(shapely.transform(areas, lambda _: there[forms.places]))
 
     def folds(self, points: Array) -> bool:
-        """Whether the map folds, or nearly does, at any of these points (n, 2) in drawing units."""
-        slopes = self._slopes(mapped(points, self.to_mm))
+        """Whether the map folds, or nearly does, at any of these points (n, 2) in drawing units, or
+        at those that are matched.
+        """
+        slopes = self._slopes(np.concatenate([mapped(points, self.to_mm), self.matched]))
         (a, c, _), (b, d, _) = self.base.tolist()
         grown = slopes[:, 0, 0] * slopes[:, 1, 1] - slopes[:, 0, 1] * slopes[:, 1, 0]
         return bool((np.round(grown / (a * d - b * c), 6) < FOLDED).any())
@@ -120,11 +122,10 @@ def warp_to(to_mm: Array, base: Array, drawn: Array, points: Array) -> Warp:
     return Warp(to_mm, base, thin_plate(there, points - there), drawn, points)
 
 
-def warped(to: Literal["corners", "landmarks"], drawn: Array, points: Array) -> Warped:
-    """How much the drawing is bent beyond a turn and a scale."""
-    fit = best_similarity([tuple(p) for p in drawn.tolist()], [tuple(p) for p in points.tolist()])
-    there = mapped(drawn, fit.matrix)
-    off = comparable(np.hypot(*(points - there).T))
+def warped(to: Literal["corners", "landmarks"], base: Array, drawn: Array, points: Array) -> Warped:
+    """How much a drawing is bent that `base` would put on the face."""
+    off = comparable(np.hypot(*(points - mapped(drawn, base)).T))
     worst = int(np.argmax(off))
     x, y = points[worst].tolist()
-    return Warped(to, float(off[worst]), (x, y), fit.scale)
+    (a, c, _), (b, d, _) = base.tolist()
+    return Warped(to, float(off[worst]), (x, y), (math.hypot(a, b), math.hypot(c, d)))
