@@ -32,8 +32,11 @@ if TYPE_CHECKING:
     Pair = tuple[float, float]
 
 ROUNDS = 200  # times that all places are found again, at most
-STILL = 1e-11  # mm: what moves less is at rest
-ALIKE = 0.02  # no unit, the sine of about 1°: lines that cross at less meet nowhere certain
+STILL = 1e-9  # mm: what moves less is at rest
+# No unit, sines of the angles at which two cross: lines at less than 6°, circles at less than 15°,
+# meet nowhere certain; a tangent that is a hair off would meet its circle far from where it touches.
+ALIKE = 0.1
+TOUCH = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +226,7 @@ def _on_circle(circle: tuple[Pair, float], line: tuple[Pair, Pair], near: Pair) 
     foot = -(x * way[0] + y * way[1])
     off = x * way[1] - y * way[0]
     rest = radius * radius - off * off
-    if rest < (ALIKE * radius) ** 2:
+    if rest < (TOUCH * radius) ** 2:
         return None
     half = float(np.sqrt(rest))
     ends = [(at[0] + s * way[0], at[1] + s * way[1]) for s in (foot - half, foot + half)]
@@ -235,7 +238,7 @@ def _on_circles(one: tuple[Pair, float], other: tuple[Pair, float], near: Pair) 
     (a, r), (b, s) = one, other
     x, y = b[0] - a[0], b[1] - a[1]
     apart = float(np.hypot(x, y))
-    if apart <= ALIKE * max(r, s):
+    if apart <= TOUCH * min(r, s):
         return None
     share = (r * r - s * s + apart * apart) / (2 * apart)
     way = (x / apart, y / apart)
