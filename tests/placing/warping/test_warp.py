@@ -63,10 +63,12 @@ def test_a_border_with_vertices_on_it_stays_straight():
         assert off_line(own, start, end).max() < 1e-9
 
 
-def test_what_lies_on_a_line_keeps_its_share_of_it():
+def test_what_lies_on_a_line_follows_the_map_along_it():
     (found,) = laid(Polygon([(50, 100), (200, 100), (350, 100), (350, 300), (50, 300)]))
-    ring = points(found)
-    assert ring[1] == pytest.approx((ring[0] + ring[2]) / 2, abs=1e-9)
+    start, middle, end = points(found)[:3]
+    there = BEND.points(np.array([(200.0, 100.0)]))[0]
+    assert off_line([middle], start, end).max() < 1e-9
+    assert np.dot(there - middle, end - start) == pytest.approx(0, abs=1e-6)
 
 
 def test_a_border_goes_on_in_one_line_behind_what_crosses_it():

@@ -1,9 +1,9 @@
 r"""Vertices of a drawing carried by a smooth map, straight borders straight and circles round.
 
 Stands after carriers, before warp. The map takes the ends of a line where it will, and the line is
-drawn straight between them; what lies on the line keeps its share of it. A circle is carried by the
-turn and the mean scale that the map has at its centre, an arc by the turn and scale of its chord.
-A vertex on two of them lies where the two meet, so one place hangs on others:
+drawn straight between them; what lies on the line goes to the foot of where the map takes it. A
+circle is carried by the turn and the mean scale that the map has at its centre, an arc by the turn
+and scale of its chord. A vertex on two of them lies where they meet, so one place hangs on others:
 
     a ------ t ------ b       t is where it is on a-b, and an end of t-c, which hangs on it
              |
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 ROUNDS = 200  # times that all places are found again, at most
 STILL = 1e-9  # mm: what moves less is at rest
 # No unit, sines of the angles at which two cross: lines at less than 6°, circles at less than 15°,
-# meet nowhere certain; a tangent that is a hair off would meet its circle far from where it touches.
+# meet nowhere certain; a tangent that is a hair off would meet its circle far from its touch.
 ALIKE = 0.1
 TOUCH = 0.25
 
@@ -59,9 +59,14 @@ def places_of(forms: Forms, smooth: SmoothMap, pinned: Mapping[int, Pair]) -> Ar
     carriers, hosts = _settled(forms, frozenset(pinned))
     single = [(vertex, own[0]) for vertex, own in hosts.items() if len(own) == 1]
     double = [(vertex, own[0], own[1]) for vertex, own in hosts.items() if len(own) == 2]
+    round_ = [each.centre is not None for each in carriers]
+    crossed = np.array(
+        [each for each in double if not round_[each[1]] and not round_[each[2]]], dtype=np.int64
+    ).reshape(-1, 3)
+    double = [each for each in double if round_[each[1]] or round_[each[2]]]
     if not hosts:
         return found
-    motions = _Motions(carriers, forms.vertices, smooth)
+    motions = _Motions(carriers, forms.vertices, found, smooth)
     ids = np.array([vertex for vertex, _ in single], dtype=np.int64)
     on = np.array([host for _, host in single], dtype=np.int64)
     for _ in range(ROUNDS):
@@ -69,6 +74,8 @@ def places_of(forms: Forms, smooth: SmoothMap, pinned: Mapping[int, Pair]) -> Ar
         before = found.copy()
         if len(ids):
             found[ids] = motions.carried(ids, on)
+        if len(crossed):
+            found[crossed[:, 0]] = motions.crossings(crossed)
         for vertex, one, other in double:
             found[vertex] = _meeting(motions, vertex, one, other)
         if np.abs(found - before).max() <= STILL:
@@ -122,8 +129,11 @@ class _Motions:
     factor (f, g) as of complex numbers.
     """
 
-    def __init__(self, carriers: Sequence[Carrier], vertices: Array, smooth: SmoothMap) -> None:
-        self.carriers, self.vertices = carriers, vertices
+    def __init__(
+        self, carriers: Sequence[Carrier], vertices: Array, there: Array, smooth: SmoothMap
+    ) -> None:
+        self.carriers, self.vertices, self.there = carriers, vertices, there.copy()
+        self.straight = np.array([each.centre is None for each in carriers], dtype=bool)
         self.first = np.array([max(each.first, 0) for each in carriers], dtype=np.int64)
         self.last = np.array([max(each.last, 0) for each in carriers], dtype=np.int64)
         self.whole = np.array([each.whole for each in carriers], dtype=bool)
@@ -154,7 +164,35 @@ class _Motions:
 
     def carried(self, vertices: Ints, on: Ints) -> Array:
         """Where vertices go with the carriers that they are on."""
-        return self._moved(self.vertices[vertices], on)
+        turned = self._moved(self.vertices[vertices], on)
+        # A line only takes away what leaves it: along it, all follows the map.
+        way = self._ways(on)
+        away = self.there[vertices] - self.to[on]
+        foot = self.to[on] + (away[:, 0] * way[:, 0] + away[:, 1] * way[:, 1])[:, None] * way
+        found: Array = np.where(self.straight[on][:, None], foot, turned)
+        return found
+
+    def crossings(self, crossed: Ints) -> Array:
+        """Where vertices go that lie on two lines: rows of a vertex and both lines."""
+        vertices, one, other = crossed.T
+        u, v = self._ways(one), self._ways(other)
+        sine = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
+        apart = self.to[other] - self.to[one]
+        certain = np.abs(sine) >= ALIKE
+        share = apart[:, 0] * v[:, 1] - apart[:, 1] * v[:, 0]
+        share = share / np.where(certain, sine, 1.0)
+        there = self.to[one] + share[:, None] * u
+        found: Array = np.where(certain[:, None], there, self.carried(vertices, one))
+        return found
+
+    def _ways(self, on: Ints) -> Array:
+        """Unit vectors of lines where they lie now."""
+        x, y = self.chord[on].T
+        f, g = self.factor[on].T
+        way = np.column_stack([f * x - g * y, g * x + f * y])
+        long = np.hypot(way[:, 0], way[:, 1])
+        found: Array = way / np.where(long > 0, long, 1.0)[:, None]
+        return found
 
     def _moved(self, points: Array, on: Ints) -> Array:
         away = points - self.at[on]
@@ -179,10 +217,8 @@ class _Motions:
 
     def way(self, on: int) -> Pair:
         """The unit vector of a line where it lies now."""
-        (x, y), (f, g) = self.chord[on].tolist(), self.factor[on].tolist()
-        across, up = f * x - g * y, g * x + f * y
-        long = float(np.hypot(across, up))
-        return (across / long, up / long) if long else (1.0, 0.0)
+        x, y = self._ways(np.array([on]))[0].tolist()
+        return x, y
 
 
 def _mean_turn(slopes: Array) -> Array:
@@ -205,18 +241,9 @@ def _meeting(motions: _Motions, vertex: int, one: int, other: int) -> Pair:
         return _on_circles(first, second, middle) or here
     if first is not None:
         return _on_circle(first, (there, motions.way(other)), middle) or here
-    if second is not None:
-        return _on_circle(second, (here, motions.way(one)), middle) or there
-    return _on_lines((here, motions.way(one)), (there, motions.way(other))) or here
-
-
-def _on_lines(one: tuple[Pair, Pair], other: tuple[Pair, Pair]) -> Pair | None:
-    (a, u), (b, v) = one, other
-    sine = u[0] * v[1] - u[1] * v[0]
-    if abs(sine) < ALIKE:
-        return None
-    share = ((b[0] - a[0]) * v[1] - (b[1] - a[1]) * v[0]) / sine
-    return a[0] + share * u[0], a[1] + share * u[1]
+    if second is None:
+        raise ValueError("two lines meet at a crossing")
+    return _on_circle(second, (here, motions.way(one)), middle) or there
 
 
 def _on_circle(circle: tuple[Pair, float], line: tuple[Pair, Pair], near: Pair) -> Pair | None:

@@ -1,7 +1,8 @@
 """A drawing bent smoothly so that points of it come to points of a face.
 
 Last of the room. First an affine map (of boxes, or the similarity that fits best), then the
-thin-plate spline of what that leaves. Shapes share the images of the vertices that they share, so
+projective map that fits best, which keeps lines straight, and the thin-plate spline of what that
+leaves. Shapes share the images of the vertices that they share, so
 borders stay shared to the last bit. What lies hidden under a straight border may show by the
 little by which the border was kept straight.
 """
@@ -17,6 +18,7 @@ import shapely
 
 from mateline.placing.warping.carriers import as_points, forms_of
 from mateline.placing.warping.kept_forms import SmoothMap, places_of
+from mateline.placing.warping.projective import Projective, projective
 from mateline.placing.warping.thin_plate import ThinPlate, thin_plate
 from mateline.planar.moved import valid
 from mateline.products import comparable, mapped
@@ -51,12 +53,13 @@ class Warped:
 @dataclass(frozen=True, slots=True)
 class Warp:
     """Takes a drawing to a face: `to_mm` (2, 3) from drawing units, then `base` (2, 3) to the
-    face's frame, and the shifts of `plate` there. Points of the drawing that are `matched` (k, 2),
-    mm, go to `goals` (k, 2) of the face.
+    face's frame, `lens` there, and the shifts of `plate`. Points of the drawing that are
+    `matched` (k, 2), mm, go to `goals` (k, 2) of the face.
     """
 
     to_mm: Array
     base: Array
+    lens: Projective
     plate: ThinPlate
     matched: Array
     goals: Array
@@ -101,16 +104,15 @@ class Warp:
         return float(np.sqrt(size.max() * unit))
 
     def _places(self, points: Array) -> Array:
-        there = mapped(points, self.base)
+        there = self.lens.places(mapped(points, self.base))
         found: Array = there + self.plate.shifts(there)
         return found
 
     def _slopes(self, points: Array) -> Array:
-        own = self.plate.slopes(mapped(points, self.base)) + np.eye(2)
-        (a, c, _), (b, d, _) = self.base.tolist()
-        along_x = a * own[:, 0] + b * own[:, 1]
-        along_y = c * own[:, 0] + d * own[:, 1]
-        return np.stack([along_x, along_y], axis=1)
+        there = mapped(points, self.base)
+        last = self.plate.slopes(self.lens.places(there)) + np.eye(2)
+        first = np.broadcast_to(self.base[:, :2].T, last.shape)
+        return _one_after(_one_after(first, self.lens.slopes(there)), last)
 
 
 def warp_to(to_mm: Array, base: Array, drawn: Array, points: Array) -> Warp:
@@ -119,7 +121,15 @@ def warp_to(to_mm: Array, base: Array, drawn: Array, points: Array) -> Warp:
     Raises ValueError where they are fewer than three, or lie in a line, or two in one place.
     """
     there = mapped(drawn, base)
-    return Warp(to_mm, base, thin_plate(there, points - there), drawn, points)
+    lens = projective(there, points)
+    there = lens.places(there)
+    return Warp(to_mm, base, lens, thin_plate(there, points - there), drawn, points)
+
+
+def _one_after(first: Array, second: Array) -> Array:
+    """The slopes of a map that does `first` and then `second`, (n, 2, 2) each."""
+    found: Array = first[:, :, :1] * second[:, :1] + first[:, :, 1:] * second[:, 1:]
+    return found
 
 
 def warped(to: Literal["corners", "landmarks"], base: Array, drawn: Array, points: Array) -> Warped:
