@@ -6,10 +6,7 @@ with it, and what happens.
 
 import re
 
-from shapely import Point, box
-
 from hardware_words import of_groups
-from mateline.drawing.shapes import drawing_of
 
 FILE = """
 title = "{title}"
@@ -96,18 +93,19 @@ GIVEN = {
 SLOTS = (*GIVEN, "top", "tape", "measures", "palette", "cream", "red", "blue", "stencil",
          "painting", "carcase", "outline", "panels", "more")  # fmt: skip
 
-SIGN = drawing_of([
-    (box(0, 0, 200, 90), "#ff0000"),
-    (Point(60, 45).buffer(30, 2), "#0000ff"),
-    (box(120, 20, 190, 60).union(box(120, 20, 140, 80)), "#0000ff"),
-], "sign")  # fmt: skip
 ON = '[[art]]\ndrawing = "sign"\non = "box-left"\n'
 OFF = f"{ON}offset = [30, 40]\n"
+FITTED = '[[art]]\ndrawing = "sheet"\non = "box-left"\nfit = "face"\n'
 MIRROR = f'{OFF}[[art]]\nmirror = "box-left"\nonto = ["box-right"]\n'
 WRAP = '[[art]]\ndrawing = "sign"\nwrap = ["box-left", "box-front"]\noffset = [300, 90]\n'
 CAST = '[[art]]\ndrawing = "sign"\ncast = "front"\n'
 THREE_MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146], "3" = [255, 152] }}\n'
 MARKS = f'{ON}landmarks = {{ "1" = [200, 145], "2" = [160, 146] }}\n'
+FOUR_MARKS = """[[art]]
+drawing = "sheet"
+on = "box-left"
+landmarks = { "2" = [60, 60], "3" = [340, 62], "4" = [337, 432], "5" = [60, 430] }
+"""
 OFF_MARKS = '{ "1" = [50, 145], "2" = [10, 146] }'  # a good part of it lies off the face
 CORNERS = "from_corners = { A = 300, B = 300 }\n"
 FROM = "from = { front = 200, bottom = 70 }\n"
@@ -447,7 +445,12 @@ CASES = {
     "ArtTable.offset": of_art("offset", "[11, 12]"),
     "ArtTable.turn": of_art("turn", 20),
     "ArtTable.scale": of_art("scale", 1.3),
-    "ArtTable.fit": [*of_art("fit", '"width"'), add('fit = "face"', OFF)],
+    "ArtTable.fit": [
+        *of_art("fit", '"width"'),
+        add('fit = "face"', OFF),
+        swap(FITTED, FITTED.replace("face", "corners")),
+        *(add('fit = "corners"', text, REFUSED) for text in (OFF, WRAP, CAST)),
+    ],
     "ArtTable.landmarks": [
         *of_art("landmarks", '{ "1" = [200, 145], "3" = [255, 152] }', wrap=REFUSED),
         add("landmarks = {}", ON, REFUSED),
@@ -456,6 +459,11 @@ CASES = {
         *of_art("ignored_landmarks", '["2"]', on=REFUSED, wrap=REFUSED, cast=REFUSED),
         add('ignored_landmarks = ["9"]', THREE_MARKS, REFUSED),
         add('ignored_landmarks = ["3"]', THREE_MARKS, ADDED),
+    ],
+    "ArtTable.warp": [
+        *of_art("warp", "true", on=REFUSED, wrap=REFUSED, cast=REFUSED),
+        add("warp = true", FOUR_MARKS),
+        add("warp = true", FOUR_MARKS.replace('on = "box-left"', 'cast = "left"'), REFUSED),
     ],
     "ArtTable.only": of_art("only", '["2"]', mirror=ADDED, landmarks=ADDED),
     "ArtTable.leave_out": [

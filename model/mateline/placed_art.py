@@ -98,11 +98,11 @@ def placed_art(
     faults = Faults(file)
     names = dict.fromkeys(art.drawing for art in definition.art if art.drawing)
     drawings = _drawings(dict.fromkeys(names, FACET), read, definition.colours, stages, faults)
-    art = placed(definition.art, cabinet, drawings, faults, stages)
+    art = placed(definition.art, cabinet, drawings, faults, stages, definition.tape.unit)
     faults.settle()
     if finer := _too_coarse(art):
         drawings |= _drawings(finer, read, definition.colours, stages, faults)
-        art = placed(definition.art, cabinet, drawings, faults, stages)
+        art = placed(definition.art, cabinet, drawings, faults, stages, definition.tape.unit)
     return art, drawings
 
 

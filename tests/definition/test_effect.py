@@ -12,6 +12,7 @@ from typing import get_args
 import pytest
 from pydantic import BaseModel
 
+from art_words import DRAWINGS
 from capture_words import CAPTURE_CASES
 from edge_words import EDGE_CASES
 from mateline.definition.definition import settled
@@ -20,7 +21,19 @@ from mateline.errors import Faults, InputError, InputFaultsError
 from mateline.memory import Memory
 from mateline.survey import planned, survey_of
 from outline_words import OUTLINE_CASES
-from words import ADDED, CASES, FILE, GIVEN, HARDWARE, MARKS, ON, REFUSED, SIGN, SLOTS, TOLD, USUAL
+from words import (
+    ADDED,
+    CASES,
+    FILE,
+    GIVEN,
+    HARDWARE,
+    MARKS,
+    ON,
+    REFUSED,
+    SLOTS,
+    TOLD,
+    USUAL,
+)
 
 EVERY = CAPTURE_CASES | CASES | OUTLINE_CASES | EDGE_CASES
 MEMORY = Memory()  # faces that a word doesn't reach are cut once
@@ -51,7 +64,7 @@ def _result(slots):
     text = FILE.format(**{slot: given.get(slot, GIVEN.get(slot, "")) for slot in SLOTS})
     try:
         definition = settled(parsed(tomllib.loads(text), "cabinet.toml"), Faults("cabinet.toml"))
-        job = survey_of(definition, {"sign": SIGN}, stages=MEMORY)
+        job = survey_of(definition, DRAWINGS, stages=MEMORY)
     except (InputError, InputFaultsError) as fault:
         return str(fault)
     told = [each for each in job.findings if each.code == "word-without-effect"]

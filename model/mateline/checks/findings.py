@@ -54,6 +54,7 @@ OfPlacing = Literal[
     "landmark-off",
     "landmarks-unchecked",
     "landmark-ignored",
+    "art-warped",
     "art-off-face",
     "art-over-end",
     "art-guessed",

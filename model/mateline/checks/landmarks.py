@@ -1,4 +1,5 @@
-"""Art that was placed by landmarks: whether they agree, and which one does not.
+"""Art that was placed by landmarks: whether they agree, and which one does not; and art that was
+bent to them, or to the corners of its face: by how much.
 
 Stands beside the other checks. What contradicts the others by more than the tape and the drawing
 explain is a `stop`, since the drawing then lies where none of the landmarks wants it.
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 from mateline.checks.findings import Finding
 from mateline.checks.places import listed, size
 from mateline.placing.agreement import agreement_of, is_own_size, predicted
+from mateline.placing.warping.outline_corners import DIFFER as BENT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -19,9 +21,11 @@ if TYPE_CHECKING:
     from mateline.checks.findings import Level, PlacedArt, Subject
     from mateline.placing.agreement import Agreement, Landmark, Suspect
     from mateline.placing.similarity import Similarity
+    from mateline.placing.warping.warp import Warped
     from mateline.tape.accuracy import Tape
 
 CLOSE = 0.05  # mm: below this nothing on a stencil moves
+EVEN = 1e-4  # share: by which width and height may grow apart, which is as much on half a metre
 UPSIDE_DOWN = math.cos(
     math.radians(135)
 )  # no unit: cosine of a turn nearer to half a one than none
@@ -38,14 +42,49 @@ def check(subject: Subject) -> tuple[Finding, ...]:
     )
 
 
+def warped(subject: Subject) -> tuple[Finding, ...]:
+    """By how much each drawing was bent to another face than it was drawn for."""
+    return tuple(
+        finding
+        for each in subject.art
+        if each.warped is not None and not each.mirrored
+        for finding in _bent(each, each.warped, subject.tape)
+    )
+
+
+def _bent(art: PlacedArt, warped: Warped, tape: Tape) -> Iterator[Finding]:
+    wide, high = warped.scales
+    even = abs(wide - high) <= EVEN * wide
+    if warped.moved <= CLOSE and even:
+        return
+    if warped.to == "landmarks":
+        used = [each for each in art.landmarks if not each.ignored]
+        if not used or not agreement_of(used, BENT).agree:
+            return  # told once an entry, on its first face; and not bent if they contradict
+    to = f"the corners of {art.face}" if warped.to == "corners" else f"its landmarks on {art.face}"
+    large = f"{wide:.3f} times as large"
+    if not even:
+        large = f"{wide:.3f} times as wide and {high:.3f} times as high, its circles still round"
+    what = f"{art.drawing} was made {large}, and meets {to}"
+    what += "." if warped.moved <= CLOSE else f" bent by {size(warped.moved, tape)} at most."
+    if warped.moved > BENT:
+        what += f" That is more than {size(BENT, tape)}, and may be seen."
+        remedy = "Look at the painted face before you cut, or draw it anew for this cabinet."
+        yield Finding("art-warped", "warn", what, remedy, face=art.face, at=warped.at)
+        return
+    remedy = "Leave it; or look at the painted face before you cut."
+    yield Finding("art-warped", "note", what, remedy, face=art.face, at=warped.at)
+
+
 def _findings(art: PlacedArt, tape: Tape) -> Iterator[Finding]:
     used = [each for each in art.landmarks if not each.ignored]
-    found = agreement_of(used)
+    # What a drawing is bent by need not be explained by the tape.
+    found = agreement_of(used, 0.0 if art.warped is None else BENT)
     if len(used) == 2:
         yield from _two(art, used, found, tape)
     elif not found.agree:
         yield _contradiction(art, found, tape)
-    elif found.worst > CLOSE:
+    elif found.worst > CLOSE and art.warped is None:
         what = (
             f"The landmarks of {art.drawing} do not all fit on {art.face}: the worst, "
             f"{found.worst_at.element}, is {size(found.worst, tape)} from its point. The tape and "

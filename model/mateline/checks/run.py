@@ -148,6 +148,7 @@ CHECKS: tuple[tuple[Check, Parts], ...] = (
     (ends.check, _faces_with_ends),
     (landmarks.check, _placements),
     (guessed.check, _placements),
+    (landmarks.warped, _placements),
     (mended.check, _faces),
     (left_out.check, _notes),
     (left_out.words, _words),

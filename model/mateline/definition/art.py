@@ -47,7 +47,7 @@ def _refuse_idle(table: ArtTable, ruler: Ruler, place: str) -> None:
     faults = ruler.faults
     if table.mirror:
         why = "beside mirror: the art lies as it does on the face that it is mirrored from"
-        words = ("drawing", *PUT, "landmarks", "reads_one_way", "bleed")
+        words = ("drawing", *PUT, "landmarks", "warp", "reads_one_way", "bleed")
         refuse(table, words, faults, place, why)
     elif "landmarks" in table.model_fields_set:
         why = "beside landmarks, which say where the drawing lies, how it is turned and how large"
@@ -89,6 +89,11 @@ def _put(table: ArtTable, ruler: Ruler, place: str) -> Anchored | Landmarks:
             "There are no landmarks to ignore.",
             "Add landmarks, or remove this line.",
         )
+    if not table.mirror:
+        refuse(table, ("warp",), ruler.faults, place, "without landmarks to bend the drawing to")
+    if table.fit == "corners":
+        why = 'beside fit = "corners", which takes the drawing to every corner of the face'
+        refuse(table, PUT[:-1], ruler.faults, place, why)
     across, up = (ruler.length(value, f"{place}, offset") for value in table.offset)
     turn = math.radians(table.turn)
     return Anchored(table.anchor, table.to, (across, up), turn, table.scale, table.fit)
@@ -106,4 +111,4 @@ def _landmarks(table: ArtTable, ruler: Ruler, where: str) -> Landmarks:
         x, y = (ruler.distance(reading, f"{where}, {name}") for reading in readings)
         points.append((name, (x.length, y.length)))
         deviations.append(max(x.deviation, y.deviation))
-    return Landmarks(tuple(points), tuple(deviations), table.ignored_landmarks)
+    return Landmarks(tuple(points), tuple(deviations), table.ignored_landmarks, table.warp)

@@ -275,8 +275,10 @@ class ArtTable(Part):
     `anchor` is a point of the drawing's box; it comes to the point `to` of the face's box,
     moved by `offset`. `wrap` lists faces as one walks round the cabinet; "body-top off
     body-front" names the face that one unfolds from. `landmarks` match elements of the drawing
-    to points of the face instead; `ignored_landmarks` stay written but place nothing. `bleed`
-    says that its shapes run off the face on purpose, or how far they may.
+    to points of the face instead; `ignored_landmarks` stay written but place nothing, and `warp`
+    bends the drawing to meet the others, four or more. `fit = "corners"` bends it so that the
+    corners of its outline come to those of the face. `bleed` says that its shapes run off the face
+    on purpose, or how far they may.
     """
 
     drawing: str | None = None
@@ -293,6 +295,7 @@ class ArtTable(Part):
     fit: Fit = "none"
     landmarks: Annotated[dict[str, tuple[Reading, Reading]], Field(max_length=60)] = {}
     ignored_landmarks: tuple[str, ...] = ()
+    warp: bool = False
     only: tuple[str, ...] = ()
     leave_out: tuple[str, ...] = ()
     reads_one_way: tuple[str, ...] = ()

@@ -86,8 +86,10 @@ class Agreement:
     mirrored: bool = False
 
 
-def agreement_of(landmarks: Sequence[Landmark]) -> Agreement:
+def agreement_of(landmarks: Sequence[Landmark], allowed: float = 0.0) -> Agreement:
     """How two or more landmarks agree, none of which is ignored.
+
+    They agree where each is within `allowed` mm of where the others put it, whatever explains that.
 
     Raises ValueError where all are drawn in one place, or they leave the drawing no size.
     """
@@ -100,15 +102,15 @@ def agreement_of(landmarks: Sequence[Landmark]) -> Agreement:
         left[worst],
         landmarks[worst],
         max((explained for _, explained in filter(None, misses)), default=0.0),
-        agree=_agree(landmarks),
+        agree=_agree(landmarks, allowed),
     )
     if found.agree:
         return found
-    swapped = _swapped(landmarks)
-    mirrored = not swapped and _agree([_mirrored(each) for each in landmarks])
+    swapped = _swapped(landmarks, allowed)
+    mirrored = not swapped and _agree([_mirrored(each) for each in landmarks], allowed)
     suspects: tuple[Suspect, ...] = ()
     if not swapped and not mirrored:
-        suspects = _suspects(landmarks)
+        suspects = _suspects(landmarks, allowed)
     own = suspects
     if len(landmarks) == 3:
         own = tuple(s for s in suspects if is_own_size(_others(landmarks, s.landmarks)))
@@ -179,22 +181,26 @@ def _miss(at: int, landmarks: Sequence[Landmark]) -> tuple[float, float] | None:
         return None
 
 
-def _agree(landmarks: Sequence[Landmark]) -> bool:
-    """Whether each landmark is where the others put it, as far as tape and drawing go."""
+def _agree(landmarks: Sequence[Landmark], allowed: float) -> bool:
+    """Whether each landmark is where the others put it, as far as tape and drawing go, or by what
+    is `allowed`, mm.
+    """
     if len(landmarks) < 3:
         return True
     misses = (_miss(at, landmarks) for at in range(len(landmarks)))
-    return all(miss is None or miss[0] <= miss[1] for miss in misses)
+    return all(miss is None or miss[0] <= max(miss[1], allowed) for miss in misses)
 
 
-def _swapped(landmarks: Sequence[Landmark]) -> tuple[tuple[Landmark, Landmark], ...]:
+def _swapped(
+    landmarks: Sequence[Landmark], allowed: float
+) -> tuple[tuple[Landmark, Landmark], ...]:
     """Pairs whose points, exchanged, make all agree."""
     found = []
     for i, j in itertools.combinations(range(len(landmarks)), 2):
         tried = list(landmarks)
         tried[i] = replace(landmarks[i], point=landmarks[j].point)
         tried[j] = replace(landmarks[j], point=landmarks[i].point)
-        if _agree(tried):
+        if _agree(tried, allowed):
             found.append((landmarks[i], landmarks[j]))
     return tuple(found)
 
@@ -203,7 +209,7 @@ def _mirrored(landmark: Landmark) -> Landmark:
     return replace(landmark, drawn=(-landmark.drawn[0], landmark.drawn[1]))
 
 
-def _suspects(landmarks: Sequence[Landmark]) -> tuple[Suspect, ...]:
+def _suspects(landmarks: Sequence[Landmark], allowed: float) -> tuple[Suspect, ...]:
     """The fewest landmarks, one or two, without which the others agree: each way to choose them."""
     count = len(landmarks)
     for few in (1, 2):
@@ -212,8 +218,8 @@ def _suspects(landmarks: Sequence[Landmark]) -> tuple[Suspect, ...]:
         found = []
         for out in itertools.combinations(landmarks, few):
             others = _others(landmarks, out)
-            if _agree(others):
-                suspect = _suspect(out, others)
+            if _agree(others, allowed):
+                suspect = _suspect(out, others, allowed)
                 if suspect is not None:
                     found.append(suspect)
         if found:
@@ -221,13 +227,14 @@ def _suspects(landmarks: Sequence[Landmark]) -> tuple[Suspect, ...]:
     return ()
 
 
-def _suspect(out: tuple[Landmark, ...], others: list[Landmark]) -> Suspect | None:
+def _suspect(out: tuple[Landmark, ...], others: list[Landmark], allowed: float) -> Suspect | None:
     try:
         fit = fit_of(others)
     except ValueError:
         return None
     misses = [predicted(each, others) for each in out]
-    if all(by <= may for by, may in misses):  # then it is not what the others contradict
+    # Then it is not what the others contradict.
+    if all(by <= max(may, allowed) for by, may in misses):
         return None
     rest = max(_left(each, fit) for each in others)
     return Suspect(out, tuple(by for by, _ in misses), tuple(may for _, may in misses), rest, fit)

@@ -20,7 +20,7 @@ Spot = Literal[
     "upper-middle",
     "upper-right",
 ]
-Fit = Literal["none", "width", "height", "cover", "face"]
+Fit = Literal["none", "width", "height", "cover", "face", "corners"]
 Side = Literal["front", "left", "right", "back", "top"]
 
 
@@ -30,6 +30,8 @@ class Anchored:
 
     It is moved by `offset`, mm, turned about its anchor by `turn`, and made `scale` times what
     `fit` makes of it; "face" makes it as wide and as high as the face, each way by its own.
+    "corners" bends it so that the corners of its outline come to those of the face, and nothing
+    else counts.
     """
 
     anchor: Spot = "lower-left"
@@ -45,12 +47,14 @@ class Landmarks:
     """Elements of a drawing matched to points of the face, mm: (element, (x, y)) each.
 
     `deviations` are those of the points, in x and in y, mm; () where they are exact. `ignored`
-    elements stay where they are written, but place nothing.
+    elements stay where they are written, but place nothing. Where it is a `warp`, the
+    drawing is bent smoothly to meet all others.
     """
 
     points: tuple[tuple[str, tuple[float, float]], ...]
     deviations: tuple[float, ...] = ()
     ignored: tuple[str, ...] = ()
+    warp: bool = False
 
 
 @dataclass(frozen=True, slots=True)

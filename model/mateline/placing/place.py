@@ -15,15 +15,17 @@ from shapely import Polygon
 from mateline.errors import Faults
 from mateline.memory import AFRESH
 from mateline.placing.anchor import anchored
-from mateline.placing.art import Cast, Landmarks, Mirrored, OnFaces, Wrapped
+from mateline.placing.art import Anchored, Cast, Landmarks, Mirrored, OnFaces, Wrapped
 from mateline.placing.cast import casts
-from mateline.placing.landmarks import matched
+from mateline.placing.landmarks import NOWHERE, matched
 from mateline.placing.mirror import chosen, mirrored, refuse_idle
 from mateline.placing.placed import Carry, Guess, Part, PlacedArt
 from mateline.placing.similarity import composed, inverse
+from mateline.placing.warps import to_corners, to_landmarks
 from mateline.placing.wrap import CurvedEdgeError, UnreachableError, wraps
 from mateline.planar.affine import stretch
 from mateline.products import mapped
+from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -32,7 +34,7 @@ if TYPE_CHECKING:
 
     from mateline.cabinet.cabinet import Cabinet
     from mateline.cabinet.faces import Face
-    from mateline.drawing.shapes import Drawing
+    from mateline.drawing.shapes import Drawing, Shape
     from mateline.errors import InputError
     from mateline.memory import Stages
     from mateline.placing.agreement import Landmark
@@ -50,8 +52,10 @@ def placed(
     drawings: Mapping[str, Drawing],
     faults: Faults,
     stages: Stages = AFRESH,
+    unit: str = "mm",
 ) -> tuple[PlacedArt, ...]:
-    """All drawings on all faces, back to front; what can't be placed goes to `faults`.
+    """All drawings on all faces, back to front; what can't be placed goes to `faults`, which say
+    lengths in `unit`.
 
     Art whose drawing is not among `drawings` is passed over: whoever read them has told why.
     """
@@ -70,7 +74,9 @@ def placed(
             found.extend(turned)
         elif entry.drawing in drawings:
             drawing = drawings[entry.drawing]
-            drawn, wrong = stages.recall(_drawn, entry, number, cabinet, drawing, faults.file)
+            drawn, wrong = stages.recall(
+                _drawn, entry, number, cabinet, drawing, (faults.file, unit)
+            )
             found.extend(drawn)
         else:
             continue
@@ -79,17 +85,20 @@ def placed(
 
 
 def _drawn(
-    art: Art, number: int, cabinet: Cabinet, drawing: Drawing, file: str
+    art: Art, number: int, cabinet: Cabinet, drawing: Drawing, told: tuple[str, str]
 ) -> tuple[tuple[PlacedArt, ...], tuple[InputError, ...]]:
-    """One entry on each face that it reaches, and what is wrong with it."""
-    faults = Faults(file)
+    """One entry on each face that it reaches, and what is wrong with it, `told` of a file and in a
+    unit.
+    """
+    file, unit = told
+    faults = Faults(file, said=lambda length: printed_exact(length, unit))
     for name in (*art.only, *art.leave_out):
         _named(art, name, drawing, faults)
     refuse_idle(art, [drawing], faults)
     positions = chosen(art, drawing, range(len(drawing.shapes)))
     one_way = tuple(name for name in art.reads_one_way if _named(art, name, drawing, faults))
     shapes = [drawing.shapes[position] for position in positions]
-    carriers, landmarks = _carriers(art, cabinet, drawing, faults)
+    carriers, landmarks = _carriers(art, cabinet, drawing, shapes, faults)
     found = tuple(
         PlacedArt(
             number,
@@ -104,6 +113,7 @@ def _drawn(
             named=not isinstance(art.where, Cast) or face.name in art.where.onto,
             cast=isinstance(art.where, Cast),
             wrapped=isinstance(art.where, Wrapped),
+            warped=carry.warped,
             hidden=carry.hidden,
             before=carry.before,
             bleed=art.bleed,
@@ -119,7 +129,8 @@ def _page(drawing: Drawing, carry: Carry) -> Polygon:
     """The drawing's box where it lies on the face."""
     x, y, width, height = drawing.view
     ring = np.array([(x, y), (x + width, y), (x + width, y + height), (x, y + height)])
-    return Polygon(mapped(ring, carry.parts[0].matrix))
+    part = carry.parts[0]
+    return Polygon(mapped(ring, part.matrix) if part.warp is None else part.warp.points(ring))
 
 
 def _guesses(drawing: Drawing, carry: Carry) -> tuple[Guess, ...]:
@@ -135,7 +146,7 @@ def _guesses(drawing: Drawing, carry: Carry) -> tuple[Guess, ...]:
 
 
 def _carriers(
-    art: Art, cabinet: Cabinet, drawing: Drawing, faults: Faults
+    art: Art, cabinet: Cabinet, drawing: Drawing, shapes: Sequence[Shape], faults: Faults
 ) -> tuple[list[tuple[Face, Carry]], tuple[Landmark, ...]]:
     """Each face that the entry reaches and what takes shapes there, and the entry's landmarks."""
     where = art.where
@@ -147,7 +158,13 @@ def _carriers(
     faces = _known(art, "on", names, cabinet, faults)
     if isinstance(art.put, Landmarks):  # their points are alike on all faces
         matrix, landmarks = matched(art.put, drawing, faults, f"{art.place}, landmarks")
-        return [(face, Carry((Part(matrix),))) for face in faces], landmarks
+        carry = Carry((Part(matrix),))
+        if art.put.warp:
+            carry = to_landmarks(landmarks, matrix, (drawing, shapes), faults, art.place) or carry
+        return [(face, carry) for face in faces], landmarks
+    if art.put.fit == "corners":
+        bent = [(face, to_corners(face, (drawing, shapes), faults, art.place)) for face in faces]
+        return [(face, carry) for face, carry in bent if carry is not None], ()
     maps = [anchored(art.put, drawing, face.outline.bounds) for face in faces]
     return [(face, Carry((Part(map_),))) for face, map_ in zip(faces, maps, strict=True)], ()
 
@@ -235,6 +252,20 @@ def _map(
     art: Art, drawing: Drawing, box: tuple[float, float, float, float], faults: Faults
 ) -> tuple[Array, tuple[Landmark, ...]]:
     """From drawing units to the frame of `box`, and the landmarks that it comes from."""
+    word = "wrap" if isinstance(art.where, Wrapped) else "cast"
+    if isinstance(art.put, Landmarks) and art.put.warp:
+        faults.add(
+            f"{art.place}, warp",
+            f"A drawing that is put on by {word} can't be bent to its landmarks.",
+            "Remove it, or put the drawing on each face by `on`.",
+        )
+    if isinstance(art.put, Anchored) and art.put.fit == "corners":
+        faults.add(
+            f"{art.place}, fit",
+            f"A drawing that is put on by {word} can't be fitted to a face's corners.",
+            'Choose another fit, or put the drawing on each face by `on` with fit = "corners".',
+        )
+        return NOWHERE, ()
     if isinstance(art.put, Landmarks):
         return matched(art.put, drawing, faults, f"{art.place}, landmarks")
     return anchored(art.put, drawing, box), ()

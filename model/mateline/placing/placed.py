@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from mateline.placing.agreement import Landmark
     from mateline.placing.art import Art
     from mateline.placing.lit_round import LitRound
+    from mateline.placing.warping.warp import Warp, Warped
 
     Array = NDArray[np.float64]
 
@@ -59,7 +60,8 @@ class PlacedArt:
     face: a cast may reach others too. From where it was cast, `hidden` (in the face's frame) stands
     behind the faces `before` it. Its shapes may run off the face by `bleed`, mm.
     `page` is the drawing's box in the face's frame; None where it was cast. One that is `wrapped`
-    goes on over other faces. `guesses` are told once an entry, as landmarks are.
+    goes on over other faces. One that was `warped` was bent to the face's corners or to landmarks.
+    `guesses` are told once an entry, as landmarks are.
     """
 
     placement: int
@@ -79,6 +81,7 @@ class PlacedArt:
     page: shapely.Polygon | None = None
     wrapped: bool = False
     guesses: tuple[Guess, ...] = ()
+    warped: Warped | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,21 +112,27 @@ class Part:
     """A part of a face that a drawing reaches, by a map (2, 3) of its own.
 
     `matrix` takes drawing units to the face's frame, or to the view that lies over `lit`. What
-    leaves `area` is cut off; None where the part is the whole face, which the pattern cuts.
+    leaves `area` is cut off; None where the part is the whole face, which the pattern cuts. Where
+    there is a `warp` the drawing goes to the face by that instead.
     """
 
     matrix: Array
     area: shapely.Polygon | None = None
     lit: LitRound | None = None
+    warp: Warp | None = None
 
     @property
     def stretch(self) -> float:
         """By how much lengths in drawing units grow at most."""
+        if self.warp is not None:
+            return self.warp.stretch
         a, b, c, d = self.matrix[:, :2].T.ravel().tolist()
         return stretch((a, b, c, d, 0.0, 0.0)) * (1.0 if self.lit is None else self.lit.stretch)
 
     def __call__(self, shapes: Sequence[Shape]) -> NDArray[np.object_]:
         """The areas of `shapes` on this part."""
+        if self.warp is not None:
+            return self.warp.laid(shapes)
         areas = carried(shapes, self.matrix)
         if self.lit is not None:
             areas = self.lit.laid(areas)
@@ -134,12 +143,13 @@ class Part:
 class Carry:
     """Takes a drawing's shapes to a face, part by part.
 
-    `hidden` and `before` are as in `PlacedArt`.
+    `hidden`, `before` and `warped` are as in `PlacedArt`.
     """
 
     parts: tuple[Part, ...]
     hidden: shapely.MultiPolygon = field(default_factory=shapely.MultiPolygon)
     before: tuple[str, ...] = ()
+    warped: Warped | None = None
 
     @property
     def stretch(self) -> float:

@@ -178,7 +178,7 @@ def _remedy(strip: Strip, subject: Subject) -> str:
     """One that mends all of it."""
     if strip.art.mirrored:
         return "Draw it larger where it is mirrored from, or put a background under it."
-    if strip.art.landmarks or strip.art.wrapped:
+    if strip.art.landmarks or strip.art.wrapped or strip.art.warped:
         most = max(strip.short)
         return (
             f"Draw it larger, by {size(most, subject.tape)} at the least on that side, or put a "

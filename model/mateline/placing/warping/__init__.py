@@ -1,0 +1,1 @@
+"""Drawings bent smoothly onto a face that they were not drawn for."""
