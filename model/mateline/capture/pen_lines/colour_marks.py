@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.colours import lab_of
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -98,21 +100,11 @@ def nearest_colour(
     A felt pen leaves paper bare between its strokes, so each colour is tried thinner too.
     """
     best, found = FAR, None
-    mark = _lab(light)
+    mark = lab_of(light)
     for name, paint in palette.items():
         for cover in np.linspace(THINNEST, 1, 9).tolist():
             mixed = 1 - cover * (1 - np.asarray(paint, dtype=np.float64))
-            far = round(float(np.sqrt(((_lab(mixed) - mark) ** 2).sum())), 3)
+            far = round(float(np.sqrt(((lab_of(np.clip(mixed, 0, 1)) - mark) ** 2).sum())), 3)
             if far < best:
                 best, found = far, name
     return found
-
-
-def _lab(light: NDArray[np.float64]) -> NDArray[np.float64]:
-    """CIELAB of linear sRGB under D65. Source: IEC 61966-2-1:1999; CIE 15:2004."""
-    to_xyz = np.array([
-        [0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505],
-    ])  # fmt: skip
-    xyz = (to_xyz * np.clip(light, 0, 1)).sum(axis=1) / np.array([0.9505, 1.0, 1.089])
-    f = np.where(xyz > 216 / 24389, np.cbrt(xyz), (24389 / 27 * xyz + 16) / 116)
-    return np.array([116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])])
