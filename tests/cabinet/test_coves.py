@@ -208,7 +208,7 @@ def test_between_sides_that_stand_proud_it_covers_a_part_of_their_insides():
     assert lost == pytest.approx(added(40, math.pi / 2), abs=2 * FACETS)
 
 
-TROUGH = """
+GUTTER = """
 [[carcase]]
 name = "box"
 view = "side"
@@ -238,12 +238,12 @@ front = {{ edge = "H-A" }}
 """
 
 
-def trough(*edges):
-    return built(TROUGH.format(edges=", ".join(edges)))
+def gutter(*edges):
+    return built(GUTTER.format(edges=", ".join(edges)))
 
 
 def test_coves_fillets_and_rounds_meet_on_one_board():
-    cabinet = trough(
+    cabinet = gutter(
         '"floor and far" = { round = 60 }', '"floor and near" = { bevel = 50 }',
         '"rim and far" = { round = 9 }', '"lip and near" = { round = 6 }',
     )  # fmt: skip
@@ -258,7 +258,7 @@ def test_coves_fillets_and_rounds_meet_on_one_board():
 
 def test_coves_that_leave_nothing_of_a_board_are_told_the_largest():
     def made(size):
-        return trough(*(f'"floor and {wall}" = {{ round = {size:.1f} }}' for wall in
+        return gutter(*(f'"floor and {wall}" = {{ round = {size:.1f} }}' for wall in
                         ("far", "near")))  # fmt: skip
 
     (told,) = (each for each in faults_of(lambda: made(200)) if "panels, floor" in each)
