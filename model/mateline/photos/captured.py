@@ -293,7 +293,7 @@ def _beside(
     except UnlikeError as unlike:
         raise InputError(
             there.file, f"{wish.place}, beside",
-            f"{other} has hardly a border of {wish.face}: {unlike}.",
+            f"Hardly a border of {wish.face} is left on {other}.",
             "Leave `beside` out, or photograph more of what is left there.",
         ) from unlike  # fmt: skip
     notes = [
