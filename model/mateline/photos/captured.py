@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.cabinet.cabinet import cabinet_of
 from mateline.capture.asked import Trace
-from mateline.capture.colours import measured_paints
-from mateline.capture.labelling.labelled import absent, labelled
+from mateline.capture.colours import difference, ink_light, lab_of
+from mateline.capture.labelling.labelled import absent, labelled, proposed
 from mateline.capture.photo_files import read_picture
 from mateline.capture.regularity.regular import regular
 from mateline.capture.squaring.joined import joined
@@ -32,10 +32,12 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
+    import numpy as np
+    from numpy.typing import NDArray
+
     from mateline.cabinet.cabinet import Cabinet
     from mateline.cabinet.faces import Face
     from mateline.capture.asked import Photo
-    from mateline.capture.colours import MeasuredPaint
     from mateline.capture.face_picture import FacePicture
     from mateline.capture.labels import Labels
     from mateline.capture.squaring.outline import Outline
@@ -80,6 +82,17 @@ class SquaredFace:
     photos: tuple[Squared, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class SeenPaint:
+    """How the palette's colour `name` looks in a photo, "#rrggbb", and how far that is from what
+    the palette says (CIEDE2000).
+    """
+
+    name: str
+    ink: str
+    difference: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class TracedFace:
     """A face's traced art: the `drawing` it is for, what it was traced in, what the palette's
@@ -92,7 +105,7 @@ class TracedFace:
     labels: Labels
     traced: Traced
     palette: Mapping[str, str]
-    paints: tuple[MeasuredPaint, ...]
+    paints: tuple[SeenPaint, ...]
     notes: tuple[str, ...]
 
     def guessed_share(self) -> float:
@@ -245,8 +258,22 @@ def traced_face(there: Photographed, name: str, say: Say = lambda _: None) -> Tr
     traced, more = _made_true(there, wish, found.traced)
     notes += more
     inks = dict(there.definition.colours.paints)
-    paints = measured_paints(labels, picture, inks)
+    paints = _seen(labels, inks)
     return TracedFace(face, drawing, squared, labels, traced, inks, paints, tuple(notes))
+
+
+def _seen(labels: Labels, inks: Mapping[str, str]) -> tuple[SeenPaint, ...]:
+    """How each colour that is there looks in the photo, its light, tint and haze taken out."""
+    gone = absent(labels)
+    seen = [(name, ink) for name, ink in proposed(labels) if name not in gone]
+    return tuple(
+        SeenPaint(name, ink, round(float(difference(_lab(ink), _lab(inks[name]))), 2))
+        for name, ink in seen
+    )
+
+
+def _lab(ink: str) -> NDArray[np.float64]:
+    return lab_of(ink_light(ink))
 
 
 def _photos_of(there: Photographed, name: str) -> tuple[Photo, ...]:
