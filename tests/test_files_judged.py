@@ -5,6 +5,7 @@ A few of them here; `pytest -m judge` takes all cabinets and 200 random ones, an
 
 import json
 import math
+import shutil
 from itertools import pairwise
 from pathlib import Path
 
@@ -13,9 +14,11 @@ import pytest
 
 from boxes import PRELUDE
 from file_judge import complaints
+from mateline.commands.pictures import trace_missing
 from mateline.errors import InputError, InputFaultsError
 from mateline.exports.build import write
 from mateline.survey import surveyed, with_true_borders
+from mateline.talk import Talk
 from random_cabinets import INK, wave, write_cabinet
 
 CABINETS = Path(__file__).parent.parent / "cabinets"
@@ -47,7 +50,11 @@ def test_files_of_a_random_cabinet_are_what_was_checked(seed, tmp_path):
 @pytest.mark.judge
 @pytest.mark.parametrize("name", OURS)
 def test_files_of_our_cabinets_are_what_was_checked(name, tmp_path):
-    assert built(CABINETS / name, tmp_path / "out") == []
+    folder = tmp_path / name
+    shutil.copytree(CABINETS / name, folder)
+    if name == "last-season":  # whose drawings are still in its photos
+        trace_missing(folder, ("body-right", "body-front"), Talk())
+    assert built(folder, tmp_path / "out") == []
 
 
 @pytest.mark.judge
