@@ -212,3 +212,13 @@ def test_a_bed_of_no_size_is_a_fault(sides, words):
         bed_of(sides)
     assert caught.value.place == "stencil, bed"
     assert words in str(caught.value)
+
+
+@pytest.mark.parametrize("wide", [19.2, 12.0, 10.5])
+def test_crosses_of_a_narrow_board_stay_on_it(wide):
+    board = box(0, 0, wide, 600)
+    loads = loads_for("A1", board.bounds, board, Work((), (), (), ()), Bed((400.0, 300.0)))
+    assert len(loads.loads) > 1
+    for load in loads.loads:
+        for x, _ in load.drawn:
+            assert ARM <= x <= wide - ARM

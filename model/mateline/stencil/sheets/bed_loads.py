@@ -285,7 +285,7 @@ def _crosses(
     axis = 0 if one[1] == other[1] and one[3] == other[3] else 1  # the line is square to it
     line = one[axis + 2] if one[axis] < other[axis] else one[axis]
     low, high = one[1 - axis], one[3 - axis]
-    rim = min(ARM + CLEAR, (high - low) / 4)
+    rim = min(ARM + CLEAR, (high - low) / 2)  # of a narrow load the middle, lest an arm leave it
     along = np.arange(low + rim, high - rim + 1e-9, STEP)
     third = (high - low) / 3
     chosen: list[Point] = []
