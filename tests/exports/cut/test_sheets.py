@@ -1,4 +1,5 @@
 import io
+import math
 from fractions import Fraction
 
 import ezdxf
@@ -7,10 +8,10 @@ import pytest
 import shapely
 from shapely import LineString, box
 
-from mateline.curves import flattened, length
+from mateline.curves import Chain, Segment, flattened, length
 from mateline.exports.cut.dxf import layers_dxf
 from mateline.exports.cut.layers import layers_of
-from mateline.exports.cut.sheets import sheet_layers, sheet_size
+from mateline.exports.cut.sheets import on_sheet, sheet_layers, sheet_size
 from mateline.exports.cut.svg import layers_svg
 from mateline.exports.picture.face_picture import face_picture
 from mateline.exports.print.pdf import stencil_pdf
@@ -88,3 +89,13 @@ def test_the_picture_says_what_the_line_of_a_join_is():
     assert "join of two sheets" in face_picture(STENCIL, [], METRIC)
     alone = painted_by(board("front", FRONT, (600.0, 400.0)), [])
     assert "join of two sheets" not in face_picture(alone, [], METRIC)
+
+
+def test_an_arc_that_bulges_beyond_the_facets_of_the_rim_is_cut_whole():
+    sheet = max(GRID.sheets, key=lambda each: each.bounds[2])
+    _, low, right, high = sheet.bounds
+    start, end = (right, (low + high) / 2), (right, (low + high) / 2 + 2.5)
+    centre = (right - math.sqrt(200**2 - 1.25**2), start[1] + 1.25)  # 0.004 beyond the chord
+    arc = Chain(start, (Segment(end, centre),))
+    (cut,) = on_sheet(sheet, GRID, {**LAYERS, "cut": (arc,)})["cut"]
+    assert cut == arc

@@ -18,7 +18,10 @@ from mateline.stencil.sheets.crosses import registration
 
 if TYPE_CHECKING:
     from mateline.exports.cut.layers import Layers
+    from mateline.stencil.sheets.clipping import Bounds
     from mateline.stencil.sheets.joins import Grid, Sheet
+
+BULGE = 1.0  # mm
 
 
 def sheet_layers(sheet: Sheet, grid: Grid, layers: Layers) -> Layers:
@@ -44,10 +47,24 @@ def on_sheet(sheet: Sheet, grid: Grid, layers: Layers) -> Layers:
         "join": join_lines(grid),
         "hole": layers["hole"],
     }
+    window = _window(sheet, grid)
     return {
-        name: tuple(part for chain in chains for part in within(chain, sheet.bounds))
+        name: tuple(part for chain in chains for part in within(chain, window))
         for name, chains in every.items()
     }
+
+
+def _window(sheet: Sheet, grid: Grid) -> Bounds:
+    """The sheet's bounds, and where the face ends a little more: they are those of facets, which a
+    true arc bulges beyond.
+    """
+    left, low, right, high = sheet.bounds
+    return (
+        left if left in grid.xs else left - BULGE,
+        low if low in grid.ys else low - BULGE,
+        right if right in grid.xs else right + BULGE,
+        high if high in grid.ys else high + BULGE,
+    )
 
 
 def drawn_besides(grid: Grid) -> tuple[Chain, ...]:
