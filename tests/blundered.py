@@ -118,6 +118,8 @@ def _said_of_refusal(remedy, wrong):
         return "more than one"
     if not any(label in remedy for label in wrong):
         return "refused"
+    if "write reflex" in remedy:  # the readings fit another form, and the one is named if it is not
+        return "right, or another form"
     return "right, refused" if "alone" in remedy else "cannot tell, refused"
 
 
