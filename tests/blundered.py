@@ -167,7 +167,7 @@ def separations(measured, pair, inches):
     alternative that is not the true one. Infinite where there is no such outline.
     """
     lengths = measured.lengths()
-    lengths[tuple(pair)] += inches * INCH
+    lengths[tuple(pair)] = max(lengths[tuple(pair)] + inches * INCH, 1.0)
     observations = tuple(
         Distance(a, b, length, deviation(length, SIXTEENTHS), f"{a}-{b}")
         for (a, b), length in lengths.items()
