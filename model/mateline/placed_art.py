@@ -84,7 +84,8 @@ def refuse_untraced(definition: Definition, folder: Path, file: str) -> None:
         if isinstance(art.where, OnFaces) and art.where.faces and art.where.faces[0] in shown
     }
     missing = {name: face for name, face in wanted.items() if not (folder / name).exists()}
-    for name, face in missing.items():
+    if missing:
+        name, face = next(iter(missing.items()))
         raise UntracedError(
             file, name, f"It is not there yet: it is traced from photos of {face}.",
             f"Run `mateline trace {folder} {face}`, or build the cabinet.", (*missing.values(),),

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.capture.tracing.courses import RING, Course
+from mateline.capture.tracing.paths import even, filled, normals, running_median
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -69,11 +70,11 @@ def pen_courses(
     rings = [start == RING for start in cracks.start]
     paths = [_steady((path + 0.5) * step - 0.5, ring=ring)
              for path, ring in zip(cracks.paths, rings, strict=True)]  # fmt: skip
-    spots = [_even(path, EVERY * density, ring=ring)
+    spots = [even(path, EVERY * density, ring=ring)
              for path, ring in zip(paths, rings, strict=True)]  # fmt: skip
     limits = ((REACH * pen + REST) * density, STRAY * density)
     for at, reading in enumerate(_read(spots, rings, ink, limits)):
-        shift = _median(_filled(reading.shift, reading.plain), ring=rings[at])
+        shift = running_median(filled(reading.shift, reading.plain), ring=rings[at])
         spots[at] = spots[at] + shift[:, None] * reading.across
     readings = _read(spots, rings, ink, limits)
     usual = _usual_width(readings)
@@ -98,7 +99,7 @@ def _places(
     border of the areas says roughly where the line goes.
     """
     usual, density, pen = sizes
-    width = _median(_filled(own.width, own.plain), ring=ring, wide=41)
+    width = running_median(filled(own.width, own.plain), ring=ring, wide=41)
     local = np.clip(width, 0.6 * usual, WIDE * usual)
     good = own.plain & (own.width > NARROW * local) & (own.width < WIDE * local)
     if not ring:
@@ -126,7 +127,7 @@ def _read(
     steps: Floats = np.arange(-half, half + 1, dtype=np.float64) * STEP
     found = []
     for spots, ring in zip(walks, rings, strict=True):
-        across = _across(spots, ring=ring)
+        across = normals(spots, ring=ring)
         places = spots[:, None] + steps[None, :, None] * across[:, None]
         values = np.maximum(_sampled(ink, places) - GROUND, 0.0)
         found.append(_Reading(*_weighed(values, steps, stray), across))
@@ -194,43 +195,3 @@ def _steady(path: Floats, *, ring: bool) -> Floats:
     smooth = ndimage.gaussian_filter1d(longer, STEADY, axis=0, mode="nearest")
     even: Floats = chord + smooth[len(off) - 1 : 2 * len(off) - 1]
     return even
-
-
-def _even(path: Floats, every: float, *, ring: bool) -> Floats:
-    """Places about `every` pixels apart along a path, the ends not among them."""
-    if ring:
-        path = np.vstack([path, path[:1]])
-    along = np.append(0.0, np.cumsum(np.hypot(*np.diff(path, axis=0).T)))
-    count = max(1, int(along[-1] / every + 0.5))
-    at = (np.arange(count) + 0.5) / count * along[-1]
-    return np.column_stack([np.interp(at, along, path[:, axis]) for axis in (0, 1)])
-
-
-def _across(spots: Floats, *, ring: bool) -> Floats:
-    """Unit vectors to the left of the travel, rows running down."""
-    count = len(spots)
-    index = np.arange(count)
-    wide = min(3, max(1, (count - 1) // 2))
-    if count < 2:
-        return np.zeros((count, 2))
-    if ring:
-        way = spots[(index + wide) % count] - spots[(index - wide) % count]
-    else:
-        way = spots[np.minimum(index + wide, count - 1)] - spots[np.maximum(index - wide, 0)]
-    size = np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)
-    return np.column_stack([way[:, 1], -way[:, 0]]) / size[:, None]
-
-
-def _filled(values: Floats, good: Bools) -> Floats:
-    """The values with those between good ones in place of the others; 0 without any."""
-    if not good.any():
-        return np.zeros(len(values))
-    at = np.flatnonzero(good)
-    return np.interp(np.arange(len(values)), at, values[at])
-
-
-def _median(values: Floats, *, ring: bool, wide: int = 7) -> Floats:
-    from scipy import ndimage  # noqa: PLC0415  slow to import
-
-    found: Floats = ndimage.median_filter(values, wide, mode="wrap" if ring else "nearest")
-    return found

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.capture.tracing.courses import OUTSIDE, Course
+from mateline.capture.tracing.paths import even, filled, normals, running_median
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -64,10 +65,10 @@ def measured_courses(
     """The courses of a crack map with places measured in `light`, where all around is `sound`."""
     paths = [_steady(path, ring=cracks.start[at] < 0) for at, path in enumerate(cracks.paths)]
     inner = [at for at in range(len(paths)) if OUTSIDE not in {cracks.left[at], cracks.right[at]}]
-    spots = {at: _even(paths[at], ring=cracks.start[at] < 0) for at in inner}
+    spots = {at: even(paths[at], ring=cracks.start[at] < 0) for at in inner}
     first = _read(cracks, light, sound, spots, centred=False)
     for at in inner:
-        shift = _median(_filled(first[at].shift, first[at].good), ring=cracks.start[at] < 0)
+        shift = running_median(filled(first[at].shift, first[at].good), ring=cracks.start[at] < 0)
         spots[at] = spots[at] + shift[:, None] * first[at].across
     second = _read(cracks, light, sound, spots, centred=True)
     scale = _scale(second)
@@ -124,7 +125,7 @@ def _read(
     found = {}
     for at, own in spots.items():
         ring = cracks.start[at] < 0
-        across = _across(own, ring=ring)
+        across = normals(own, ring=ring)
         places = own[:, None] + steps[None, :, None] * across[:, None]
         values = _sampled(light, places)
         seen = sound[_pixels(places, sound.shape)].all(axis=1)
@@ -193,7 +194,7 @@ def _paints(low: Floats, high: Floats, good: Bools) -> tuple[Floats, Bools]:
     steady = np.ones(len(low), dtype=bool)
     for side in (low, high):
         middle = np.column_stack(
-            [_median(_filled(side[:, band], good), ring=False, wide=31) for band in range(3)]
+            [running_median(filled(side[:, band], good), ring=False, wide=31) for band in range(3)]
         )
         off = np.sqrt(((side - middle) ** 2).sum(axis=1))
         usual = float(np.median(off[good]))
@@ -276,44 +277,4 @@ def _steady(path: Floats, *, ring: bool) -> Floats:
     found = np.zeros_like(middle)
     for step, share in enumerate(weight.tolist()):
         found += share * longer[step : step + count]
-    return found
-
-
-def _even(path: Floats, *, ring: bool) -> Floats:
-    """Places a pixel apart along a path, the ends not among them."""
-    if ring:
-        path = np.vstack([path, path[:1]])
-    along = np.append(0.0, np.cumsum(np.hypot(*np.diff(path, axis=0).T)))
-    count = max(1, int(along[-1] + 0.5))
-    at = (np.arange(count) + 0.5) / count * along[-1]
-    return np.column_stack([np.interp(at, along, path[:, axis]) for axis in (0, 1)])
-
-
-def _across(spots: Floats, *, ring: bool) -> Floats:
-    """Unit vectors to the left of the travel, rows running down."""
-    count = len(spots)
-    index = np.arange(count)
-    wide = min(3, max(1, (count - 1) // 2))
-    if count < 2:
-        return np.zeros((count, 2))
-    if ring:
-        way = spots[(index + wide) % count] - spots[(index - wide) % count]
-    else:
-        way = spots[np.minimum(index + wide, count - 1)] - spots[np.maximum(index - wide, 0)]
-    size = np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)
-    return np.column_stack([way[:, 1], -way[:, 0]]) / size[:, None]
-
-
-def _filled(values: Floats, good: Bools) -> Floats:
-    """The values with those between good ones in place of the others; 0 without any."""
-    if not good.any():
-        return np.zeros(len(values))
-    at = np.flatnonzero(good)
-    return np.interp(np.arange(len(values)), at, values[at])
-
-
-def _median(values: Floats, *, ring: bool, wide: int = 7) -> Floats:
-    from scipy import ndimage  # noqa: PLC0415  slow to import
-
-    found: Floats = ndimage.median_filter(values, wide, mode="wrap" if ring else "nearest")
     return found
