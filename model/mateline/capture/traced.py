@@ -9,7 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from mateline.curves import area, ring
+
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from mateline.curves import Chain, Point
 
 
@@ -47,3 +51,18 @@ class Traced:
     nodes: tuple[Point, ...]
     borders: tuple[TracedBorder, ...]
     regions: tuple[TracedRegion, ...]
+
+    def areas(self) -> dict[str, float]:
+        """The area within the chains of each colour's regions, mm², in the order of the regions."""
+        chains = tuple(border.chain for border in self.borders)
+        found: dict[str, float] = {}
+        for region in self.regions:
+            size = sum(area(ring(chains, loop)) for loop in region.loops)
+            found[region.colour] = found.get(region.colour, 0.0) + size
+        return found
+
+
+def segment_counts(borders: Sequence[TracedBorder]) -> dict[str, int]:
+    """How many lines and arcs borders have."""
+    arcs = sum(s.centre is not None for each in borders for s in each.chain.segments)
+    return {"line": sum(len(each.chain.segments) for each in borders) - arcs, "arc": arcs}

@@ -300,26 +300,22 @@ def _box_of(found: PenLines, options: argparse.Namespace) -> tuple[float, float]
 
 
 def _lines_json(found: PenLines, out: Path) -> dict[str, Any]:
-    from mateline.curves import area, ring  # noqa: PLC0415
+    from mateline.capture.traced import segment_counts  # noqa: PLC0415
 
     traced = found.traced
-    chains = tuple(border.chain for border in traced.borders)
-    areas: dict[str, float] = {}
-    for region in traced.regions:
-        size = sum(area(ring(chains, loop)) for loop in region.loops)
-        areas[region.colour] = areas.get(region.colour, 0.0) + size
-    arcs = sum(s.centre is not None for chain in chains for s in chain.segments)
     errors = [each.error for each in traced.borders if each.error] or [0.0]
     return {
         "out": str(out),
         "regions": len(traced.regions),
         "borders": len(traced.borders),
-        "segments": {"line": sum(len(c.segments) for c in chains) - arcs, "arc": arcs},
+        "segments": segment_counts(traced.borders),
         "expected_rms": round((sum(e * e for e in errors) / len(errors)) ** 0.5, 4)
         if errors
         else 0,
         "guessed": 0.0,
-        "colours": [{"colour": name, "area": round(size, 2)} for name, size in areas.items()],
+        "colours": [
+            {"colour": name, "area": round(size, 2)} for name, size in traced.areas().items()
+        ],
         "pen": found.pen,
         "notes": _lines_notes(found),
     }

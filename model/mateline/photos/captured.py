@@ -19,8 +19,9 @@ from mateline.capture.photo_files import read_picture
 from mateline.capture.regularity.regular import regular
 from mateline.capture.squaring.joined import joined
 from mateline.capture.squaring.square import sight, told
+from mateline.capture.traced import segment_counts
 from mateline.capture.tracing.trace import fit
-from mateline.curves import area, length, ring
+from mateline.curves import length
 from mateline.definition.definition import settled
 from mateline.definition.schema import FILE, load
 from mateline.errors import Faults, InputError
@@ -122,13 +123,11 @@ class TracedFace:
         seen = sum(each.error**2 * length(each.chain) for each in inner)
         traced = (seen / whole) ** 0.5 if whole else 0.0
         squared = max(photo.expected.rms for photo in self.squared.photos)
-        arcs = sum(s.centre is not None for each in inner for s in each.chain.segments)
-        lines = sum(len(each.chain.segments) for each in inner) - arcs
         return {
             "out": out,
             "regions": len(self.traced.regions),
             "borders": len(inner),
-            "segments": {"line": lines, "arc": arcs},
+            "segments": segment_counts(inner),
             "expected_rms": round(math.hypot(traced, squared), 4),
             "expected_of_tracing": round(traced, 4),
             "expected_of_squaring": round(squared, 4),
@@ -143,12 +142,7 @@ class TracedFace:
 
     def areas(self) -> list[tuple[str, float]]:
         """Each colour's area, mm², the largest first."""
-        chains = tuple(border.chain for border in self.traced.borders)
-        areas: dict[str, float] = {}
-        for region in self.traced.regions:
-            size = sum(area(ring(chains, loop)) for loop in region.loops)
-            areas[region.colour] = areas.get(region.colour, 0.0) + size
-        return sorted(areas.items(), key=lambda each: (-each[1], each[0]))
+        return sorted(self.traced.areas().items(), key=lambda each: (-each[1], each[0]))
 
 
 def photographs(folder: Path) -> Photographed:
