@@ -372,7 +372,7 @@ def _cut_once(stencil, path, knife):
         return
     both = np.vstack([rows, rows[:, [4, 5, 2, 3, 0, 1]]])
     far, nearest = cKDTree(both).query(seen)
-    if far.max() > 4 * NGC_TOL:
+    if far.max() > 2 * NGC_TOL:
         yield f"the tip is {far.max():.4f} mm off"
     elif len(set((nearest % len(rows)).tolist())) < len(rows):
         yield "a segment is cut twice"

@@ -40,9 +40,9 @@ def tip_path(text, offset):
         tip = (start[0] - offset * heading[0], start[1] - offset * heading[1])
         if centre is None:
             size = math.dist(start, end)
-            # A shorter line's direction is lost in 4 decimals: it was swivelled to, or goes on.
-            if size > FELT:
-                heading = ((end[0] - start[0]) / size, (end[1] - start[1]) / size)
+            # A shorter line's direction is lost in 4 decimals: the knife trails from its tip.
+            back, far = (start, size) if size > FELT else (tip, math.dist(tip, end))
+            heading = ((end[0] - back[0]) / far, (end[1] - back[1]) / far)
             if size > 0:
                 yield Line(tip, (end[0] - offset * heading[0], end[1] - offset * heading[1])), depth
             continue

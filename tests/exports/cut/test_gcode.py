@@ -1,5 +1,6 @@
 import math
 import re
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 import shapely
 from scipy.spatial import cKDTree
 
-from mateline.curves import flattened
+from mateline.curves import Chain, Segment, flattened
 from mateline.definition.board import board_of
 from mateline.definition.schema import StencilTable
 from mateline.exports.cut.gcode import _Writer, stencil_gcode
@@ -97,6 +98,22 @@ def test_arcs_keep_the_radius_that_the_standard_asks_for():
     assert arcs
     for start, end, centre, *_ in arcs:
         assert math.dist(start, centre) == pytest.approx(math.dist(end, centre), abs=0.002)
+
+
+@pytest.mark.parametrize("turn", [9e-4, -9e-4, 2e-4, 1e-5])
+def test_arcs_begin_on_their_circle_after_a_turn_that_is_no_corner(turn):
+    """NIST RS274/NGC 3.5.3.1: an arc's ends may differ by 0.002 mm in radius. A long knife that
+    was not turned stood 0.0045 mm off.
+    """
+    knife = replace(KNIFE, offset=5.0)
+    circle = (-20 * math.sin(turn), 20 * math.cos(turn))
+    end = (circle[0] + 20, circle[1])
+    bent = Chain((-30.0, 0.0), (Segment((0.0, 0.0)), Segment(end, circle)))
+    writer = _Writer(knife)
+    writer.stroke(bent)
+    for start, end, centre, *_ in moves("\n".join(writer.lines)):
+        if centre is not None:
+            assert abs(math.dist(start, centre) - math.dist(end, centre)) < 2e-4
 
 
 def test_sharp_corners_are_swivelled_with_the_tip_hardly_in_the_board():

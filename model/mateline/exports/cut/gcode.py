@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from mateline.stencil.cutting.cut_path import CutPath
     from mateline.stencil.stencil import Stencil
 
-SMOOTH = 1e-3  # radians: a smaller turn between two segments is no corner
+SMOOTH = 1e-3  # radians: a smaller turn between two segments is no corner: a line is its swivel
 SHARP = math.radians(20)  # a larger turn is swivelled at the swivel depth; common practice
 
 
@@ -159,8 +159,17 @@ class _Writer:
         self.lines.append(f"G1 Z{_number(-depth)} F{self.knife.plunge_feed:g}")
 
     def _swivel(self, tip: Point, heading: float, turn: float) -> None:
-        """The pivot round the tip, in two arcs: one that turns back by half is ill-defined."""
+        """The pivot round the tip, in two arcs: one that turns back by half is ill-defined.
+
+        A turn that is no corner is a line: in four decimals its arcs would be full circles. It
+        can't be left out: the next arc would begin a little off its circle.
+        """
         if abs(turn) <= SMOOTH:
+            here = self.at(self._pivot(tip))
+            self.heading = heading
+            there = self.at(self._pivot(tip))
+            if there != here:
+                self.lines.append(f"G1 {there} F{self.knife.swivel_feed:g}")
             return
         for part in (heading - turn / 2, heading):
             before = self._pivot(tip)
