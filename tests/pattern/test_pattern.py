@@ -290,3 +290,26 @@ def test_the_colour_at_a_point_is_that_of_the_topmost_shape_there(shapes, x, y):
     top = [s.colour for s, area in zip(shapes, areas, strict=True) if area.contains(at)]
     (seen,) = (r for r in pattern_of(shapes, FACE, base="#123456").regions if r.area.contains(at))
     assert seen.colour == (top or ["#123456"])[-1]
+
+
+def test_rounding_splits_no_hair_off_the_rim():
+    """Three triangles whose edges lie along a rim that leans: as a random cabinet had them. The
+    rim's hair of 3e-10 mm² was a piece, and the rim beside it was walked twice.
+    """
+    outline = Polygon(
+        [(542.7, 0), (542.7, 507.7), (2.074200000000002, 511.84467343245615),
+         (-1.6653345369377348e-14, 0.007406432456093575), (6.240021223504569, 0)]
+    )  # fmt: skip
+    corner = (-1.642332628649506e-14, 0.0074064324561503355)
+    along_the_rim = [
+        ("red", [(1.0720150601524987, 130.63644190674398), (0.5259928159866155, 129.80333999538604),
+                 (0.6670092192655581, 164.60106946046326)]),
+        ("blue", [corner, (1.1763257388090826, 290.28189840709683),
+                  (1.4387730963152436, 289.3669916565432)]),
+        ("cream", [(6.240021223504569, 2.9449512469148167e-16), corner,
+                   (0.8245960113578259, 203.48776938323005)]),
+    ]  # fmt: skip
+    shapes = [Shape(Polygon(points), colour, colour) for colour, points in along_the_rim]
+    pattern = pattern_of(shapes, outline, base="cream")
+    assert [region.colour for region in pattern.regions] == ["cream", "blue"]
+    assert min(region.area.area for region in pattern.regions) > 1e-3

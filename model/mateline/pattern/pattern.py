@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 __all__ = ["Border", "Pattern", "Region", "Tiling", "pattern_of", "tiling"]
 
 BARE = ""  # the colour of what no shape covers, where there is no base coat
+ROUNDING = 2.0**-42  # share of the extent: what is narrower was made by noding, not drawn
 # Pitch to round to, a share of the extent: none is right nearly always, the others are tried when
 # it makes no map. They are dearer, and where an outline is far from the origin its area changes.
 PITCHES = (0.0, 2.0**-44, 2.0**-40, 2.0**-32)
@@ -97,6 +98,7 @@ def pattern_of(
     )
     extent = 2.0 ** np.ceil(np.log2(max(abs(bound) for bound in outline.bounds)))
     failure: TangledError | None = None
+    frayed: Pattern | None = None
     for share in PITCHES:
         try:
             pattern = _pattern(layers, palette, names, positions, extent * share)
@@ -106,14 +108,32 @@ def pattern_of(
         crossed = shapely.is_valid_reason([r.area for r in pattern.regions if not r.area.is_valid])
         found = tiling(pattern, outline)
         if found == Tiling(0.0, 0.0, 0) and len(crossed) == 0:
-            return pattern
+            if not _frayed(pattern):
+                return pattern
+            frayed = frayed or pattern
         failure = TangledError(f"the regions don't tile the outline: {found} {crossed}")
+    if frayed is not None:  # the outline itself has such a hair
+        return frayed
     raise RuntimeError(f"no pattern from {len(shapes)} shapes: {failure}") from failure
 
 
 def tiling(pattern: Pattern, outline: Polygon | MultiPolygon) -> Tiling:
     """Whether the pattern's regions tile `outline`; all numbers are 0 when they do."""
     return tiling_of([region.area for region in pattern.regions], outline)
+
+
+def _frayed(pattern: Pattern) -> bool:
+    """Whether rounding has split a hair off the rim: a region that only the outside touches.
+
+    No colour can take it in, and the rim beside it is walked twice; a coarser pitch has none.
+    """
+    areas = np.array([region.area for region in pattern.regions], dtype=object)
+    extent = float(np.abs(pattern.nodes).max())
+    thin = 2 * shapely.area(areas) <= ROUNDING * extent * shapely.length(areas)
+    for border in pattern.borders:
+        if OUTSIDE not in (border.left, border.right):
+            thin[[border.left, border.right]] = False
+    return bool(thin.any())
 
 
 def _layers(

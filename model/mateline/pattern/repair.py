@@ -27,7 +27,7 @@ from mateline.drawing.shapes import Shape
 from mateline.pattern.changed_area import changed_area
 from mateline.pattern.cross_cuts import chains_of, cut, cuts_across
 from mateline.pattern.dissolve import OUTSIDE, dissolved, face_map
-from mateline.pattern.pattern import Tiling, areas_of, assembled, pattern_of, tiling
+from mateline.pattern.pattern import ROUNDING, Tiling, areas_of, assembled, pattern_of, tiling
 from mateline.pattern.tiling import CLOSING
 from mateline.planar.half_edges import TangledError
 
@@ -47,7 +47,6 @@ if TYPE_CHECKING:
 MENDED = 0.02  # mm: no knife cuts, and no eye sees, what is narrower
 ROUNDS = 4  # times; closing a strip may leave a speck at its corner that is one of its own then
 LONG = 4.0  # times the tolerance: a stretch between two borders shorter than this is a corner
-ROUNDING = 2.0**-42  # share of the extent: what is narrower was made by noding, not drawn
 WIDER = 1 + 1e-9  # no unit: what is as wide as the tolerance is mended, whatever the rounding
 
 
