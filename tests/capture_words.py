@@ -8,6 +8,7 @@ on = "box-left"
 corners = [[10, 90], [80, 90], [80, 10], [10, 10]]
 landmarks = { coin = { pixel = [40, 50], at = [200, 300] } }
 distances = [{ between = [[20, 30], [40, 30]], is = 100 }]
+card = { between = [[50, 20], [60, 30]], reflects = 0.2 }
 """
 TRACE = f"""{PHOTO}[[photo]]
 file = "right.jpg"
@@ -39,6 +40,11 @@ CAPTURE_CASES = {
     "SpanTable.reading": [
         changed("is = 100", "is = 101"),
         changed("is = 100", "is = 0", expected=REFUSED),
+    ],
+    "CardTable.between": [changed("[60, 30]", "[61, 30]")],
+    "CardTable.reflects": [
+        changed("reflects = 0.2", "reflects = 0.3"),
+        changed("reflects = 0.2", "reflects = 20", expected=REFUSED),
     ],
     "TraceTable.on": [
         changed('[[trace]]\non = "box-left"', '[[trace]]\non = "box-right"', text=TRACE),

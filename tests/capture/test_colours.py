@@ -3,9 +3,19 @@
 import numpy as np
 import pytest
 
-from mateline.capture.colours import Card, difference, ink_light, lab_of, measured_paints, nearest
+from mateline.capture.colours import (
+    Card,
+    CardError,
+    card_light,
+    difference,
+    ink_light,
+    lab_of,
+    measured_paints,
+    nearest,
+)
 from mateline.capture.face_picture import FacePicture, Grid
 from mateline.capture.labels import Labels
+from mateline.capture.picture import Picture
 
 PALETTE = {"cream": "#efe3c4", "navy": "#1f2f57", "red": "#b3271e"}
 GRID = Grid(120, 90, 1.0, 0.0, 0.0)
@@ -39,11 +49,29 @@ def test_paint_as_in_the_palette_measures_as_it_whatever_the_light():
 def test_a_card_tells_of_a_fading_that_all_colours_share():
     faded = ["#f6eedb", "#40507a", "#c8564e"]
     labels, picture = painted(faded, gain=0.4, slope=0.3, tint=(1.0, 0.9, 0.7), card=True)
-    paints = measured_paints(labels, picture, PALETTE, Card((0, 110, 10, 120), 0.18))
+    light = card_light(Picture("side.jpg", picture.light), ((0, 0), (10, 10)))
+    paints = measured_paints(labels, picture, PALETTE, Card(light, (5, 115), 0.18))
     for paint, ink in zip(paints, faded, strict=True):
         lab = lab_of(ink_light(ink))
         assert float(difference(np.array(paint.lab), lab)) < 1.0, paint
     assert paints[1].difference > 8
+
+
+@pytest.mark.parametrize(
+    ("light", "pixels", "what"),
+    [
+        (0.2, ((30, 30), (90, 101)), "beyond the photo"),
+        (0.2, ((30, 30), (33, 33)), "too small"),
+        (0.99, ((10, 10), (40, 40)), "burnt out"),
+        (0.001, ((10, 10), (40, 40)), "too dark"),
+        (0.2, ((30, 10), (80, 40)), "not plain"),
+    ],
+)
+def test_a_card_that_says_nothing_is_refused(light, pixels, what):
+    shown = np.full((100, 100, 3), light, dtype=np.float32)
+    shown[:, 60:] *= 0.5
+    with pytest.raises(CardError, match=what):
+        card_light(Picture("side.jpg", shown), pixels)
 
 
 def test_a_colour_of_which_nothing_is_sound_is_not_measured():

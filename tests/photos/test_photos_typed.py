@@ -118,7 +118,32 @@ def test_a_squared_photo_has_true_size(capsys):
         assert picture.info["dpi"][0] == pytest.approx(25.4 / photo["mm_per_pixel"], rel=1e-3)
 
 
+def light_of(ink):
+    return np.array([int(ink[at : at + 2], 16) / 255 for at in (1, 3, 5)]) ** 2.2
+
+
+@pytest.mark.parametrize(("grey", "brighter"), [(0.18, 1.0), (0.09, 2.0), (0.27, 2 / 3)])
+def test_a_card_in_the_photo_says_how_bright_the_paint_is(shop, photo, capsys, grey, brighter):
+    """A card half as bright in the same picture: the paint is twice as bright as it looks."""
+    cream = np.median(photo.picture[406:426, 330:370].reshape(-1, 3) / 255, axis=0) ** 2.2
+    shown = photo.picture.copy()
+    light = grey * cream / light_of(PALETTE["cream"])  # as the same light shows it
+    shown[20:60, 330:390] = np.round(255 * light ** (1 / 2.2))
+    Image.fromarray(shown).save(shop / "left.png")
+    path = shop / "cabinet.toml"
+    card = "card = { between = [[332, 22], [388, 58]] }"
+    path.write_text(BOX.replace(ON, ON.replace("[[", f"{card}\n[[")), encoding="utf-8")
+    assert main(["trace", "box", "box-left", "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["light"] == "card"
+    seen = {each["colour"]: light_of(each["seen"]) for each in answer["paints"]}
+    for name in ("cream", "red"):
+        wanted = np.minimum(1, light_of(PALETTE[name]).max() * brighter)
+        assert seen[name].max() == pytest.approx(wanted, rel=0.15)
+
+
 ON, CORNERS_GIVEN = 'on = "box-left"\n[[art]]', "corners = [[9, 9], [90, 9], [90, 90]]"
+CARD = "card = { between = [[9, 9], [900, 900]] }"
 FAULTS = [
     ("", "", "trace box", "It is not said which face to trace."),
     ("", "", "trace box box-right", "No photo shows box-right."),
@@ -127,6 +152,7 @@ FAULTS = [
     ("left.png", "gone.png", "square box", "gone.png"),
     (ON, ON.replace("left", "lid"), "square box", "There is no face “box-lid”."),
     ('"traced/', '"../', "trace box box-left", "The drawing lies outside the cabinet's folder."),
+    (ON, ON.replace("[[", f"{CARD}\n[["), "square box", "photo 1, card: It lies beyond the photo"),
     (ON, ON.replace("[[", f"{CORNERS_GIVEN}\n[["), "square box", "3 corners, and box-left has 4."),
 ]
 

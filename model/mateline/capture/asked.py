@@ -38,6 +38,16 @@ class KnownDistance:
 
 
 @dataclass(frozen=True, slots=True)
+class KnownCard:
+    """A grey or white card in a photo: the pixels of two opposite corners of what is plain on it,
+    and which share of the light it sends back, 0 to 1.
+    """
+
+    pixels: tuple[Point, Point]
+    reflectance: float
+
+
+@dataclass(frozen=True, slots=True)
 class Photo:
     """A photo of a face. `corners`, where they are given, are those of the face's outline from its
     lower left one on, counter-clockwise as it is seen; `place` is what messages call the entry.
@@ -48,6 +58,7 @@ class Photo:
     corners: tuple[Point, ...] = ()
     places: tuple[KnownPlace, ...] = ()
     distances: tuple[KnownDistance, ...] = ()
+    card: KnownCard | None = None
     place: str = ""
 
 

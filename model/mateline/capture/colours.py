@@ -6,6 +6,7 @@ color-difference formula, Color Research and Application 30 (2005), by scikit-im
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
     from mateline.capture.face_picture import FacePicture
     from mateline.capture.labels import Labels
+    from mateline.capture.picture import Picture
+    from mateline.curves import Point
 
     Floats = NDArray[np.float64]
 
@@ -35,16 +38,24 @@ LEAST_PIXELS = 50
 SURE = 0.9
 EVEN = 3  # rounds of evening the light: slope and bend over the picture
 FAINT = 0.02  # linear: what is darker says little of the light
+BURNT = 0.98  # linear: what is brighter is as bright as the photo can say
+FEW = 0.02  # share of a card that may be burnt out
+PLAIN = 0.3  # share of its light that a card may vary by: noise and a slope of the light
 
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A grey or white card: its box in mm of the face, (left, low, right, high), and how much it
-    sends back, linear, 0 to 1 (a grey card 0.18, white paper about 0.85).
+    """A grey or white card: the light (3,) that comes from it, linear, where in the plane of the
+    face it lies (mm), and which share of the light it sends back, 0 to 1.
     """
 
-    box: tuple[float, float, float, float]
+    light: tuple[float, float, float]
+    at: Point
     reflectance: float = 0.18
+
+
+class CardError(ValueError):
+    """The card can't be used; the message says what is wrong with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +133,29 @@ def measured_paints(
     return tuple(found)
 
 
+def card_light(picture: Picture, pixels: tuple[Point, Point]) -> tuple[float, float, float]:
+    """Light from the card whose plain part lies between two pixels of a photo.
+
+    Raises CardError where it is beyond the photo, too small, not plain, burnt out or too dark.
+    """
+    (first, last), (top, bottom) = (sorted(each) for each in zip(*pixels, strict=True))
+    rows, columns = picture.light.shape[:2]
+    if first < 0 or top < 0 or last > columns or bottom > rows:
+        raise CardError(f"It lies beyond the photo, which has {columns} by {rows} pixels.")
+    box = picture.light[math.ceil(top) : math.floor(bottom), math.ceil(first) : math.floor(last)]
+    light = box.reshape(-1, 3).astype(np.float64)
+    if len(light) < LEAST_PIXELS:
+        raise CardError(f"It is {len(light)} pixels large, which is too small.")
+    if (light.max(axis=1) > BURNT).mean() > FEW:
+        raise CardError("It is burnt out: no more than white can be seen of it.")
+    low, middle, high = np.percentile(light.sum(axis=1), (10, 50, 90))
+    if middle < 3 * FAINT:
+        raise CardError("It is too dark to say anything.")
+    if high - low > PLAIN * middle:
+        raise CardError("What lies there is not plain: some of it is much brighter.")
+    return _three(np.round(np.median(light, axis=0), 6))
+
+
 def _three(lab: Floats) -> tuple[float, float, float]:
     lightness, a, b = lab.tolist()
     return lightness, a, b
@@ -187,18 +221,11 @@ def _evened(samples: list[tuple[Floats, Floats]], labels: Labels) -> Any:
 
 def _of_card(picture: FacePicture, card: Card, gain: Any) -> Floats:
     """Light (3,) that white would send back in the middle, told by the card."""
-    left, low, right, high = card.box
     grid = picture.grid
-    corners = grid.pixels(np.array([[left, high], [right, low]]))
-    (first, top), (last, bottom) = np.clip(
-        np.round(corners).astype(int), 0, [grid.columns - 1, grid.rows - 1]
-    ).tolist()
-    light = picture.light[top : bottom + 1, first : last + 1].reshape(-1, 3)
-    middle = np.array([[
-        2 * ((first + last) / 2 + 0.5) / grid.columns - 1,
-        2 * ((top + bottom) / 2 + 0.5) / grid.rows - 1,
-    ]])  # fmt: skip
-    level = np.median(light, axis=0).astype(np.float64) / float(gain(middle)[0])
+    pixel = grid.pixels(np.array([card.at]))
+    place = 2 * (pixel + 0.5) / [grid.columns, grid.rows] - 1
+    # beside the face its light is that of the rim: a bend goes wild beyond what it was fitted to
+    level = np.array(card.light) / float(gain(np.clip(place, -1.0, 1.0))[0])
     found: Floats = np.maximum(level / card.reflectance, 1e-6)
     return found
 

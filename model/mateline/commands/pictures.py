@@ -200,7 +200,13 @@ def _traced_text(traced: TracedFace, out: Path) -> str:
         seen = paint.get("seen")
         looks = f"  looks like {seen}, {paint['ciede2000']:.1f} from the palette's" if seen else ""
         lines.append(f"  {each['colour']:<12} {each['area'] / whole:7.2%}{looks}")
-    lines.append("  (CIEDE2000; a screen is no paint chip: match paint by a chip of it)")
+    lit = (
+        "the card says how bright the light was"
+        if answer["light"] == "card"
+        else "a fading that all colours share needs a card in the photo to show"
+    )
+    lines.append(f"  (CIEDE2000; {lit};")
+    lines.append("  a screen is no paint chip: match paint by a chip of it)")
     return "\n".join([*lines, *answer["notes"], f"Written to {out}"])
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from mateline.capture.asked import KnownDistance, KnownPlace, Photo, Trace
+from mateline.capture.asked import KnownCard, KnownDistance, KnownPlace, Photo, Trace
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -38,6 +38,7 @@ def _photo(table: PhotoTable, ruler: Ruler, place: str) -> Photo:
             for each in table.distances
             for taken in [ruler.reach(each.reading, f"{place}, distances")]
         ),
+        KnownCard(table.card.between, table.card.reflects) if table.card else None,
         place,
     )
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.cabinet.cabinet import cabinet_of
 from mateline.capture.asked import Trace
-from mateline.capture.colours import difference, ink_light, lab_of
+from mateline.capture.colours import difference, ink_light, lab_of, measured_paints
 from mateline.capture.labelling.labelled import absent, labelled, proposed
 from mateline.capture.photo_files import read_picture
 from mateline.capture.regularity.regular import regular
@@ -25,6 +25,7 @@ from mateline.curves import length
 from mateline.definition.definition import settled
 from mateline.definition.schema import FILE, load
 from mateline.errors import Faults, InputError
+from mateline.photos.cards import card_seen, light_of_card
 from mateline.photos.photographed import photographed, rim_of, sights_of
 from mateline.placing.art import Anchored, OnFaces
 from mateline.tape.reading import printed_exact
@@ -39,10 +40,11 @@ if TYPE_CHECKING:
     from mateline.cabinet.cabinet import Cabinet
     from mateline.cabinet.faces import Face
     from mateline.capture.asked import Photo
+    from mateline.capture.colours import Card
     from mateline.capture.face_picture import FacePicture
     from mateline.capture.labels import Labels
     from mateline.capture.squaring.outline import Outline
-    from mateline.capture.squaring.square import Squared
+    from mateline.capture.squaring.square import Sighted, Squared
     from mateline.capture.traced import Traced
     from mateline.definition.definition import Definition
 
@@ -76,11 +78,12 @@ class Photographed:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SquaredFace:
-    """A face seen square on, and what each of its photos gave."""
+    """A face seen square on, what each of its photos gave, and the card beside the first."""
 
     face: Face
     picture: FacePicture
     photos: tuple[Squared, ...]
+    card: Card | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +136,7 @@ class TracedFace:
             "expected_of_squaring": round(squared, 4),
             "guessed": round(self.guessed_share(), 6),
             "colours": [{"colour": name, "area": round(size, 2)} for name, size in self.areas()],
+            "light": "card" if self.squared.card else "palette",
             "paints": [
                 {"colour": each.name, "seen": each.ink, "ciede2000": each.difference}
                 for each in self.paints
@@ -207,7 +211,8 @@ def squared_face(
     others = [
         photographed(each, there.cabinet, tape) for each in there.cabinet.faces if each.name != name
     ]
-    sighted = []
+    sighted: list[Sighted] = []
+    lights: list[tuple[float, float, float] | None] = []
     for photo in photos:
         say(f"squaring {photo.file}")
         faults = Faults(there.file)
@@ -215,11 +220,15 @@ def squared_face(
         _refuse_other_corners(photo, outline, faults)
         faults.settle()
         shown = read_picture(there.folder / photo.file, root=there.folder)
+        lights.append(light_of_card(photo, shown, first=not sighted, faults=faults))
+        faults.settle()
         sighted.append(
             sight(shown, outline, corners=photo.corners or None, sights=sights, others=others)
         )
     picture, together = joined(sighted)
-    return SquaredFace(face, picture, tuple(told(each, picture.grid) for each in together))
+    squared = tuple(told(each, picture.grid) for each in together)
+    card = card_seen(photos[0], together[0].solved.view, lights[0])
+    return SquaredFace(face, picture, squared, card)
 
 
 def _refuse_other_corners(photo: Photo, outline: Outline, faults: Faults) -> None:
@@ -252,13 +261,24 @@ def traced_face(there: Photographed, name: str, say: Say = lambda _: None) -> Tr
     traced, more = _made_true(there, wish, found.traced)
     notes += more
     inks = dict(there.definition.colours.paints)
-    paints = _seen(labels, inks)
+    paints = _seen(labels, squared, inks)
     return TracedFace(face, drawing, squared, labels, traced, inks, paints, tuple(notes))
 
 
-def _seen(labels: Labels, inks: Mapping[str, str]) -> tuple[SeenPaint, ...]:
-    """How each colour that is there looks in the photo, its light, tint and haze taken out."""
+def _seen(labels: Labels, squared: SquaredFace, inks: Mapping[str, str]) -> tuple[SeenPaint, ...]:
+    """How each colour that is there looks in the photo, its light, tint and haze taken out.
+
+    How bright and how warm the light was is told by the card; without one by the palette itself:
+    a fading that all colours share doesn't show then.
+    """
     gone = absent(labels)
+    if squared.card is not None:
+        measured = measured_paints(labels, squared.picture, inks, squared.card)
+        return tuple(
+            SeenPaint(each.name, each.ink, round(each.difference, 2))
+            for each in measured
+            if each.ink is not None and each.difference is not None and each.name not in gone
+        )
     seen = [(name, ink) for name, ink in proposed(labels) if name not in gone]
     return tuple(
         SeenPaint(name, ink, round(float(difference(_lab(ink), _lab(inks[name]))), 2))

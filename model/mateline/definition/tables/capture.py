@@ -33,6 +33,15 @@ class SpanTable(Part):
     reading: Reading = Field(alias="is")
 
 
+class CardTable(Part):
+    """A grey or white card in the photo: two opposite corners of a plain part of it, `between` two
+    pixels, and which share of the light it `reflects` (a grey card 0.18, white paper about 0.85).
+    """
+
+    between: tuple[Pixels, Pixels]
+    reflects: Annotated[float, Field(ge=0.02, le=1)] = 0.18
+
+
 class PhotoTable(Part):
     """A photo of a face. `corners` are rough, from the face's lower left one on, counter-clockwise
     as it is seen, and needed only where they can't be found.
@@ -43,6 +52,7 @@ class PhotoTable(Part):
     corners: Annotated[tuple[Pixels, ...], Field(max_length=60)] = ()
     landmarks: Annotated[dict[str, SightTable], Field(max_length=200)] = {}
     distances: Annotated[tuple[SpanTable, ...], Field(max_length=60)] = ()
+    card: CardTable | None = None
 
 
 class TraceTable(Part):
