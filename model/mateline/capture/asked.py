@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal, get_args
 if TYPE_CHECKING:
     from mateline.curves import Point
 
-Kind = Literal["circles", "equal", "rays", "through", "parallel", "radii"]
+Kind = Literal["circles", "equal", "rays", "through", "parallel", "radii", "mirrored"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 
 

@@ -7,32 +7,8 @@ import pytest
 
 from mateline import curves
 from mateline.capture.regularity.regular import proposed, regular
-from mateline.capture.traced import Traced, TracedBorder, TracedRegion
-from mateline.capture.tracing.planarity import tiled
 from mateline.curves import Chain, Segment
-from mateline.pattern.tiling import Tiling
-
-ERROR = 0.02
-
-
-def rim(right):
-    corners = ((200.0, 0.0), (200.0, 100.0), (0.0, 100.0), (0.0, 0.0))
-    return TracedBorder(Chain((0.0, 0.0), tuple(map(Segment, corners))), -1, -1, right, -1)
-
-
-def islands(*chains):
-    """Closed chains, counter-clockwise, in a face of 200 by 100 mm."""
-    borders = [rim(0), *(TracedBorder(chain, -1, -1, at + 1, 0, (), ERROR)
-                         for at, chain in enumerate(chains))]  # fmt: skip
-    loops = tuple((~(at + 1),) for at in range(len(chains)))
-    regions = [TracedRegion("ground", ((0,), *loops))]
-    regions += [TracedRegion("ink", ((at + 1,),)) for at in range(len(chains))]
-    return Traced((), tuple(borders), tuple(regions))
-
-
-def sound(made):
-    tiling, wrong = tiled(made.borders, made.regions)
-    return tiling == Tiling(0.0, 0.0, 0) and len(wrong) == 0
+from traced_islands import islands, polygon, sound
 
 
 def nearly_a_circle(x, y, reach, off):
@@ -41,10 +17,6 @@ def nearly_a_circle(x, y, reach, off):
     left, right = (x - reach, y), (x + reach, y)
     centre = (x, y - reach / math.tan(half))
     return Chain(right, (Segment(left, (x, y)), Segment(right, centre)))
-
-
-def polygon(*points):
-    return Chain(points[-1], tuple(map(Segment, points)))
 
 
 def test_two_arcs_that_are_nearly_a_circle_become_it():
@@ -144,5 +116,5 @@ def test_proposals_change_nothing_and_name_their_borders():
 
 
 def test_a_kind_that_there_is_not_is_refused():
-    with pytest.raises(ValueError, match="mirrored"):
-        regular(islands(), ("mirrored",), 0.1)
+    with pytest.raises(ValueError, match="golden"):
+        regular(islands(), ("golden",), 0.1)

@@ -1,6 +1,7 @@
-"""What looks meant: circles, equal circles, rays, lines that go on, parallel lines, standard radii.
+"""What looks meant: circles, equal circles, rays, lines that go on, parallel lines, standard radii,
+and what is mirrored about one line.
 
-Stands in regularity after figures and targets. Something is found where what would move is no more
+Stands in regularity after mirrored. Something is found where what would move is no more
 than its expected errors explain (`LIKELY` sigma), and no more than the tolerance.
 """
 
@@ -13,6 +14,7 @@ import numpy as np
 
 from mateline.borders.standard_radii import radius_step, standard
 from mateline.capture.regularity.figures import Circle, Line, circle_through, line_through
+from mateline.capture.regularity.mirrored import figures_of, mirrors, ties
 from mateline.capture.regularity.targets import Along, OnCircle, OnLine, Through
 
 if TYPE_CHECKING:
@@ -73,7 +75,31 @@ def found(
         taken = {segment for each in made if each.kind == "equal" for segment in each.segments}
         rest = [each for each in circles if not taken & set(each.segments)]
         made += _standard(rest, radius_step(sizes), tolerance)
+    if "mirrored" in which:
+        made += _mirrored(own, circles, _free(lines, made), made, tolerance)
     return tuple(made)
+
+
+def _mirrored(
+    own: Drawn, circles: list[Circle], lines: list[Line], made: list[Found], tolerance: float
+) -> list[Found]:
+    """What is mirrored, with the radii that earlier kinds gave; centres of rays stay."""
+    centres = {segment for each in made if each.kind == "rays" for segment in each.segments}
+    sized = {tie.segments: tie.reach for each in made for tie in each.ties
+             if isinstance(tie, OnCircle)}  # fmt: skip
+    free = [
+        replace(each, reach=sized.get(each.segments, each.reach))
+        for each in circles
+        if not centres & set(each.segments)
+    ]
+    rows = np.array([line.segments[0] for line in lines], dtype=np.int64)
+    both = np.column_stack([own.frame.tail[rows], own.frame.head[rows]])
+    ends = own.frame.at[both]
+    figures = figures_of(free, lines, ends)
+    return [
+        Found("mirrored", each.segments(figures), each.words(), ties(figures, each))
+        for each in mirrors(figures, tolerance)
+    ]
 
 
 def _places(own: Drawn, segments: tuple[int, ...]) -> tuple[Floats, Floats]:

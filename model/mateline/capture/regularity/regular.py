@@ -112,7 +112,7 @@ def _made(own: Drawn, asked: Sequence[Found]) -> Traced:
         for tie in each.ties:
             if isinstance(tie, OnCircle):
                 before = rounds.get(tie.segments)
-                sized = each.kind in {"equal", "radii"} or before is None
+                sized = each.kind in {"equal", "radii", "mirrored"} or before is None
                 rounds[tie.segments] = tie if sized or before is None else before
             else:
                 ties.append(tie)

@@ -57,7 +57,7 @@ class PhotoTable(Part):
 
 class TraceTable(Part):
     """How the art of the face `on` is traced: `beside` the photos of the opposite face, with what
-    is `true` (circles, equal, rays ...), and the colours of `bare` wood and primer.
+    is `true` (circles, equal, rays, mirrored ...), and the colours of `bare` wood and primer.
     """
 
     on: Name
