@@ -9,13 +9,12 @@ Regions that nothing covers are written too for that, in no colour: so regions m
 view, and whatever is left out of the real file is left out whole.
 """
 
-import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
 
-from mateline.exports.picture.pattern_svg import pattern_svg
+from mateline.exports.picture.pattern_svg import decimals_of, pattern_svg
 from mateline.exports.svg_path import path_data
 from segment_meetings import distances, meetings
 from written_segments import UnreadableError, parsed, read
@@ -248,7 +247,7 @@ def _moved(report, written):
     """How far borders and their segments are from each other at most, and how many segments of
     borders the file has not got, or has and no border.
     """
-    decimals = max(0, 4 + math.ceil(math.log10(report.scale)))  # as `KEPT` has
+    decimals = decimals_of(report)
     data = [path_data([chain], report.top, decimals) for chain in report.fit.chains]
     some, _ = parsed(data)
     own, every = ({tuple(key) for key in _keys(s)[0].tolist()} for s in (some, written.segments))

@@ -20,7 +20,15 @@ from hypothesis.strategies import (
 from shapely import Polygon, box
 
 from mateline.drawing.shapes import Shape
-from mateline.pattern.pattern import Tiling, pattern_of, tiling
+from mateline.pattern.pattern import (
+    Border,
+    Pattern,
+    Region,
+    Tiling,
+    frayed,
+    pattern_of,
+    tiling,
+)
 
 FACE = box(0, 0, 400, 300)
 RED, BLUE, WHITE = "#ff0000", "#0000ff", "#ffffff"
@@ -313,3 +321,22 @@ def test_rounding_splits_no_hair_off_the_rim():
     pattern = pattern_of(shapes, outline, base="cream")
     assert [region.colour for region in pattern.regions] == ["cream", "blue"]
     assert min(region.area.area for region in pattern.regions) > 1e-3
+
+
+@pytest.mark.parametrize(("apart", "count"), [(0.0, 1), (1e-12, 1), (1e-3, 0)])
+def test_borders_that_rounding_has_split_are_counted(apart, count):
+    """Two borders of a hair between (20, 30) and (70, 50), and a rim of 100 by 100."""
+    hair = Polygon([(20, 30), (70, 50), (70, 50 + apart)])
+    nodes = np.array([(0.0, 0.0), (20, 30), (70, 50), (70, 50 + apart)])
+    rim = np.array([(0.0, 0.0), (100, 0), (100, 100), (0, 100), (0, 0)])
+    pattern = Pattern(
+        nodes,
+        (
+            Border(0, 0, 0, -1, rim),
+            Border(1, 2, 1, 0, nodes[[1, 2]]),
+            Border(1, 3, 0, 1, nodes[[1, 3]]),
+        ),
+        (Region(WHITE, box(0, 0, 100, 100), ((0,),), frozenset()),
+         Region(RED, hair, ((1,),), frozenset())),
+    )  # fmt: skip
+    assert frayed(pattern) == count

@@ -33,9 +33,10 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-__all__ = ["Border", "Pattern", "Region", "Tiling", "pattern_of", "tiling"]
+__all__ = ["Border", "Pattern", "Region", "Tiling", "frayed", "pattern_of", "tiling"]
 
 BARE = ""  # the colour of what no shape covers, where there is no base coat
+COINCIDING = 2.0**-34  # share of the extent: edges nearer than this are one, split by rounding
 ROUNDING = 2.0**-42  # share of the extent: what is narrower was made by noding, not drawn
 # Pitch to round to, a share of the extent: none is right nearly always, the others are tried when
 # it makes no map. They are dearer, and where an outline is far from the origin its area changes.
@@ -98,7 +99,7 @@ def pattern_of(
     )
     extent = 2.0 ** np.ceil(np.log2(max(abs(bound) for bound in outline.bounds)))
     failure: TangledError | None = None
-    frayed: Pattern | None = None
+    made: list[tuple[int, Pattern]] = []
     for share in PITCHES:
         try:
             pattern = _pattern(layers, palette, names, positions, extent * share)
@@ -108,12 +109,13 @@ def pattern_of(
         crossed = shapely.is_valid_reason([r.area for r in pattern.regions if not r.area.is_valid])
         found = tiling(pattern, outline)
         if found == Tiling(0.0, 0.0, 0) and len(crossed) == 0:
-            if not _frayed(pattern):
+            made.append((frayed(pattern), pattern))
+            if made[-1][0] == 0:
                 return pattern
-            frayed = frayed or pattern
+            continue
         failure = TangledError(f"the regions don't tile the outline: {found} {crossed}")
-    if frayed is not None:  # the outline itself has such a hair
-        return frayed
+    if made:  # it is drawn so
+        return min(made, key=lambda each: each[0])[1]
     raise RuntimeError(f"no pattern from {len(shapes)} shapes: {failure}") from failure
 
 
@@ -122,18 +124,35 @@ def tiling(pattern: Pattern, outline: Polygon | MultiPolygon) -> Tiling:
     return tiling_of([region.area for region in pattern.regions], outline)
 
 
-def _frayed(pattern: Pattern) -> bool:
-    """Whether rounding has split a hair off the rim: a region that only the outside touches.
+def frayed(pattern: Pattern) -> int:
+    """How many edges rounding has split in two: hairs that a coarser pitch has not.
 
-    No colour can take it in, and the rim beside it is walked twice; a coarser pitch has none.
+    Two borders that run along each other, or a region that only the outside touches: no colour
+    can take it in, and the rim beside it is walked twice.
     """
+    extent = float(np.abs(pattern.nodes).max(initial=0.0))
     areas = np.array([region.area for region in pattern.regions], dtype=object)
-    extent = float(np.abs(pattern.nodes).max())
     thin = 2 * shapely.area(areas) <= ROUNDING * extent * shapely.length(areas)
     for border in pattern.borders:
         if OUTSIDE not in (border.left, border.right):
             thin[[border.left, border.right]] = False
-    return bool(thin.any())
+    return int(thin.sum()) + _walked_twice(pattern, COINCIDING * extent)
+
+
+def _walked_twice(pattern: Pattern, near: float) -> int:
+    """How many edges lie on another one, both ends nearer than `near` or so."""
+    points = [border.points for border in pattern.borders]
+    edges = np.vstack([np.hstack([each[:-1], each[1:]]) for each in points])
+    if near == 0 or len(edges) < 2:
+        return 0
+    cells = np.round(edges / near)
+    swap = (cells[:, 0] > cells[:, 2]) | (
+        (cells[:, 0] == cells[:, 2]) & (cells[:, 1] > cells[:, 3])
+    )
+    cells[swap] = cells[swap][:, [2, 3, 0, 1]]
+    cells = cells[np.lexsort(cells.T)]
+    long = (cells[:, :2] != cells[:, 2:]).any(axis=1)
+    return int(((cells[1:] == cells[:-1]).all(axis=1) & long[1:]).sum())
 
 
 def _layers(

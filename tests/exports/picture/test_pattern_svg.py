@@ -5,8 +5,9 @@ import shapely
 
 from mateline.drawing.svg.reader import read_svg
 from mateline.errors import InputError
-from mateline.exports.picture.pattern_svg import write_pattern
+from mateline.exports.picture.pattern_svg import decimals_of, write_pattern
 from mateline.one_drawing import pattern_report
+from pattern_judging import judged
 
 DRAWING = """\
 <svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="-10 5 400 200">
@@ -65,3 +66,27 @@ def test_the_same_drawing_gives_the_same_bytes(written, tmp_path):
 def test_a_place_that_cannot_be_written_is_said(written, tmp_path):
     with pytest.raises(InputError, match="can't be written"):
         write_pattern(written[1], tmp_path / "no" / "flat.svg")
+
+
+WEDGE = """\
+<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="200mm" viewBox="0 0 200 200">
+<path fill="#f00" d="M0 0h200v200H0z"/>
+<path fill="#000" d="M50 100L50.07 100L150 120V160H50z"/>
+<path fill="#00f" d="M50 100L50.07 99.99996L150 80V40H50z"/>
+</svg>"""
+
+
+def test_a_tip_thinner_than_the_files_decimals_keeps_both_its_sides(tmp_path):
+    path = tmp_path / "wedge.svg"
+    path.write_text(WEDGE)
+    report = pattern_report(path, tolerance=0.02)
+    assert judged(report, 0.02).faults == {}
+
+
+def test_a_small_view_has_the_decimals_that_its_area_needs(tmp_path):
+    """72 units are 19 mm: a ten-thousandth of one, crossed by rounding, was 1.5e-9 of the view."""
+    path = tmp_path / "sea.svg"
+    path.write_text(DRAWING.replace("200mm", "20mm").replace("100mm", "10mm"))
+    report = pattern_report(path)
+    assert decimals_of(report) >= 4
+    assert 10.0 ** -decimals_of(report) <= 2e-7 * 400

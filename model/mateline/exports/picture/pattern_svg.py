@@ -10,19 +10,28 @@ import math
 from html import escape
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from mateline.curves import radius, sweep
 from mateline.errors import InputError
 from mateline.exports.hidden_folder import write_whole
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import DECIMALS, number, path_data
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
+    from numpy.typing import NDArray
+
+    from mateline.curves import Chain
     from mateline.one_drawing import PatternReport
 
 LINE_INK, ARC_INK, NODE_INK, GREY = "#1f2328", "#c2185b", "#1a5fb4", "#59636e"
 WIDE = 1000.0  # px: width of the picture
 ROW = 18.0  # px: height of a line of notes
+FINEST = 2e-7  # of the view: areas then close to some 1e-9 of it, whatever rounding makes cross
+MORE_DECIMALS = 4  # at most
 MOST_NOTES = 40  # in the picture; all are in the answer
 
 
@@ -45,7 +54,7 @@ def write_pattern(report: PatternReport, out: Path) -> tuple[Path, Path]:
 def pattern_svg(report: PatternReport) -> str:
     """One even-odd path for each region that has a colour, in drawing units."""
     x, y, width, height = report.drawing.view
-    decimals = _decimals(report)
+    decimals = decimals_of(report)
     view = " ".join(number(value, decimals) for value in (x, y, width, height))
     a, _, _, d, _, _ = report.drawing.to_mm
     wide, high = (number(abs(s) * size) for s, size in ((a, width), (d, height)))
@@ -64,7 +73,7 @@ def borders_svg(report: PatternReport) -> str:
     """The pattern pale, lines dark and arcs red over it, nodes blue, notes below."""
     x, y, width, height = report.drawing.view
     size = WIDE / width
-    decimals = _decimals(report)
+    decimals = decimals_of(report)
     tall = height * size
     notes = [f"{note.element}: {note.message}" for note in report.notes()[:MOST_NOTES]]
     legend = _legend(report)
@@ -94,9 +103,38 @@ def borders_svg(report: PatternReport) -> str:
     return "\n".join([*parts, "</svg>", ""])
 
 
-def _decimals(report: PatternReport) -> int:
-    """As many as keep a tenth of a micrometre in the drawing's own unit."""
-    return max(0, DECIMALS + math.ceil(math.log10(report.scale)))
+def decimals_of(report: PatternReport) -> int:
+    """As many as keep a tenth of a micrometre in the drawing's own unit, and a five millionth of a
+    small view; more where the tip of a wedge is so thin that both of its sides would be one line.
+    """
+    finest = min(10.0**-DECIMALS / report.scale, FINEST * max(report.drawing.view[2:]))
+    fewest = max(0, math.ceil(-math.log10(finest) - 1e-9))
+    rows = np.array([row for chain in report.fit.chains for row in _rows(chain)])
+    for decimals in range(fewest, fewest + MORE_DECIMALS):
+        if not _written_twice(rows, decimals):
+            return decimals
+    return fewest + MORE_DECIMALS
+
+
+def _rows(chain: Chain) -> Iterator[tuple[float, ...]]:
+    """Ends of segments, and the radius of arcs, to the left positive; a line's is 0."""
+    at = chain.start
+    for each in chain.segments:
+        turn = 0.0 if each.centre is None else math.copysign(radius(each), sweep(at, each))
+        yield (*at, *each.to, turn)
+        at = each.to
+
+
+def _written_twice(rows: NDArray[np.float64], decimals: int) -> bool:
+    """Whether two segments are the same once they are rounded, whichever way they run."""
+    cells = np.round(rows * 10.0**decimals)
+    swap = (cells[:, 0] > cells[:, 2]) | (
+        (cells[:, 0] == cells[:, 2]) & (cells[:, 1] > cells[:, 3])
+    )
+    cells[swap] = cells[swap][:, [2, 3, 0, 1, 4]] * [1, 1, 1, 1, -1]
+    cells = cells[(cells[:, :2] != cells[:, 2:4]).any(axis=1)]  # what rounding leaves nothing of
+    cells = cells[np.lexsort(cells.T)]
+    return bool((cells[1:] == cells[:-1]).all(axis=1).any())
 
 
 def _fills(report: PatternReport, decimals: int) -> list[tuple[str, str]]:
