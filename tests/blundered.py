@@ -10,18 +10,23 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
+from scipy.optimize import minimize
 
 from mateline.errors import InputError
 from mateline.tape.accuracy import MM, Tape, deviation
-from mateline.tape.blunders import Asked, alternatives
 from mateline.tape.outline import Outline, solved
 from mateline.tape.readings import Readings
 from mateline.tape.solving.adjustment import fits
 from mateline.tape.solving.approximate import Form, figures
+from mateline.tape.solving.network import Network
 from mateline.tape.solving.observations import Distance
+from mateline.tape.solving.polygon import STRAIGHT, turns
 
 INCH = 25.4
 SIXTEENTHS = Tape("in", MM["in"] / 16, "HB44")
+SHAKEN = 5  # starts near the true corners that are tried for each rival
+EVALUATED = 60  # times that a rival is looked at from each start; one that fits needs about ten
+FAR = 8.0  # no unit: a rival that is parted by more deviations is none, whatever its form
 SLIPS = (0.5, 1.0, 2.0, 5.0, 8.0, 10.0, 12.0)  # inches
 
 
@@ -163,8 +168,8 @@ def clean_networks(measured, times, seed):
 def separations(measured, pair, inches):
     """How clearly a slip shows, and how clearly it is parted from all other explanations.
 
-    Without noise, in deviations: the roots of the square sums of the whole, and of the best
-    alternative that is not the true one. Infinite where there is no such outline.
+    Without noise, in deviations: the roots of the square sums of the whole, and of the nearest
+    outline without one of the other readings. Infinite where there is no such outline.
     """
     lengths = measured.lengths()
     lengths[tuple(pair)] = max(lengths[tuple(pair)] + inches * INCH, 1.0)
@@ -173,9 +178,52 @@ def separations(measured, pair, inches):
         for (a, b), length in lengths.items()
     )
     form = Form(tuple(measured.corners), frozenset(measured.reflex))
-    asked = Asked(form, observations, (), SIXTEENTHS)
     whole = fits(figures(form, observations), form, observations, ())
     shows = math.sqrt(whole[0].solution.square_sum) if whole else math.inf
-    row = measured.pairs.index(pair)
-    others = [each.misfit for each in alternatives(asked, None) if each.row != row]
-    return shows, math.sqrt(min(others, default=math.inf))
+    others = [
+        rival
+        for row in range(len(observations))
+        if row != measured.pairs.index(pair)
+        for rival in _rivals(measured, form, observations[:row] + observations[row + 1 :])
+    ]
+    found = [each.solution.square_sum for each in others
+             if form.matches(each.solution.points, STRAIGHT)]  # fmt: skip
+    if min(found, default=math.inf) > FAR**2:  # noise may bring others back into the form
+        found += [_straightened(form, each) for each in others
+                  if each.solution.square_sum < FAR**2]  # fmt: skip
+    return shows, math.sqrt(min(found, default=math.inf))
+
+
+def _rivals(measured, form, observations):
+    """Outlines of any form that fit `observations`, from many starts.
+
+    Figures are starts, and so are the true corners as they are and shaken.
+    """
+    anyhow = Form(form.corners, None)
+    true = np.array(list(measured.corners.values()), dtype=float)
+    random, size = np.random.default_rng(11), np.ptp(true, axis=0).max()
+    shaken = [true + random.normal(0.0, 0.1 * size, true.shape) for _ in range(SHAKEN)]
+    starts = ([true, *shaken], figures(anyhow, observations), figures(form, observations))
+    return [fit for some in starts for fit in fits(some, anyhow, observations, (), tries=EVALUATED)]
+
+
+def _straightened(form, fit):
+    """The square sum of the figure nearest to `fit` whose corners turn as they should."""
+    points = fit.solution.points
+    network = Network(form.corners, fit.observations)
+    signs = np.array([-1 if corner in form.reflex else 1 for corner in form.corners])
+    shape = points.shape
+
+    def square_sum(at):
+        residuals, slopes = network.whitened(at.reshape(shape))
+        return float(residuals @ residuals), 2 * slopes.T @ residuals
+
+    held = minimize(
+        square_sum, points.ravel(), jac=True, method="SLSQP",
+        constraints={
+            "type": "ineq",
+            "fun": lambda at: turns(at.reshape(shape)) * signs + STRAIGHT,
+        },
+        options={"maxiter": 300},
+    )  # fmt: skip
+    return float(held.fun) if held.success else math.inf

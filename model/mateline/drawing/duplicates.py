@@ -57,10 +57,10 @@ def buried_duplicates(shapes: Sequence[Shape], tolerance: float) -> frozenset[in
         near = box[other, 0] - box[one, 0] <= tolerance
         if not near.any():
             break
+        near &= enough[np.minimum(one, other)] < COPIES  # of most copies there are soon enough
         one, other = one[near], other[near]
         close = (np.abs(box[other] - box[one]) <= tolerance).all(axis=1)
         close &= np.abs(size[other] - size[one]) <= tolerance * (rim[other] + rim[one])
-        close &= enough[np.minimum(one, other)] < COPIES
         pairs = np.sort(np.column_stack([one, other])[close], axis=1)
         np.add.at(enough, pairs[:, 0], 1)
         for low, high in pairs.tolist():

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from itertools import chain
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -50,12 +51,15 @@ def flattened(subpath: Subpath, matrix: Affine, deviation: float) -> Floats:
     No facet is farther than `deviation` (unit of the carried path) from its curve. Raises
     ValueError when a curve is too large for that or not finite.
     """
-    if len(subpath.steps) > MANY:
+    many = len(subpath.steps) > MANY
+    straight = many and all(isinstance(step, Line) for step in subpath.steps)
+    if many and not straight:
         _refuse_facets(subpath, matrix, deviation)
     here = (subpath.x, subpath.y)
     parts: list[Point] = [carried(matrix, *here)]
-    if len(subpath.steps) > MANY and all(isinstance(step, Line) for step in subpath.steps):
-        points = carried_all(matrix, np.array([here, *subpath.steps], dtype=np.float64))
+    if straight:
+        places = np.fromiter(chain(here, chain.from_iterable(subpath.steps)), dtype=np.float64)
+        points = carried_all(matrix, places.reshape(-1, 2))
     else:
         for step in subpath.steps:
             if not isinstance(step, Line):
@@ -233,7 +237,7 @@ def _elliptic(start: Point, arc: Arc, matrix: Affine, deviation: float) -> _Elli
         reach = round(rx * _stretch(matrix), PLACES)
         middle = (round(middle[0], PLACES), round(middle[1], PLACES))
         along, across = (reach, 0.0), (0.0, reach)
-    size = stretch((*along, *across, 0.0, 0.0))
+    size = _stretch((*along, *across, 0.0, 0.0))
     if not math.isfinite(size):
         raise ValueError("an arc is too large to reckon with")
     if size == 0:

@@ -116,7 +116,7 @@ def meet_more_than(boxes: NDArray[np.float64], most: int) -> bool:
     overlap.
     """
     count = len(boxes)
-    shapes = np.asarray(shapely.box(*boxes.T))
+    shapes = diagonals(boxes)
     tree = shapely.STRtree(shapes)
     found, at, step = 0, 0, FEW
     while at < count and found <= 2 * most:

@@ -86,7 +86,7 @@ class Alternative:
 
     @property
     def misfit(self) -> float:
-        """The weighted square sum of the others, rounded."""
+        """The weighted square sum of the others and of the form, rounded."""
         return _misfit(self.fit)
 
 
@@ -185,14 +185,15 @@ def told_without(asked: Asked, error: NoOutlineError) -> Told:
         remedy = f"One of {', '.join(names)} is wrong, if one reading is: {then}."
         raise NoOutlineError(error.what, remedy, error.labels)
     best = judgement.doubted[0]
-    if best.fit.solution.redundancy == 0:
-        remedy = f"{names[0]} alone can be what is wrong, if one reading is: measure it again."
-        raise NoOutlineError(error.what, remedy, (names[0],))
-    try:
-        fit = fitted(asked.form, _rest(asked, best.row), asked.rough, asked.tape.unit)
-    except NoOutlineError:
-        raise error from None
-    return Told(fit, judgement, found, left_out=asked.observations[best.row])
+    if best.fit.solution.redundancy > 0:
+        try:
+            fit = fitted(asked.form, _rest(asked, best.row), asked.rough, asked.tape.unit)
+        except NoOutlineError:
+            fit = None  # the others know that it is wrong, but not which outline is right
+        if fit is not None:
+            return Told(fit, judgement, found, left_out=asked.observations[best.row])
+    remedy = f"{names[0]} alone can be what is wrong, if one reading is: measure it again."
+    raise NoOutlineError(error.what, remedy, (names[0],))
 
 
 def closing(solution: Solution, are_readings: Array) -> Verdict | None:
@@ -210,9 +211,12 @@ def alternatives(asked: Asked, whole: Fit | None) -> tuple[Alternative, ...]:
     """The outline without each observation that the others can do without, in their order.
 
     Each starts from figures of its own, since the outline of all of them, `whole`, may be spoilt,
-    and again from the best that another one found. What has no outline of its form is left out.
-    Only where none of these explains it are those looked at that hold a corner by themselves: such
-    a reading closes with any length, but for one that does not reach.
+    and again from the best that another one found. A corner that should turn one way and turns the
+    other within its noise is no other form: that alternative may be the true one. What has no
+    outline of its form is left out, unless another length of its reading gives it one: at a special
+    position a reading may hold a corner by itself that others hold in general. Only where none of
+    these explains it are those looked at that hold a corner by themselves anywhere: such a reading
+    closes with any length, but for one that does not reach.
     """
     found: dict[int, Fit] = {}
     corners = asked.form.corners
@@ -225,7 +229,7 @@ def alternatives(asked: Asked, whole: Fit | None) -> tuple[Alternative, ...]:
         if whole is not None:
             _keep_best(found, row, [whole.solution.points], asked, tries=TRIES)
     if not found:
-        return _unheld(asked, whole)
+        return _unheld(asked, whole, range(len(asked.observations)))
     least = min(found, key=lambda row: (_misfit(found[row]), row))
     best = found[least].solution
     for row in rows:
@@ -235,7 +239,10 @@ def alternatives(asked: Asked, whole: Fit | None) -> tuple[Alternative, ...]:
     for at, row in enumerate(ranked):  # those that will be compared or named, to the end
         if at < DOUBTED or _misfit(found[row]) <= _misfit(found[ranked[0]]) + NEAR * CLEARLY:
             _keep_best(found, row, [found[row].solution.points], asked)
-    others = _unheld(asked, whole) if surely_wrong(found[ranked[0]].solution) else ()
+    loose = [row for row in rows if row not in found]
+    if surely_wrong(found[ranked[0]].solution):
+        loose = [row for row in range(len(asked.observations)) if row not in found]
+    others = _unheld(asked, whole, loose)
     every = (*(_alternative(row, fit, asked) for row, fit in found.items()), *others)
     return tuple(sorted(every, key=lambda each: each.row))
 
@@ -302,17 +309,16 @@ def laid_on(points: Array, others: Array) -> Array:
     return laid
 
 
-def _unheld(asked: Asked, whole: Fit | None) -> tuple[Alternative, ...]:
-    """The outline with each reading that holds a corner by itself made to weigh next to nothing.
+def _unheld(asked: Asked, whole: Fit | None, rows: Sequence[int]) -> tuple[Alternative, ...]:
+    """The outline with each reading of `rows` made to weigh next to nothing.
 
     Nothing says what it should be, so that other lengths are tried till there is an outline.
     """
     found: list[Alternative] = []
-    for row, observation in enumerate(asked.observations):
+    for row in rows:
+        observation = asked.observations[row]
         if not isinstance(observation, Distance | Height):
             continue  # an angle has no other length
-        if not lacking(asked.form.corners, _rest(asked, row)):
-            continue
         for share in OTHERWISE:
             slack = _slack(observation, share)
             loose = [slack if at == row else each for at, each in enumerate(asked.observations)]
@@ -356,7 +362,8 @@ def _keep_best(
     asked: Asked,
     tries: int | None = None,
 ) -> None:
-    for fit in fits(starts, asked.form, _rest(asked, row), asked.rough, tries=tries)[:1]:
+    rest = _rest(asked, row)
+    for fit in fits(starts, asked.form, rest, asked.rough, tries=tries, chance=W_LIMIT)[:1]:
         kept = found.get(row)
         if kept is None or fit.total <= kept.total:
             found[row] = fit
@@ -364,7 +371,7 @@ def _keep_best(
 
 def _misfit(fit: Fit) -> float:
     """The weighted square sum, rounded: what alternatives are compared by."""
-    return round(fit.solution.square_sum, ROUNDED)
+    return round(fit.square_sum, ROUNDED)
 
 
 def _alternative(row: int, fit: Fit, asked: Asked) -> Alternative:

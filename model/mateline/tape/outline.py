@@ -362,7 +362,7 @@ def _closures(told: Told) -> tuple[Closure, ...]:
     w, slips = solution.w, solution.slips
     if told.left_out is None:
         for each in told.found:
-            fallen = max(solution.square_sum - each.fit.solution.square_sum, 0.0)
+            fallen = max(solution.square_sum - each.fit.square_sum, 0.0)
             w[each.row] = -math.copysign(math.sqrt(fallen), each.slip)
             slips[each.row] = each.slip
     rows = zip(

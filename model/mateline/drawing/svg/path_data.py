@@ -26,6 +26,10 @@ _PART = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
 _NUMBER = re.compile(NUMBER)
 _REST = re.compile(r"[\s,]*")
 _NUMBERS_ONLY = re.compile(rf"(?>{NUMBER}[ \t\r\n\f,]*+)*+")
+_LETTERS = "MmZzLlHhVvCcSsQqTtAa"
+# Lines to one point after another, most of what long paths are made of, taken at once.
+_GAP = r"[ \t\r\n\f,]*+"
+_LINES = re.compile(rf"(?>L{_GAP}(?>{NUMBER}{_GAP}{NUMBER}{_GAP})++)++")
 # Flags are one digit and need no space after them (SVG 2, 9.3.9).
 _ARC = re.compile(rf"({NUMBER})[\s,]*({NUMBER})[\s,]*({NUMBER})[\s,]*([01])[\s,]*([01])[\s,]*"
                   rf"({NUMBER})[\s,]*({NUMBER})[\s,]*")  # fmt: skip
@@ -87,22 +91,35 @@ class _Pen:
 def subpaths(data: str) -> list[Subpath]:
     """Subpaths of the text of a `d` attribute. Raises ValueError saying what is wrong and where."""
     if len(data) > MOST_CURVES:  # each takes a letter at least
-        refuse_more(least_segments(data)[0], least_curves(data))
+        letters, segments = _least(data)
+        refuse_more(int(segments.sum()), int(segments[_CURVES[letters]].sum()))
     pen = _Pen()
     end = _REST.match(data).end()  # type: ignore[union-attr]  # matches the empty string too
     if end < len(data) and data[end] not in "Mm":
         raise ValueError(f"the path starts with {data[end : end + 12]!r} and not with M")
     steps = 0
-    for part in _PART.finditer(data):
-        if part.start() != end:
-            raise ValueError(f"{data[end : end + 12]!r} is no path command")
-        end = part.end()
-        groups = _arguments(part[1], part[2])
+    while end < len(data):
+        command, groups, end = _next(data, end)
         steps += len(groups)
         refuse_more(steps)
-        _draw(pen, part[1], groups)
+        _draw(pen, command, groups)
     pen.finish(closed=False)
     return pen.done
+
+
+def _next(data: str, at: int) -> tuple[str, list[tuple[float, ...]], int]:
+    """The command at a place of a path, the numbers after it in groups, and where they end.
+
+    Lines on end are one command.
+    """
+    lines = _LINES.match(data, at)
+    if lines and (lines.end() == len(data) or data[lines.end()] in _LETTERS):
+        values = _values(lines[0].replace("L", " "))
+        return "L", list(zip(values[::2], values[1::2], strict=True)), lines.end()
+    part = _PART.match(data, at)
+    if part is None:
+        raise ValueError(f"{data[at : at + 12]!r} is no path command")
+    return part[1], _arguments(part[1], part[2]), part.end()
 
 
 def least_numbers(text: str) -> int:
@@ -161,19 +178,26 @@ def _arguments(command: str, text: str) -> list[tuple[float, ...]]:
     one = _ONE_GROUP[count].fullmatch(text) if count else None
     if one:
         return [tuple(map(float, one.groups()))]
-    numbers = _NUMBER.findall(text)
     if not _NUMBERS_ONLY.fullmatch(text):
         left = _NUMBER.sub("", text).strip(" \t\r\n\f,")
         raise ValueError(f"{left[:12]!r} after {command} is no number")
+    values = _values(text)
     if count == 0:
-        if numbers:
+        if values:
             raise ValueError(f"{command} takes no numbers, {text.strip()[:12]!r} follows it")
         return [()]
-    if not numbers or len(numbers) % count:
-        raise ValueError(f"{command} takes {count} numbers at a time, {len(numbers)} follow it")
-    refuse_more(len(numbers) // count)
-    values = [*map(float, numbers)]
+    if not values or len(values) % count:
+        raise ValueError(f"{command} takes {count} numbers at a time, {len(values)} follow it")
+    refuse_more(len(values) // count)
     return list(zip(*(values[at::count] for at in range(count)), strict=True))
+
+
+def _values(text: str) -> list[float]:
+    """The numbers of a text that holds nothing else."""
+    try:
+        return [*map(float, text.replace(",", " ").split())]
+    except ValueError:  # written without a space between: 1-2 or 1.5.5
+        return [*map(float, _NUMBER.findall(text))]
 
 
 def _arc_arguments(text: str) -> list[tuple[float, ...]]:

@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from mateline.drawing.svg.place import Area
     from mateline.planar.affine import Affine
 
+NOWHERE = shapely.Polygon()  # made once: it takes as long as a small shape
 SILHOUETTE = Paint("#000000", 1.0)  # of what has an area only
 FULL = 1 - 1 / 512  # share: paint that covers more than this is opaque
 PAINT_ORDER = ("fill", "stroke", "markers")  # what is not named comes last, in this order (13.8)
@@ -213,7 +214,7 @@ class Rendering:
         Of what lies on one another in it only the uppermost shows through (CSS Color 4, 3.4).
         """
         group = self.painted[first:]
-        cover: Area = shapely.Polygon()
+        cover: Area = NOWHERE
         for at, one in reversed(list(enumerate(group))):
             area = one.area
             if not cover.is_empty:
@@ -389,7 +390,7 @@ class Rendering:
         style, scale = place.style, place.scale
         width = length(style["stroke-width"], "", scale)
         if width <= 0:
-            return shapely.Polygon()
+            return NOWHERE
         if width > LARGEST:
             raise ValueError(f"a stroke {width:g} wide is too large to reckon with")
         if style["vector-effect"] == "non-scaling-stroke":

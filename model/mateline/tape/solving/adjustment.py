@@ -30,7 +30,7 @@ from mateline.tape.solving.network import (
     motions_under,
     solve,
 )
-from mateline.tape.solving.polygon import STRAIGHT, area, crossing_sides, framed, turns
+from mateline.tape.solving.polygon import STRAIGHT, area, crossing_sides, framed, turn_slopes, turns
 from mateline.tape.solving.rigidity import readings_against
 from mateline.tape.solving.statistics import ROUNDED, W_LIMIT, fits_overall
 
@@ -43,6 +43,7 @@ TRIED = 6  # start figures that are adjusted; the others fit far worse already
 CLEARLY = W_LIMIT**2  # no unit: a figure whose square sum is this much larger is out
 ROUGHLY = 4.0  # no unit: or whose square sum of rough readings is this much larger
 APART = 1.0  # mm: figures that differ by less are one
+STILL = 1e-18  # radians squared: a turn of less variance does not vary
 LOOSE = 50.0  # mm: a corner that is known no better than this is not held
 
 
@@ -71,17 +72,24 @@ class NoOutlineError(ValueError):
 class Fit:
     """A solved outline: first corner at (0, 0), second on +x. Rows as `observations`.
 
-    `against` is the square sum of what contradicts the rough readings.
+    `against` is the square sum of what contradicts the rough readings, and `bent` what the readings
+    would at least contradict an outline whose corners all turn as they should: 0 where they do.
     """
 
     solution: Solution
     observations: tuple[Observation, ...]
     against: float
+    bent: float = 0.0
+
+    @property
+    def square_sum(self) -> float:
+        """The weighted square sum of what the readings contradict the outline and its form."""
+        return self.solution.square_sum + self.bent
 
     @property
     def total(self) -> float:
         """What fits are compared by, rounded: contradictions of all readings, rough ones too."""
-        return round(self.solution.square_sum + self.against, ROUNDED)
+        return round(self.square_sum + self.against, ROUNDED)
 
     @property
     def passes(self) -> bool:
@@ -148,8 +156,13 @@ def fits(
     rough: Sequence[Observation],
     *,
     tries: int | None = None,
+    chance: float = 0.0,
 ) -> list[Fit]:
-    """Adjusted outlines of the right form, best first; `tries` as in `solve`."""
+    """Adjusted outlines of the right form, best first; `tries` as in `solve`.
+
+    Those are of the right form too in which a corner turns the wrong way by no more than `chance`,
+    in deviations of its turn.
+    """
     found: list[Fit] = []
     for start in starts[:TRIED]:
         points = framed(start)
@@ -161,10 +174,25 @@ def fits(
             )
         except UndeterminedError:
             continue
-        points = solution.points
-        if area(points) > 0 and form.matches(points, STRAIGHT) and crossing_sides(points) is None:
-            found.append(Fit(solution, tuple(tied), _square_sum(rough, form, points)))
-    return sorted(found, key=lambda fit: fit.solution.square_sum + fit.against)
+        points, bent = solution.points, bent_by(form, solution)
+        if area(points) > 0 and bent <= chance**2 and crossing_sides(points) is None:
+            found.append(Fit(solution, tuple(tied), _square_sum(rough, form, points), bent))
+    return sorted(found, key=lambda fit: fit.square_sum + fit.against)
+
+
+def bent_by(form: Form, solution: Solution) -> float:
+    """By how many deviations, squared, the corner turns the wrong way that does so most; or 0.
+
+    So much would the square sum grow at least were the corner held straight: it does for that
+    corner alone, and holding others as well adds to it.
+    """
+    if form.matches(solution.points, STRAIGHT):
+        return 0.0
+    past = -turns(solution.points) * form.signs - STRAIGHT
+    slopes = turn_slopes(solution.points)
+    variances = ((slopes @ solution.covariance) * slopes).sum(axis=1)
+    shares = past.clip(min=0.0) ** 2 / np.maximum(variances, STILL)
+    return round(float(shares.max()), ROUNDED)
 
 
 def _square_sum(observations: Sequence[Observation], form: Form, points: Array) -> float:

@@ -49,10 +49,13 @@ class Form:
 
     def matches(self, points: Array, slack: float) -> bool:
         """Whether `points` (n, 2) turn as they should, give or take `slack` radians."""
-        if self.reflex is None:
-            return True
-        signs = [-1 if corner in self.reflex else 1 for corner in self.corners]
-        return bool((turns(points) * signs > -slack).all())
+        return self.reflex is None or bool((turns(points) * self.signs > -slack).all())
+
+    @property
+    def signs(self) -> Array:
+        """The sign of the turn (n,) that each corner should have, where it is known."""
+        right = self.reflex or ()
+        return np.array([-1.0 if corner in right else 1.0 for corner in self.corners])
 
 
 @dataclass(frozen=True, slots=True)

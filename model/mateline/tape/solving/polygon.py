@@ -15,6 +15,7 @@ import numpy as np
 if TYPE_CHECKING:
     from mateline.tape.solving.observations import XY, Array
 
+NOWHERE = 1e-12  # mm²: a side that is shorter has no direction
 STRAIGHT = math.radians(0.5)  # a corner that turns less may be on either side of 180°
 
 
@@ -30,6 +31,20 @@ def turns(points: Array) -> Array:
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
     turn: Array = np.arctan2(cross, np.sum(before * after, axis=1))
     return turn
+
+
+def turn_slopes(points: Array) -> Array:
+    """Derivatives (n, 2n) of the `turns` of `points` (n, 2) by all coordinates, radians a mm."""
+    number = len(points)
+    along = np.roll(points, -1, axis=0) - points
+    # moving the far end of a side to its left by a mm turns it by 1 / length
+    squares = np.maximum((along**2).sum(axis=1), NOWHERE)
+    by_end = np.column_stack([-along[:, 1], along[:, 0]]) / squares[:, None]
+    sides = np.zeros((number, number, 2))
+    every = np.arange(number)
+    sides[every, every], sides[every, (every + 1) % number] = -by_end, by_end
+    slopes: Array = (sides - np.roll(sides, 1, axis=0)).reshape(number, 2 * number)
+    return slopes
 
 
 def crossing_sides(points: Array) -> tuple[int, int] | None:
