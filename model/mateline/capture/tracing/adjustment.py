@@ -32,8 +32,11 @@ DECIMALS = 6  # of a mm that is written
 ROUNDS = 30
 COMING = 8  # rounds before outlying places count less
 UNBENT = 1e-4  # 1/rad²: a turn that nothing holds stays
-STILL = 1e-7  # mm and radians: a step that is no step
+STILL = 1e-6  # mm and radians: a step that is no step
+NEAR = 1e-2  # mm and radians: after a step no larger, outlying places count less at once
 LONGEST = 2.0  # mm: a vertex goes no farther in one step, and
+LEAST = 1e-3  # 1/mm² and 1/rad²: damping of a step, and how much
+MORE, LESS = 8.0, 0.5  # it is changed where an unknown goes back, or on
 WIDEST = 0.2  # rad: an arc turns by no more
 OUTLYING = 3.5  # sigma: what is farther off counts less, as its square
 
@@ -89,19 +92,27 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
     size = frame.unknowns
     hold = np.append(np.repeat(1 / anchors**2, 2), np.full(size - 2 * len(home), UNBENT))
     weights = 1 / measured.errors**2
+    damping, before = np.full(size, LEAST), np.zeros(size)
+    coming = True
     for turn in range(ROUNDS):
         away, slopes = distances(frame, measured.places, measured.of)
         # The first steps come from far; nothing is outlying yet.
-        if turn >= COMING:
+        coming = coming and turn < COMING
+        if not coming:
             weights = _weights(away, measured, len(frame.tail))
         block = _blocks(slopes, away, weights, measured.of, len(frame.tail))
-        normal, right = _equations(frame, block, hold, ties)
+        normal, right = _equations(frame, block, hold + damping, ties)
         right = right - hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
         factor = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
-        step = _held_in(factor.solve(right), 2 * len(home))
+        step = _held_in(factor.solve(right), len(home))
+        # What goes to and fro is held: a short segment turns with its ends.
+        damping = np.where(_turned(step, before, len(home)), damping * MORE, np.maximum(damping * LESS, LEAST))
+        before = step
         frame = frame.moved(step)
-        if turn > COMING and np.abs(step).max(initial=0.0) < STILL:
+        largest = np.abs(step).max(initial=0.0)
+        if not coming and largest < STILL:
             break
+        coming = coming and largest > NEAR
     return Adjusted(frame, factor, weights)
 
 
@@ -152,7 +163,9 @@ def middle(values: Floats, of: Ints, count: int) -> Floats:
 
     If most places of a segment are off, it is not the places that are wrong.
     """
-    order = np.lexsort((values, of))
+    order = np.argsort(values, kind="stable")
+    short = of[order].astype(np.int16 if count < 2**15 else np.int64)  # short ones sort by digits
+    order = order[np.argsort(short, kind="stable")]
     many = np.bincount(of, minlength=count)
     at = np.cumsum(many) - many + many // 2
     found = np.zeros(count)
@@ -164,18 +177,33 @@ def _blocks(slopes: Floats, away: Floats, weights: Floats, of: Ints, count: int)
     """For each segment the sums of products of slopes (5, 5), and below them those of slopes with
     distances (5): (s, 6, 5).
     """
-    table = np.column_stack([slopes, away])
     found = np.zeros((count, 6, 5))
-    for row in range(6):
-        for column in range(5):
-            found[:, row, column] = np.bincount(
-                of, weights * table[:, row] * slopes[:, column], minlength=count
-            )
+    if len(of) == 0:
+        return found
+    table = np.column_stack([slopes, away])
+    rows, columns = np.triu_indices(6)
+    kept = columns < 5  # distances with themselves are not asked for
+    rows, columns = np.append(rows[kept], np.full(5, 5)), np.append(columns[kept], np.arange(5))
+    products = table[:, rows] * table[:, columns] * weights[:, None]
+    first = np.flatnonzero(np.append(True, of[1:] != of[:-1]))
+    sums = np.add.reduceat(products, first, axis=0)
+    found[of[first][:, None], rows, columns] = sums
+    square = rows < 5
+    found[of[first][:, None], columns[square], rows[square]] = sums[:, square]
     return found
 
 
-def _held_in(step: Floats, places: int) -> Floats:
-    """The step, no part of it a leap."""
-    most = np.append(np.full(places, LONGEST), np.full(len(step) - places, WIDEST))
-    found: Floats = np.clip(step, -most, most)
-    return found
+def _held_in(step: Floats, vertices: int) -> Floats:
+    """The step, no part of it a leap; vertices keep the way they go."""
+    places = step[: 2 * vertices].reshape(-1, 2)
+    far = np.maximum(np.hypot(places[:, 0], places[:, 1]), LONGEST)
+    return np.append(
+        (places * (LONGEST / far)[:, None]).ravel(), np.clip(step[2 * vertices :], -WIDEST, WIDEST)
+    )
+
+
+def _turned(step: Floats, before: Floats, vertices: int) -> Bools:
+    """Which unknowns go back the way they came in the round before."""
+    back = step * before
+    places = back[: 2 * vertices].reshape(-1, 2).sum(axis=1) < 0
+    return np.append(np.repeat(places, 2), back[2 * vertices :] < 0)

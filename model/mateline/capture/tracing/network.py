@@ -2,11 +2,7 @@
 
 Stands in tracing after everything but trace; pen lines use it too. What is fitted is one thing:
 the places of nodes and corners and the bends of arcs, so that borders meet because they share the
-corner. Where what was fitted would cross itself, the courses that do go back step by step:
-
-    finer    closer to all places, the guessed ones too; then with lines only
-    rough    the places themselves, as many as are needed, from node to node
-    raw      the path that the course was given with
+corner. Where what was fitted would cross itself, the courses that do go back step by step.
 """
 
 from __future__ import annotations
@@ -23,9 +19,10 @@ from mateline.capture.traced import Traced, TracedBorder
 from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
 from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
 from mateline.capture.tracing.frame import Joints, distances
-from mateline.capture.tracing.layout import laid_out
-from mateline.capture.tracing.planarity import at_fault, tiled
+from mateline.capture.tracing.layout import Known, laid_out
+from mateline.capture.tracing.planarity import segments_at_fault, tiled
 from mateline.capture.tracing.rim import OnRim, rim_of
+from mateline.capture.tracing.steps import LINES, RAW, first_step, nearer, stepped
 from mateline.capture.tracing.ties import LIKELY, SameBend, Tangent, alike, smooth
 from mateline.curves import Chain, Segment
 from mateline.pattern.tiling import Tiling
@@ -38,20 +35,23 @@ if TYPE_CHECKING:
     from mateline.capture.tracing.adjustment import Adjusted, Tie
     from mateline.capture.tracing.layout import Layout
     from mateline.capture.tracing.rim import Rim
+    from mateline.capture.tracing.steps import Step
     from mateline.curves import Point
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
+    Spans = list[tuple[int, int]]
+    #  courses at fault, and which segments of their chains; None: all of it
+    Faulty = dict[int, set[int] | None]
 
 __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 
-FITTED, FINER, LINES, ROUGH, RAW = range(5)
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
 STRAY = 6.0  # mm: how far a border may be from its path
 SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
-ROUNDS = 12  # of falling back; four steps for each course, and most take one
+ROUNDS = 24  # of falling back; seven steps for each course, and most take one
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
 FAR = 0.15  # mm: off by less, it is left
 QUIET = 1e3  # times the errors of places that have no say
@@ -81,38 +81,67 @@ def fitted(network: Network, outline: Chain) -> Fit:
 
     Raises RuntimeError if even raw paths cross one another.
     """
-    rim = rim_of(outline)
-    level = {number: FITTED for number, course in enumerate(network.courses) if not course.rim}
+    rim, courses, known = rim_of(outline), network.courses, Known()
+    steps = {at: first_step(course) for at, course in enumerate(courses) if not course.rim}
+    free = dict(enumerate(courses))
     for _ in range(ROUNDS):
-        borders, nodes, off = _drawn(network, rim, level)
-        wrong = off or _wrong(network, borders, rim)
+        drawn = _drawn(network, rim, free, steps, known)
+        wrong = drawn.off or _wrong(network, drawn.borders, rim)
         if not wrong:
             return Fit(
-                Traced(nodes, borders, network.regions),
-                tuple(each for each, step in level.items() if step in {FINER, LINES}),
-                tuple(each for each, step in level.items() if step > LINES),
+                Traced(drawn.nodes, drawn.borders, network.regions),
+                tuple(each for each, step in steps.items() if step.finer),
+                tuple(each for each, step in steps.items() if step.whole > LINES),
             )
-        for number in wrong:
-            level[number] = min(RAW, level[number] + 1)
+        for number in _stepped_back(courses, steps, wrong, drawn.spans):
+            free[number] = stepped(courses[number], steps[number])
     raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
 
 
-def _wrong(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
+def _stepped_back(
+    courses: Sequence[Course], steps: dict[int, Step], wrong: Faulty, spans: Mapping[int, Spans]
+) -> list[int]:
+    """Put the steps of courses at fault forward, those of stretches that aren't measured before
+    any others; which courses they were.
+    """
+    found = {}
+    for number, segments in wrong.items():
+        own = spans.get(number)
+        if own is not None and steps[number].whole <= LINES:
+            asked = None if segments is None else [own[at] for at in sorted(segments)]
+            step = nearer(courses[number], steps[number], asked)
+            if step is not None:
+                found[number] = step
+    if not found:
+        found = {
+            number: replace(steps[number], whole=min(RAW, steps[number].whole + 1))
+            for number in wrong
+        }
+    steps.update(found)
+    return list(found)
+
+
+def _wrong(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> Faulty:
     """Courses that cross something, or whose regions are no areas that tile the outline."""
     courses = network.courses
-    wrong = _strayed(network, borders)  # these alone: what they cross is not at fault
+    wrong: Faulty = dict(_strayed(network, borders))  # these alone: what they cross is not at fault
     if not wrong:
-        wrong = {number for number in at_fault(borders).tolist() if not courses[number].rim}
-        wrong |= _torn(network, borders, rim)
+        for number, segment in segments_at_fault(borders).tolist():
+            if not courses[number].rim:
+                own = wrong.setdefault(number, set())
+                if own is not None:
+                    own.add(segment)
+        wrong.update(dict.fromkeys(_torn(network, borders, rim)))
     if wrong:
         return wrong
     tiling, regions = tiled(borders, network.regions)
-    for region in regions.tolist():
-        for loop in network.regions[region].loops:
-            wrong.update(max(at, ~at) for at in loop if not courses[max(at, ~at)].rim)
-    if not wrong and tiling != Tiling(0.0, 0.0, 0):
-        wrong.update(number for number, course in enumerate(courses) if not course.rim)
-    return wrong
+    around = {
+        max(at, ~at) for region in regions.tolist()
+        for loop in network.regions[region].loops for at in loop
+    }  # fmt: skip
+    if not around and tiling != Tiling(0.0, 0.0, 0):
+        around = set(range(len(courses)))
+    return {at: None for at in sorted(around) if not courses[at].rim}
 
 
 def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
@@ -132,36 +161,50 @@ def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[in
     return (empty - set(rims)) | near
 
 
-def _strayed(network: Network, borders: Sequence[TracedBorder]) -> set[int]:
-    """Courses with a segment whose end or middle is far from all paths: where borders meet at a
+def _strayed(network: Network, borders: Sequence[TracedBorder]) -> dict[int, set[int]]:
+    """Courses with segments whose end or middle is far from all paths: where borders meet at a
     sharp angle, a node may be far from where it was, but then on another's path.
     """
     paths = [each.places if each.path is None else each.path for each in network.courses]
     paths = [path for path in paths if len(path) > 1]
     every = shapely.union_all([shapely.LineString(path) for path in paths])
     shapely.prepare(every)
-    found = set()
+    found: dict[int, set[int]] = {}
     for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
-        if course.rim or not border.chain.segments:
+        if course.rim:
             continue
-        ends = [border.chain.start, *(each.to for each in border.chain.segments)]
-        facets = curves.flattened(border.chain, 1.0)
-        spots = np.vstack([np.array(ends), (facets[1:] + facets[:-1]) / 2])
-        away = shapely.distance(every, shapely.points(spots))
-        if np.round(away.max(), DECIMALS) > STRAY:
-            found.add(number)
+        at = border.chain.start
+        for step, segment in enumerate(border.chain.segments):
+            facets = curves.flattened(Chain(at, (segment,)), 1.0)
+            spots = np.vstack([[at], [segment.to], (facets[1:] + facets[:-1]) / 2])
+            away = shapely.distance(every, shapely.points(spots))
+            if np.round(away.max(), DECIMALS) > STRAY:
+                found.setdefault(number, set()).add(step)
+            at = segment.to
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """All borders, the nodes, and the places of its course (first, last) that each segment of a
+    fitted border stands for; `off` are courses that are far from most of a segment's own places.
+    """
+
+    borders: tuple[TracedBorder, ...]
+    nodes: tuple[Point, ...]
+    spans: Mapping[int, Spans]
+    off: Faulty
+
+
 def _drawn(
-    network: Network, rim: Rim, level: Mapping[int, int]
-) -> tuple[tuple[TracedBorder, ...], tuple[Point, ...], set[int]]:
-    """All borders, with courses fitted as their levels say; the nodes; courses that are far from
-    most of a segment's own places.
+    network: Network, rim: Rim, every: Mapping[int, Course], steps: Mapping[int, Step], known: Known
+) -> _Drawn:
+    """All borders, with courses fitted as their steps say; `every` are the courses with the errors
+    that they are taken for.
     """
     courses = network.courses
-    free = {at: courses[at] for at, step in level.items() if step <= LINES}
-    kept = {at: courses[at] for at, step in level.items() if step > LINES}
+    free = {at: every[at] for at, step in steps.items() if step.whole <= LINES}
+    kept = {at: courses[at] for at, step in steps.items() if step.whole > LINES}
     slack = np.full(len(network.nodes), network.slack)
     for course in kept.values():
         if not course.ring:
@@ -173,7 +216,8 @@ def _drawn(
     for node in rims.tolist():
         _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
         start[node] = rim.place(number, share)
-    layout, found, free = _agreed(free, (start, slack), level, (rim, rims))
+    level = {at: step.whole for at, step in steps.items()}
+    layout, found, free = _agreed(free, (start, slack), level, (rim, rims), known)
     at = np.round(found.frame.at, DECIMALS)
     feet: dict[int, tuple[int, float]] = {}
     for node in rims.tolist():
@@ -181,18 +225,18 @@ def _drawn(
         _, number, share = rim.foot((x, y))
         feet[node] = (number, share)
         at[node] = rim.place(number, share)
-    borders = []
+    borders, spans = [], {}
     for number, course in enumerate(courses):
+        guessed: tuple[tuple[float, float], ...] = ()
+        error = 0.0
         if course.rim:
             chain = _rim_chain(course, rim, feet)
-            guessed: tuple[tuple[float, float], ...] = ()
-            error = 0.0
         elif number in kept:
             chain = _kept(course, at, raw=level[number] == RAW)
             guessed = ((0.0, curves.length(chain)),)
             error = float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
         else:
-            chain = _chain(layout, found, at, number)
+            chain, spans[number] = _chain(layout, found, at, number)
             guessed = _guessed(free[number], chain)
             error = _expected(layout, found, number, free[number])
         borders.append(
@@ -208,7 +252,9 @@ def _drawn(
         )
     places = at[: len(network.nodes)].tolist()
     off = _misfits(layout, found, free, least=FAR)
-    return tuple(borders), tuple((x, y) for x, y in places), off
+    return _Drawn(
+        tuple(borders), tuple((x, y) for x, y in places), spans, dict.fromkeys(sorted(off))
+    )
 
 
 def _agreed(
@@ -216,12 +262,13 @@ def _agreed(
     nodes: tuple[Floats, Floats],
     level: Mapping[int, int],
     rims: tuple[Rim, Ints],
+    known: Known,
 ) -> tuple[Layout, Adjusted, dict[int, Course]]:
     """The layout and what fits it best. Breakpoints know nothing of where a course's neighbours
     end; one that leaves its own places for a node is laid out again, through the node as the
     others have it.
     """
-    layout = laid_out(courses, *nodes, level)
+    layout = laid_out(courses, *nodes, level, known)
     found = _settled(layout, courses, *rims)
     off = _misfits(layout, found, courses)
     if not off:
@@ -230,7 +277,7 @@ def _agreed(
         at: replace(course, errors=course.errors * QUIET) if at in off else course
         for at, course in courses.items()
     }
-    layout = laid_out(quiet, *nodes, level)
+    layout = laid_out(quiet, *nodes, level, known)
     others = adjusted(
         layout.frame, layout.measured, layout.anchors, [OnRim(*rims)] if len(rims[1]) else []
     )
@@ -238,7 +285,7 @@ def _agreed(
         at: _through_nodes(course, others.frame.at) if at in off else course
         for at, course in courses.items()
     }
-    layout = laid_out(again, *nodes, level)
+    layout = laid_out(again, *nodes, level, known)
     return layout, _settled(layout, again, *rims), again
 
 
@@ -372,16 +419,19 @@ def _kept(course: Course, nodes: Floats, *, raw: bool) -> Chain:
     return Chain(points[0], tuple(Segment(point) for point in points[1:]))
 
 
-def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> Chain:
+def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> tuple[Chain, Spans]:
+    """The chain of a course, and which places each of its segments stands for."""
     frame = found.frame
+    spans = [(each.first, each.last) for each in layout.stretches[number]]
     if number in layout.circles:
-        return _circle(layout, found, number)
-    segments = []
+        chain = _circle(layout, found, number)
+        return chain, [(spans[0][0], spans[-1][1])] * len(chain.segments)
+    segments, stood = [], []
     own = layout.segments[number]
     first = at[frame.tail[own[0]]].tolist()
     before = (first[0], first[1])
     start = before
-    for segment in own:
+    for segment, span in zip(own, spans, strict=True):
         x, y = at[frame.head[segment]].tolist()
         if (x, y) == before:
             continue
@@ -390,8 +440,9 @@ def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> Chain:
             segments.append(Segment((x, y)))
         else:
             segments.append(Segment((x, y), _centre(before, (x, y), turn), turn > 0))
+        stood.append(span)
         before = (x, y)
-    return Chain(start, tuple(segments))
+    return Chain(start, tuple(segments)), stood
 
 
 def _circle(layout: Layout, found: Adjusted, number: int) -> Chain:
