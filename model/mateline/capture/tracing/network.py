@@ -22,7 +22,7 @@ from mateline.capture.tracing.frame import Joints, distances
 from mateline.capture.tracing.layout import Known, laid_out
 from mateline.capture.tracing.planarity import segments_at_fault, tiled
 from mateline.capture.tracing.rim import OnRim, rim_of
-from mateline.capture.tracing.steps import LINES, RAW, first_step, nearer, stepped
+from mateline.capture.tracing.steps import LINES, RAW, WEAK, first_step, nearer, stepped
 from mateline.capture.tracing.ties import LIKELY, SameBend, Tangent, alike, smooth
 from mateline.curves import Chain, Segment
 from mateline.pattern.tiling import Tiling
@@ -49,6 +49,8 @@ __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
 STRAY = 6.0  # mm: how far a border may be from its path
+LEFT = 1.0  # mm: how far from a border its measured places may be, but for
+MANY = 0.2  # this share of a segment's own
 SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
 ROUNDS = 24  # of falling back; seven steps for each course, and most take one
@@ -86,7 +88,7 @@ def fitted(network: Network, outline: Chain) -> Fit:
     free = dict(enumerate(courses))
     for _ in range(ROUNDS):
         drawn = _drawn(network, rim, free, steps, known)
-        wrong = drawn.off or _wrong(network, drawn.borders, rim)
+        wrong = drawn.off or _left(courses, drawn) or _wrong(network, drawn.borders, rim)
         if not wrong:
             return Fit(
                 Traced(drawn.nodes, drawn.borders, network.regions),
@@ -181,6 +183,28 @@ def _strayed(network: Network, borders: Sequence[TracedBorder]) -> dict[int, set
             if np.round(away.max(), DECIMALS) > STRAY:
                 found.setdefault(number, set()).add(step)
             at = segment.to
+    return found
+
+
+def _left(courses: Sequence[Course], drawn: _Drawn) -> Faulty:
+    """Courses with segments whose own measured places are not beside them: an arc's other half is
+    on the same circle.
+    """
+    found: Faulty = {}
+    for number, spans in drawn.spans.items():
+        course, border = courses[number], drawn.borders[number]
+        if not border.chain.segments:
+            continue
+        line = shapely.linestrings(curves.flattened(border.chain, 0.1))
+        shapely.prepare(line)
+        away = shapely.distance(line, shapely.points(course.places))
+        far = (course.errors < WEAK) & (np.round(away, DECIMALS) > LEFT)
+        own = {
+            step for step, (first, last) in enumerate(spans)
+            if far[np.arange(first, min(last, len(far))) % len(far)].sum() > MANY * (last - first)
+        } if far.any() else set()  # fmt: skip
+        if own:
+            found[number] = own
     return found
 
 
