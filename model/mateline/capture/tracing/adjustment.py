@@ -31,8 +31,9 @@ if TYPE_CHECKING:
 DECIMALS = 6  # of a mm that is written
 ROUNDS = 30
 COMING = 8  # rounds before outlying places count less
+CHANGING = 6  # rounds after that in which it may change how far off most of a segment are
 UNBENT = 1e-4  # 1/rad²: a turn that nothing holds stays
-STILL = 1e-6  # mm and radians: a step that is no step
+STILL = 1e-4  # mm and radians: a step that is no step
 NEAR = 1e-2  # mm and radians: after a step no larger, outlying places count less at once
 LONGEST = 2.0  # mm: a vertex goes no farther in one step, and
 LEAST = 1e-3  # 1/mm² and 1/rad²: damping of a step, and how much
@@ -93,20 +94,25 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
     hold = np.append(np.repeat(1 / anchors**2, 2), np.full(size - 2 * len(home), UNBENT))
     weights = 1 / measured.errors**2
     damping, before = np.full(size, LEAST), np.zeros(size)
-    coming = True
+    coming, weighed, slack = True, 0, np.zeros(0)
     for turn in range(ROUNDS):
         away, slopes = distances(frame, measured.places, measured.of)
         # The first steps come from far; nothing is outlying yet.
         coming = coming and turn < COMING
         if not coming:
-            weights = _weights(away, measured, len(frame.tail))
+            sure = np.abs(away) / measured.errors
+            if weighed < CHANGING:
+                slack = _slack(sure, measured.of, len(frame.tail))
+            weights = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2) / measured.errors**2
+            weighed += 1
         block = _blocks(slopes, away, weights, measured.of, len(frame.tail))
         normal, right = _equations(frame, block, hold + damping, ties)
         right = right - hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
         factor = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
         step = _held_in(factor.solve(right), len(home))
         # What goes to and fro is held: a short segment turns with its ends.
-        damping = np.where(_turned(step, before, len(home)), damping * MORE, np.maximum(damping * LESS, LEAST))
+        back = _turned(step, before, len(home))
+        damping = np.where(back, damping * MORE, np.maximum(damping * LESS, LEAST))
         before = step
         frame = frame.moved(step)
         largest = np.abs(step).max(initial=0.0)
@@ -116,12 +122,11 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
     return Adjusted(frame, factor, weights)
 
 
-def _weights(away: Floats, measured: Measured, count: int) -> Floats:
-    """1 / error², less for places that are off by far more than most of their segment."""
-    sure = np.abs(away) / measured.errors
-    usual = middle(sure, measured.of, count)[measured.of]
-    slack = OUTLYING * np.maximum(1.0, usual)
-    found: Floats = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2) / measured.errors**2
+def _slack(sure: Floats, of: Ints, count: int) -> Floats:
+    """How many sigma off each place may be: those that are by far more than most of their segment
+    count less.
+    """
+    found: Floats = OUTLYING * np.maximum(1.0, middle(sure, of, count)[of])
     return found
 
 
@@ -143,14 +148,19 @@ def _equations(
     there = columns >= 0
     right = np.zeros(size)
     right -= np.bincount(columns[there], block[:, 5][there], minlength=size)
-    for tie in ties:
-        residual, row, column, value = tie.rows(frame)
+    if ties:
+        held = [tie.rows(frame) for tie in ties]
+        residual = np.concatenate([each[0] for each in held])
+        below = np.cumsum([0, *(len(each[0]) for each in held)])
+        row = np.concatenate([each[1] + low for each, low in zip(held, below, strict=False)])
+        column, value = (np.concatenate([each[at] for each in held]) for at in (2, 3))
         matrix = csc_array((value, (row, column)), shape=(len(residual), size))
-        square = (matrix.T @ matrix).tocoo()
+        across = matrix.T
+        square = (across @ matrix).tocoo()
         rows.append(square.row)
         cols.append(square.col)
         values.append(square.data)
-        right = right - matrix.T @ residual
+        right = right - across @ residual
     normal = csc_array(
         (np.concatenate(values), (np.concatenate(rows), np.concatenate(cols))),
         shape=(size, size),
@@ -180,13 +190,13 @@ def _blocks(slopes: Floats, away: Floats, weights: Floats, of: Ints, count: int)
     found = np.zeros((count, 6, 5))
     if len(of) == 0:
         return found
-    table = np.column_stack([slopes, away])
+    table = np.vstack([slopes.T, away])
     rows, columns = np.triu_indices(6)
     kept = columns < 5  # distances with themselves are not asked for
     rows, columns = np.append(rows[kept], np.full(5, 5)), np.append(columns[kept], np.arange(5))
-    products = table[:, rows] * table[:, columns] * weights[:, None]
+    products = table[columns] * (table * weights)[rows]
     first = np.flatnonzero(np.append(True, of[1:] != of[:-1]))
-    sums = np.add.reduceat(products, first, axis=0)
+    sums = np.add.reduceat(products, first, axis=1).T
     found[of[first][:, None], rows, columns] = sums
     square = rows < 5
     found[of[first][:, None], columns[square], rows[square]] = sums[:, square]

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 CHEAPER = (1.0, 0.5, 0.3)  # share of what a segment has to be worth, by the course's step
+TOGETHER = 3  # neighbouring places that are taken for one,
+MANY = 30  # where a segment has so many
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +72,10 @@ class Known:
 
 
 def laid_out(
-    courses: Mapping[int, Course], nodes: Floats, slack: Floats, level: Mapping[int, int],
+    courses: Mapping[int, Course],
+    nodes: Floats,
+    slack: Floats,
+    level: Mapping[int, int],
     known: Known,
 ) -> Layout:
     """The layout of some courses, by their numbers. `slack` is how far each node may be from where
@@ -196,12 +201,11 @@ def _made(
     ],
 ) -> Layout:
     own, stood, pairs, circles = structure
-    count = np.array([len(places) for _, _, places in parts], dtype=np.int64)
+    taken = [_together(courses[number], which) for number, _, which in parts]
+    count = np.array([len(index) for _, _, index in taken], dtype=np.int64)
     of = np.repeat(np.array([segment for _, segment, _ in parts], dtype=np.int64), count)
     row = np.repeat(np.array([number for number, _, _ in parts], dtype=np.int64), count)
-    index = np.concatenate([np.zeros(0, dtype=np.int64), *(places for _, _, places in parts)])
-    places = [courses[number].places[which] for number, _, which in parts]
-    errors = [courses[number].errors[which] for number, _, which in parts]
+    index = np.concatenate([np.zeros(0, dtype=np.int64), *(each for _, _, each in taken)])
     frame = Frame(
         np.array(vertices[0], dtype=np.float64).reshape(-1, 2),
         np.array([each[0] for each in table], dtype=np.int64),
@@ -210,7 +214,9 @@ def _made(
         np.array([each[3] for each in table], dtype=bool),
     )
     measured = Measured(
-        np.concatenate([np.zeros((0, 2)), *places]), np.concatenate([np.zeros(0), *errors]), of
+        np.concatenate([np.zeros((0, 2)), *(places for places, _, _ in taken)]),
+        np.concatenate([np.zeros(0), *(errors for _, errors, _ in taken)]),
+        of,
     )
     joined = np.array(pairs, dtype=np.int64).reshape(-1, 2)
     ahead = np.zeros(len(joined), dtype=bool)
@@ -219,3 +225,17 @@ def _made(
         frame, measured, row, index, own, stood, joints, circles,
         np.array(vertices[1], dtype=np.float64),
     )  # fmt: skip
+
+
+def _together(course: Course, which: Ints) -> tuple[Floats, Floats, Ints]:
+    """Places of a segment, neighbours together where there are many: their means, the errors of
+    those, and the surest place of each. An arc of 5 mm lies within 0.005 mm of such a mean.
+    """
+    if len(which) < MANY:
+        return course.places[which], course.errors[which], which
+    first = np.arange(0, len(which), TOGETHER)
+    weight = 1 / course.errors[which] ** 2
+    total = np.add.reduceat(weight, first)
+    means = np.add.reduceat(course.places[which] * weight[:, None], first, axis=0)
+    surest = np.lexsort((course.errors[which], np.arange(len(which)) // TOGETHER))[first]
+    return means / total[:, None], 1 / np.sqrt(total), which[surest]

@@ -20,37 +20,36 @@ from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
 from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
 from mateline.capture.tracing.frame import Joints, distances
 from mateline.capture.tracing.layout import Known, laid_out
-from mateline.capture.tracing.planarity import segments_at_fault, tiled
 from mateline.capture.tracing.rim import OnRim, rim_of
-from mateline.capture.tracing.steps import LINES, RAW, WEAK, first_step, nearer, stepped
+from mateline.capture.tracing.steps import (
+    LINES,
+    RAW,
+    faults_of,
+    first_step,
+    stepped,
+    stepped_back,
+)
 from mateline.capture.tracing.ties import LIKELY, SameBend, Tangent, alike, smooth
 from mateline.curves import Chain, Segment
-from mateline.pattern.tiling import Tiling
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
     from mateline.capture.tracing.adjustment import Adjusted, Tie
     from mateline.capture.tracing.layout import Layout
     from mateline.capture.tracing.rim import Rim
-    from mateline.capture.tracing.steps import Step
+    from mateline.capture.tracing.steps import Faulty, Spans, Step
     from mateline.curves import Point
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
-    Spans = list[tuple[int, int]]
-    #  courses at fault, and which segments of their chains; None: all of it
-    Faulty = dict[int, set[int] | None]
 
 __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
-STRAY = 6.0  # mm: how far a border may be from its path
-LEFT = 1.0  # mm: how far from a border its measured places may be, but for
-MANY = 0.2  # this share of a segment's own
 SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
 ROUNDS = 24  # of falling back; seven steps for each course, and most take one
@@ -88,124 +87,16 @@ def fitted(network: Network, outline: Chain) -> Fit:
     free = dict(enumerate(courses))
     for _ in range(ROUNDS):
         drawn = _drawn(network, rim, free, steps, known)
-        wrong = drawn.off or _left(courses, drawn) or _wrong(network, drawn.borders, rim)
+        wrong = drawn.off or faults_of(network, drawn.borders, drawn.spans, rim)
         if not wrong:
             return Fit(
-                Traced(drawn.nodes, drawn.borders, network.regions),
+                Traced(drawn.nodes, _told(network, drawn), network.regions),
                 tuple(each for each, step in steps.items() if step.finer),
                 tuple(each for each, step in steps.items() if step.whole > LINES),
             )
-        for number in _stepped_back(courses, steps, wrong, drawn.spans):
+        for number in stepped_back(courses, steps, wrong, drawn.spans, both=bool(drawn.off)):
             free[number] = stepped(courses[number], steps[number])
     raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
-
-
-def _stepped_back(
-    courses: Sequence[Course], steps: dict[int, Step], wrong: Faulty, spans: Mapping[int, Spans]
-) -> list[int]:
-    """Put the steps of courses at fault forward, those of stretches that aren't measured before
-    any others; which courses they were.
-    """
-    found = {}
-    for number, segments in wrong.items():
-        own = spans.get(number)
-        if own is not None and steps[number].whole <= LINES:
-            asked = None if segments is None else [own[at] for at in sorted(segments)]
-            step = nearer(courses[number], steps[number], asked)
-            if step is not None:
-                found[number] = step
-    if not found:
-        found = {
-            number: replace(steps[number], whole=min(RAW, steps[number].whole + 1))
-            for number in wrong
-        }
-    steps.update(found)
-    return list(found)
-
-
-def _wrong(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> Faulty:
-    """Courses that cross something, or whose regions are no areas that tile the outline."""
-    courses = network.courses
-    wrong: Faulty = dict(_strayed(network, borders))  # these alone: what they cross is not at fault
-    if not wrong:
-        for number, segment in segments_at_fault(borders).tolist():
-            if not courses[number].rim:
-                own = wrong.setdefault(number, set())
-                if own is not None:
-                    own.add(segment)
-        wrong.update(dict.fromkeys(_torn(network, borders, rim)))
-    if wrong:
-        return wrong
-    tiling, regions = tiled(borders, network.regions)
-    around = {
-        max(at, ~at) for region in regions.tolist()
-        for loop in network.regions[region].loops for at in loop
-    }  # fmt: skip
-    if not around and tiling != Tiling(0.0, 0.0, 0):
-        around = set(range(len(courses)))
-    return {at: None for at in sorted(around) if not courses[at].rim}
-
-
-def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
-    """Courses that reach the outline in another order than their nodes did, or vanished."""
-    rims = [at for at, course in enumerate(network.courses) if course.rim]
-    empty = {at for at, border in enumerate(borders) if not border.chain.segments}
-    total = sum(curves.length(borders[at].chain) for at in rims)
-    turned = empty & set(rims)
-    if total > 1.5 * rim.length:
-        long = rim.length / 2
-        turned |= {at for at in rims if curves.length(borders[at].chain) > long}
-    nodes = {node for at in turned for node in (network.courses[at].start, network.courses[at].end)}
-    near = {
-        at for at, course in enumerate(network.courses)
-        if not course.rim and nodes & {course.start, course.end}
-    }  # fmt: skip
-    return (empty - set(rims)) | near
-
-
-def _strayed(network: Network, borders: Sequence[TracedBorder]) -> dict[int, set[int]]:
-    """Courses with segments whose end or middle is far from all paths: where borders meet at a
-    sharp angle, a node may be far from where it was, but then on another's path.
-    """
-    paths = [each.places if each.path is None else each.path for each in network.courses]
-    paths = [path for path in paths if len(path) > 1]
-    every = shapely.union_all([shapely.LineString(path) for path in paths])
-    shapely.prepare(every)
-    found: dict[int, set[int]] = {}
-    for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
-        if course.rim:
-            continue
-        at = border.chain.start
-        for step, segment in enumerate(border.chain.segments):
-            facets = curves.flattened(Chain(at, (segment,)), 1.0)
-            spots = np.vstack([[at], [segment.to], (facets[1:] + facets[:-1]) / 2])
-            away = shapely.distance(every, shapely.points(spots))
-            if np.round(away.max(), DECIMALS) > STRAY:
-                found.setdefault(number, set()).add(step)
-            at = segment.to
-    return found
-
-
-def _left(courses: Sequence[Course], drawn: _Drawn) -> Faulty:
-    """Courses with segments whose own measured places are not beside them: an arc's other half is
-    on the same circle.
-    """
-    found: Faulty = {}
-    for number, spans in drawn.spans.items():
-        course, border = courses[number], drawn.borders[number]
-        if not border.chain.segments:
-            continue
-        line = shapely.linestrings(curves.flattened(border.chain, 0.1))
-        shapely.prepare(line)
-        away = shapely.distance(line, shapely.points(course.places))
-        far = (course.errors < WEAK) & (np.round(away, DECIMALS) > LEFT)
-        own = {
-            step for step, (first, last) in enumerate(spans)
-            if far[np.arange(first, min(last, len(far))) % len(far)].sum() > MANY * (last - first)
-        } if far.any() else set()  # fmt: skip
-        if own:
-            found[number] = own
-    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +109,9 @@ class _Drawn:
     nodes: tuple[Point, ...]
     spans: Mapping[int, Spans]
     off: Faulty
+    layout: Layout
+    found: Adjusted
+    free: Mapping[int, Course]
 
 
 def _drawn(
@@ -251,34 +145,33 @@ def _drawn(
         at[node] = rim.place(number, share)
     borders, spans = [], {}
     for number, course in enumerate(courses):
-        guessed: tuple[tuple[float, float], ...] = ()
-        error = 0.0
         if course.rim:
             chain = _rim_chain(course, rim, feet)
         elif number in kept:
             chain = _kept(course, at, raw=level[number] == RAW)
-            guessed = ((0.0, curves.length(chain)),)
-            error = float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
         else:
             chain, spans[number] = _chain(layout, found, at, number)
-            guessed = _guessed(free[number], chain)
-            error = _expected(layout, found, number, free[number])
-        borders.append(
-            TracedBorder(
-                chain,
-                course.start,
-                course.end,
-                course.left,
-                course.right,
-                guessed,
-                round(error, DECIMALS),
-            )
-        )
-    places = at[: len(network.nodes)].tolist()
-    off = _misfits(layout, found, free, least=FAR)
-    return _Drawn(
-        tuple(borders), tuple((x, y) for x, y in places), spans, dict.fromkeys(sorted(off))
-    )
+        borders.append(TracedBorder(chain, course.start, course.end, course.left, course.right))
+    nodes = tuple((x, y) for x, y in at[: len(network.nodes)].tolist())
+    off = dict.fromkeys(sorted(_misfits(layout, found, free, least=FAR)))
+    return _Drawn(tuple(borders), nodes, spans, off, layout, found, free)
+
+
+def _told(network: Network, drawn: _Drawn) -> tuple[TracedBorder, ...]:
+    """The borders with what is guessed of them, and their expected errors."""
+    borders = []
+    for number, (course, border) in enumerate(zip(network.courses, drawn.borders, strict=True)):
+        guessed: tuple[tuple[float, float], ...] = ()
+        error = 0.0
+        if number in drawn.free:
+            own = drawn.free[number]
+            guessed = _guessed(own, border.chain)
+            error = _expected(drawn.layout, drawn.found, number, own)
+        elif not course.rim:
+            guessed = ((0.0, curves.length(border.chain)),)
+            error = _spread(course)
+        borders.append(replace(border, guessed=guessed, error=round(error, DECIMALS)))
+    return tuple(borders)
 
 
 def _agreed(
@@ -492,12 +385,17 @@ def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> f
     own = np.flatnonzero(layout.row == number)
     own = own[course.sound[layout.index[own]]]
     if len(own) < FEW:
-        return float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
+        return _spread(course)
     own = own[np.unique(np.round(np.linspace(0, len(own) - 1, ASKED)).astype(np.int64))]
     of = layout.measured.of[own]
     _, slopes = distances(found.frame, layout.measured.places[own], of)
     mean = float(np.mean(found.variance(slopes, found.frame.columns()[of])))
     return float(np.hypot(np.sqrt(mean), SYSTEMATIC))
+
+
+def _spread(course: Course) -> float:
+    """The rms of a course's errors, mm."""
+    return float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
 
 
 def _guessed(course: Course, chain: Chain) -> tuple[tuple[float, float], ...]:
