@@ -76,9 +76,9 @@ def _eight(picture: FacePicture) -> np.ndarray[tuple[int, ...], np.dtype[np.uint
 def _png(image: Image, dots: float | None) -> bytes:
     stream = io.BytesIO()
     if dots is None:
-        image.save(stream, "PNG", compress_level=6)
+        image.save(stream, "PNG", compress_level=4)
     else:
-        image.save(stream, "PNG", compress_level=4, dpi=(dots, dots))
+        image.save(stream, "PNG", compress_level=2, dpi=(dots, dots))
     return stream.getvalue()
 
 
