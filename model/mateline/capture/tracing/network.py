@@ -54,6 +54,7 @@ SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
 ROUNDS = 24  # of falling back; seven steps for each course, and most take one
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
+SOUND = 0.25  # share of a segment's places that have to be sound for that
 FAR = 0.15  # mm: off by less, it is left
 QUIET = 1e3  # times the errors of places that have no say
 SYSTEMATIC = 0.003  # mm: what all places of a border are wrong by together: pixels, compression
@@ -230,7 +231,12 @@ def _misfits(
     away, _ = distances(found.frame, layout.measured.places[seen], of)
     usual = middle(np.abs(away) / layout.measured.errors[seen], of, len(found.frame.tail))
     far = middle(np.abs(away), of, len(found.frame.tail)) >= least
-    wrong = set(np.flatnonzero((np.round(usual, DECIMALS) > MISFIT) & far).tolist())
+    # A few sound places amid guessed ones are as likely to be wrong themselves.
+    count = len(found.frame.tail)
+    known = np.bincount(of, minlength=count) >= SOUND * np.bincount(
+        layout.measured.of, minlength=count
+    )
+    wrong = set(np.flatnonzero((np.round(usual, DECIMALS) > MISFIT) & far & known).tolist())
     return {at for at, own in layout.segments.items() if wrong & set(own)}
 
 
