@@ -1,8 +1,9 @@
 """Borders in photos: the whole road beside two tracing libraries, on the same pictures.
 
     pip install vtracer potracer
-    python benchmarks/bench_tracers.py [--seeds 1 2 3] [--size 300 400]
+    python benchmarks/bench_tracers.py [RIDE ...]
 
+Without a name, all twenty rides of tests/scenes/road.py, easy and hard, three of twelve megapixels.
 Each scene is photographed, squared and labelled by us. Ours traces picture and labels; the
 libraries get the labels as a picture in flat colours, which is the best that they could be given.
 Judged alike, away from the outline and from damage: distance of borders from the true ones (rms,
@@ -22,50 +23,36 @@ from PIL import Image
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
 
-from mateline.capture.labelling.labelled import labelled
-from mateline.capture.picture import Picture, decoded
-from mateline.capture.squaring.outline import outline_of
-from mateline.capture.squaring.square import squared
-from mateline.capture.tracing.trace import fit
 from mateline.curves import flattened
 from mateline.drawing.reader import read_drawing
-from scenes.camera import standing
-from scenes.design import design
-from scenes.judging import REACH, _samples, _sound, true_segments
-from scenes.photograph import photographed
-from scenes.wear import worn
+from scenes.judging import REACH, _samples, _sound, labels_right, true_segments
+from scenes.road import RIDES, ridden, traced
 
 MARGIN = 3.0  # mm from the outline
 
 
 def main():
     parser = argparse.ArgumentParser()
-    parser.add_argument("--seeds", nargs="*", type=int, default=[1, 2, 3, 4])
-    parser.add_argument("--size", nargs=2, type=float, default=[300.0, 400.0])
-    asked = parser.parse_args()
-    for seed in asked.seeds:
-        one(seed, *asked.size)
+    parser.add_argument("rides", nargs="*", default=list(RIDES), choices=[*RIDES, []])
+    for name in parser.parse_args().rides or RIDES:
+        one(name)
 
 
-def one(seed, wide, high):
-    made = design(seed, wide, high)
-    pixels = (round(wide * 3.4), round(high * 3.4))
-    scene = photographed(
-        made, standing(made.outline, pixels), worn(made.outline, seed=seed), seed=seed
-    )
-    light = decoded((scene.picture / 255.0).astype(np.float32))
-    face, told = squared(Picture(f"{seed}", light), outline_of("side", made.corners))
-    labels = labelled(face, tuple(made.palette.items()))
-    traced = fit(labels, face, [tuple(at) for at in made.corners]).traced
-    ours = [flattened(b.chain, 0.002) for b in traced.borders if -1 not in (b.left, b.right)]
-    count = sum(len(b.chain.segments) for b in traced.borders if -1 not in (b.left, b.right))
-    print(f"scene {seed}: the photo is expected to be right to {told.expected.rms:.3f} mm")
-    line("ours", ours, count, 0.0, made, scene.wear)
-    for name, trace in (("vtracer", by_vtracer), ("potracer", by_potracer)):
+def one(name):
+    ride = ridden(name)
+    made, wear, labels = ride.scene.design, ride.scene.wear, ride.labels
+    own = traced(ride).traced
+    ours = [flattened(b.chain, 0.002) for b in own.borders if -1 not in (b.left, b.right)]
+    count = sum(len(b.chain.segments) for b in own.borders if -1 not in (b.left, b.right))
+    right = labels_right(labels, made, wear)
+    shares = " ".join(f"{right[each]:.4f}" for each in ("all", "sound", "damaged"))
+    print(f"{name}: photo right to {ride.expected:.3f} mm; pixels right {shares}", flush=True)
+    line("ours", ours, count, 0.0, made, wear)
+    for library, trace in (("vtracer", by_vtracer), ("potracer", by_potracer)):
         svg, count = trace(labels)
-        areas = areas_of(svg, face.grid)
+        areas = areas_of(svg, ride.picture.grid)
         rims = [ring for area in areas for ring in rings(area)]
-        line(name, rims, count, apart(areas, made.outline), made, scene.wear)
+        line(library, rims, count, apart(areas, made.outline), made, wear)
 
 
 def line(name, lines, count, between, made, wear):

@@ -93,3 +93,33 @@ def test_the_same_network_gives_the_same_borders():
     y = np.linspace(3, 97, 80)
     places = np.column_stack([50 + 4 * np.sin(y / 9), y])
     assert fitted(halves(places), SQUARE) == fitted(halves(places), SQUARE)
+
+
+def test_where_labels_cross_what_paint_shows_keeps_its_arcs():
+    """A border is seen below and above a patch, in two arcs of 60 mm; in the patch only labels
+    tell of it, and they go round a disc, 0.5 mm from it, that the arcs run on across.
+    """
+    turn = np.linspace(0, 2 * np.pi, 90)[:-1]
+    disc = np.column_stack([51 + 5 * np.cos(turn), 50 + 5 * np.sin(turn)])
+    y = np.arange(0.5, 100, 0.4)
+    x = 50 + np.sqrt(60**2 - (y - 50) ** 2) - 60
+    hidden = np.abs(y - 50) < 7
+    x[hidden] = 51 + np.sqrt(np.maximum(5.5**2 - (y[hidden] - 50) ** 2, 0))
+    x[hidden] = np.maximum(x[hidden], 50.2)
+    one = Course(0, 1, 0, 1, np.column_stack([x, y]), np.where(hidden, 1.5, 0.03), ~hidden)
+    network = Network(
+        np.array([[27.0, 0.0], [27.0, 100.0]]),
+        (one, Course(0, 1, 1, -1, *NONE), Course(1, 0, 0, -1, *NONE),
+         course(RING, RING, 2, 0, disc)),
+        (TracedRegion("a", ((0, 2), (~3,))), TracedRegion("b", ((~0, 1),)),
+         TracedRegion("c", ((3,),))),
+    )  # fmt: skip
+    made = fitted(network, SQUARE)
+    assert made.rough == ()
+    segments = made.traced.borders[0].chain.segments
+    first, last = segments[0], segments[-1]
+    for arc in (first, last):
+        assert arc.centre == pytest.approx((-10, 50), abs=0.5)
+    assert len(segments) <= 12
+    tiling, wrong = tiled(made.traced.borders, made.traced.regions)
+    assert (tiling, len(wrong)) == (Tiling(0.0, 0.0, 0), 0)

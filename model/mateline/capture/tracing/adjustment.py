@@ -31,9 +31,13 @@ if TYPE_CHECKING:
 DECIMALS = 6  # of a mm that is written
 ROUNDS = 30
 COMING = 8  # rounds before outlying places count less
+CHANGING = 6  # rounds after that in which it may change how far off most of a segment are
 UNBENT = 1e-4  # 1/rad²: a turn that nothing holds stays
-STILL = 1e-7  # mm and radians: a step that is no step
+STILL = 1e-4  # mm and radians: a step that is no step
+NEAR = 1e-2  # mm and radians: after a step no larger, outlying places count less at once
 LONGEST = 2.0  # mm: a vertex goes no farther in one step, and
+LEAST = 1e-3  # 1/mm² and 1/rad²: damping of a step, and how much
+MORE, LESS = 8.0, 0.5  # it is changed where an unknown goes back, or on
 WIDEST = 0.2  # rad: an arc turns by no more
 OUTLYING = 3.5  # sigma: what is farther off counts less, as its square
 
@@ -89,28 +93,40 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
     size = frame.unknowns
     hold = np.append(np.repeat(1 / anchors**2, 2), np.full(size - 2 * len(home), UNBENT))
     weights = 1 / measured.errors**2
+    damping, before = np.full(size, LEAST), np.zeros(size)
+    coming, weighed, slack = True, 0, np.zeros(0)
     for turn in range(ROUNDS):
         away, slopes = distances(frame, measured.places, measured.of)
         # The first steps come from far; nothing is outlying yet.
-        if turn >= COMING:
-            weights = _weights(away, measured, len(frame.tail))
+        coming = coming and turn < COMING
+        if not coming:
+            sure = np.abs(away) / measured.errors
+            if weighed < CHANGING:
+                slack = _slack(sure, measured.of, len(frame.tail))
+            weights = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2) / measured.errors**2
+            weighed += 1
         block = _blocks(slopes, away, weights, measured.of, len(frame.tail))
-        normal, right = _equations(frame, block, hold, ties)
+        normal, right = _equations(frame, block, hold + damping, ties)
         right = right - hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
         factor = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
-        step = _held_in(factor.solve(right), 2 * len(home))
+        step = _held_in(factor.solve(right), len(home))
+        # What goes to and fro is held: a short segment turns with its ends.
+        back = _turned(step, before, len(home))
+        damping = np.where(back, damping * MORE, np.maximum(damping * LESS, LEAST))
+        before = step
         frame = frame.moved(step)
-        if turn > COMING and np.abs(step).max(initial=0.0) < STILL:
+        largest = np.abs(step).max(initial=0.0)
+        if not coming and largest < STILL:
             break
+        coming = coming and largest > NEAR
     return Adjusted(frame, factor, weights)
 
 
-def _weights(away: Floats, measured: Measured, count: int) -> Floats:
-    """1 / error², less for places that are off by far more than most of their segment."""
-    sure = np.abs(away) / measured.errors
-    usual = middle(sure, measured.of, count)[measured.of]
-    slack = OUTLYING * np.maximum(1.0, usual)
-    found: Floats = np.minimum(1.0, (slack / np.maximum(sure, 1e-9)) ** 2) / measured.errors**2
+def _slack(sure: Floats, of: Ints, count: int) -> Floats:
+    """How many sigma off each place may be: those that are by far more than most of their segment
+    count less.
+    """
+    found: Floats = OUTLYING * np.maximum(1.0, middle(sure, of, count)[of])
     return found
 
 
@@ -132,14 +148,19 @@ def _equations(
     there = columns >= 0
     right = np.zeros(size)
     right -= np.bincount(columns[there], block[:, 5][there], minlength=size)
-    for tie in ties:
-        residual, row, column, value = tie.rows(frame)
+    if ties:
+        held = [tie.rows(frame) for tie in ties]
+        residual = np.concatenate([each[0] for each in held])
+        below = np.cumsum([0, *(len(each[0]) for each in held)])
+        row = np.concatenate([each[1] + low for each, low in zip(held, below, strict=False)])
+        column, value = (np.concatenate([each[at] for each in held]) for at in (2, 3))
         matrix = csc_array((value, (row, column)), shape=(len(residual), size))
-        square = (matrix.T @ matrix).tocoo()
+        across = matrix.T
+        square = (across @ matrix).tocoo()
         rows.append(square.row)
         cols.append(square.col)
         values.append(square.data)
-        right = right - matrix.T @ residual
+        right = right - across @ residual
     normal = csc_array(
         (np.concatenate(values), (np.concatenate(rows), np.concatenate(cols))),
         shape=(size, size),
@@ -152,7 +173,9 @@ def middle(values: Floats, of: Ints, count: int) -> Floats:
 
     If most places of a segment are off, it is not the places that are wrong.
     """
-    order = np.lexsort((values, of))
+    order = np.argsort(values, kind="stable")
+    short = of[order].astype(np.int16 if count < 2**15 else np.int64)  # short ones sort by digits
+    order = order[np.argsort(short, kind="stable")]
     many = np.bincount(of, minlength=count)
     at = np.cumsum(many) - many + many // 2
     found = np.zeros(count)
@@ -164,18 +187,33 @@ def _blocks(slopes: Floats, away: Floats, weights: Floats, of: Ints, count: int)
     """For each segment the sums of products of slopes (5, 5), and below them those of slopes with
     distances (5): (s, 6, 5).
     """
-    table = np.column_stack([slopes, away])
     found = np.zeros((count, 6, 5))
-    for row in range(6):
-        for column in range(5):
-            found[:, row, column] = np.bincount(
-                of, weights * table[:, row] * slopes[:, column], minlength=count
-            )
+    if len(of) == 0:
+        return found
+    table = np.vstack([slopes.T, away])
+    rows, columns = np.triu_indices(6)
+    kept = columns < 5  # distances with themselves are not asked for
+    rows, columns = np.append(rows[kept], np.full(5, 5)), np.append(columns[kept], np.arange(5))
+    products = table[columns] * (table * weights)[rows]
+    first = np.flatnonzero(np.append(True, of[1:] != of[:-1]))
+    sums = np.add.reduceat(products, first, axis=1).T
+    found[of[first][:, None], rows, columns] = sums
+    square = rows < 5
+    found[of[first][:, None], columns[square], rows[square]] = sums[:, square]
     return found
 
 
-def _held_in(step: Floats, places: int) -> Floats:
-    """The step, no part of it a leap."""
-    most = np.append(np.full(places, LONGEST), np.full(len(step) - places, WIDEST))
-    found: Floats = np.clip(step, -most, most)
-    return found
+def _held_in(step: Floats, vertices: int) -> Floats:
+    """The step, no part of it a leap; vertices keep the way they go."""
+    places = step[: 2 * vertices].reshape(-1, 2)
+    far = np.maximum(np.hypot(places[:, 0], places[:, 1]), LONGEST)
+    return np.append(
+        (places * (LONGEST / far)[:, None]).ravel(), np.clip(step[2 * vertices :], -WIDEST, WIDEST)
+    )
+
+
+def _turned(step: Floats, before: Floats, vertices: int) -> Bools:
+    """Which unknowns go back the way they came in the round before."""
+    back = step * before
+    places = back[: 2 * vertices].reshape(-1, 2).sum(axis=1) < 0
+    return np.append(np.repeat(places, 2), back[2 * vertices :] < 0)

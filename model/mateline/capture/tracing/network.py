@@ -2,11 +2,7 @@
 
 Stands in tracing after everything but trace; pen lines use it too. What is fitted is one thing:
 the places of nodes and corners and the bends of arcs, so that borders meet because they share the
-corner. Where what was fitted would cross itself, the courses that do go back step by step:
-
-    finer    closer to all places, the guessed ones too; then with lines only
-    rough    the places themselves, as many as are needed, from node to node
-    raw      the path that the course was given with
+corner. Where what was fitted would cross itself, the courses that do go back step by step.
 """
 
 from __future__ import annotations
@@ -23,21 +19,28 @@ from mateline.capture.traced import Traced, TracedBorder
 from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
 from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
 from mateline.capture.tracing.frame import Joints, distances
-from mateline.capture.tracing.layout import laid_out
-from mateline.capture.tracing.planarity import at_fault, tiled
+from mateline.capture.tracing.layout import Known, laid_out
 from mateline.capture.tracing.rim import OnRim, rim_of
+from mateline.capture.tracing.steps import (
+    LINES,
+    RAW,
+    faults_of,
+    first_step,
+    stepped,
+    stepped_back,
+)
 from mateline.capture.tracing.ties import LIKELY, SameBend, Tangent, alike, smooth
 from mateline.curves import Chain, Segment
-from mateline.pattern.tiling import Tiling
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
     from mateline.capture.tracing.adjustment import Adjusted, Tie
     from mateline.capture.tracing.layout import Layout
     from mateline.capture.tracing.rim import Rim
+    from mateline.capture.tracing.steps import Faulty, Spans, Step
     from mateline.curves import Point
 
     Floats = NDArray[np.float64]
@@ -45,14 +48,13 @@ if TYPE_CHECKING:
 
 __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 
-FITTED, FINER, LINES, ROUGH, RAW = range(5)
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
-STRAY = 6.0  # mm: how far a border may be from its path
 SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
-ROUNDS = 12  # of falling back; four steps for each course, and most take one
+ROUNDS = 24  # of falling back; seven steps for each course, and most take one
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
+SOUND = 0.25  # share of a segment's places that have to be sound for that
 FAR = 0.15  # mm: off by less, it is left
 QUIET = 1e3  # times the errors of places that have no say
 SYSTEMATIC = 0.003  # mm: what all places of a border are wrong by together: pixels, compression
@@ -81,87 +83,47 @@ def fitted(network: Network, outline: Chain) -> Fit:
 
     Raises RuntimeError if even raw paths cross one another.
     """
-    rim = rim_of(outline)
-    level = {number: FITTED for number, course in enumerate(network.courses) if not course.rim}
+    rim, courses, known = rim_of(outline), network.courses, Known()
+    steps = {at: first_step(course) for at, course in enumerate(courses) if not course.rim}
+    free = dict(enumerate(courses))
     for _ in range(ROUNDS):
-        borders, nodes, off = _drawn(network, rim, level)
-        wrong = off or _wrong(network, borders, rim)
+        drawn = _drawn(network, rim, free, steps, known)
+        wrong = drawn.off or faults_of(network, drawn.borders, drawn.spans, rim)
         if not wrong:
             return Fit(
-                Traced(nodes, borders, network.regions),
-                tuple(each for each, step in level.items() if step in {FINER, LINES}),
-                tuple(each for each, step in level.items() if step > LINES),
+                Traced(drawn.nodes, _told(network, drawn), network.regions),
+                tuple(each for each, step in steps.items() if step.finer),
+                tuple(each for each, step in steps.items() if step.whole > LINES),
             )
-        for number in wrong:
-            level[number] = min(RAW, level[number] + 1)
+        for number in stepped_back(courses, steps, wrong, drawn.spans, both=bool(drawn.off)):
+            free[number] = stepped(courses[number], steps[number])
     raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
 
 
-def _wrong(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
-    """Courses that cross something, or whose regions are no areas that tile the outline."""
-    courses = network.courses
-    wrong = _strayed(network, borders)  # these alone: what they cross is not at fault
-    if not wrong:
-        wrong = {number for number in at_fault(borders).tolist() if not courses[number].rim}
-        wrong |= _torn(network, borders, rim)
-    if wrong:
-        return wrong
-    tiling, regions = tiled(borders, network.regions)
-    for region in regions.tolist():
-        for loop in network.regions[region].loops:
-            wrong.update(max(at, ~at) for at in loop if not courses[max(at, ~at)].rim)
-    if not wrong and tiling != Tiling(0.0, 0.0, 0):
-        wrong.update(number for number, course in enumerate(courses) if not course.rim)
-    return wrong
-
-
-def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
-    """Courses that reach the outline in another order than their nodes did, or vanished."""
-    rims = [at for at, course in enumerate(network.courses) if course.rim]
-    empty = {at for at, border in enumerate(borders) if not border.chain.segments}
-    total = sum(curves.length(borders[at].chain) for at in rims)
-    turned = empty & set(rims)
-    if total > 1.5 * rim.length:
-        long = rim.length / 2
-        turned |= {at for at in rims if curves.length(borders[at].chain) > long}
-    nodes = {node for at in turned for node in (network.courses[at].start, network.courses[at].end)}
-    near = {
-        at for at, course in enumerate(network.courses)
-        if not course.rim and nodes & {course.start, course.end}
-    }  # fmt: skip
-    return (empty - set(rims)) | near
-
-
-def _strayed(network: Network, borders: Sequence[TracedBorder]) -> set[int]:
-    """Courses with a segment whose end or middle is far from all paths: where borders meet at a
-    sharp angle, a node may be far from where it was, but then on another's path.
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """All borders, the nodes, and the places of its course (first, last) that each segment of a
+    fitted border stands for; `off` are courses that are far from most of a segment's own places.
     """
-    paths = [each.places if each.path is None else each.path for each in network.courses]
-    paths = [path for path in paths if len(path) > 1]
-    every = shapely.union_all([shapely.LineString(path) for path in paths])
-    shapely.prepare(every)
-    found = set()
-    for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
-        if course.rim or not border.chain.segments:
-            continue
-        ends = [border.chain.start, *(each.to for each in border.chain.segments)]
-        facets = curves.flattened(border.chain, 1.0)
-        spots = np.vstack([np.array(ends), (facets[1:] + facets[:-1]) / 2])
-        away = shapely.distance(every, shapely.points(spots))
-        if np.round(away.max(), DECIMALS) > STRAY:
-            found.add(number)
-    return found
+
+    borders: tuple[TracedBorder, ...]
+    nodes: tuple[Point, ...]
+    spans: Mapping[int, Spans]
+    off: Faulty
+    layout: Layout
+    found: Adjusted
+    free: Mapping[int, Course]
 
 
 def _drawn(
-    network: Network, rim: Rim, level: Mapping[int, int]
-) -> tuple[tuple[TracedBorder, ...], tuple[Point, ...], set[int]]:
-    """All borders, with courses fitted as their levels say; the nodes; courses that are far from
-    most of a segment's own places.
+    network: Network, rim: Rim, every: Mapping[int, Course], steps: Mapping[int, Step], known: Known
+) -> _Drawn:
+    """All borders, with courses fitted as their steps say; `every` are the courses with the errors
+    that they are taken for.
     """
     courses = network.courses
-    free = {at: courses[at] for at, step in level.items() if step <= LINES}
-    kept = {at: courses[at] for at, step in level.items() if step > LINES}
+    free = {at: every[at] for at, step in steps.items() if step.whole <= LINES}
+    kept = {at: courses[at] for at, step in steps.items() if step.whole > LINES}
     slack = np.full(len(network.nodes), network.slack)
     for course in kept.values():
         if not course.ring:
@@ -173,7 +135,8 @@ def _drawn(
     for node in rims.tolist():
         _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
         start[node] = rim.place(number, share)
-    layout, found, free = _agreed(free, (start, slack), level, (rim, rims))
+    level = {at: step.whole for at, step in steps.items()}
+    layout, found, free = _agreed(free, (start, slack), level, (rim, rims), known)
     at = np.round(found.frame.at, DECIMALS)
     feet: dict[int, tuple[int, float]] = {}
     for node in rims.tolist():
@@ -181,34 +144,35 @@ def _drawn(
         _, number, share = rim.foot((x, y))
         feet[node] = (number, share)
         at[node] = rim.place(number, share)
-    borders = []
+    borders, spans = [], {}
     for number, course in enumerate(courses):
         if course.rim:
             chain = _rim_chain(course, rim, feet)
-            guessed: tuple[tuple[float, float], ...] = ()
-            error = 0.0
         elif number in kept:
             chain = _kept(course, at, raw=level[number] == RAW)
-            guessed = ((0.0, curves.length(chain)),)
-            error = float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
         else:
-            chain = _chain(layout, found, at, number)
-            guessed = _guessed(free[number], chain)
-            error = _expected(layout, found, number, free[number])
-        borders.append(
-            TracedBorder(
-                chain,
-                course.start,
-                course.end,
-                course.left,
-                course.right,
-                guessed,
-                round(error, DECIMALS),
-            )
-        )
-    places = at[: len(network.nodes)].tolist()
-    off = _misfits(layout, found, free, least=FAR)
-    return tuple(borders), tuple((x, y) for x, y in places), off
+            chain, spans[number] = _chain(layout, found, at, number)
+        borders.append(TracedBorder(chain, course.start, course.end, course.left, course.right))
+    nodes = tuple((x, y) for x, y in at[: len(network.nodes)].tolist())
+    off = dict.fromkeys(sorted(_misfits(layout, found, free, least=FAR)))
+    return _Drawn(tuple(borders), nodes, spans, off, layout, found, free)
+
+
+def _told(network: Network, drawn: _Drawn) -> tuple[TracedBorder, ...]:
+    """The borders with what is guessed of them, and their expected errors."""
+    borders = []
+    for number, (course, border) in enumerate(zip(network.courses, drawn.borders, strict=True)):
+        guessed: tuple[tuple[float, float], ...] = ()
+        error = 0.0
+        if number in drawn.free:
+            own = drawn.free[number]
+            guessed = _guessed(own, border.chain)
+            error = _expected(drawn.layout, drawn.found, number, own)
+        elif not course.rim:
+            guessed = ((0.0, curves.length(border.chain)),)
+            error = _spread(course)
+        borders.append(replace(border, guessed=guessed, error=round(error, DECIMALS)))
+    return tuple(borders)
 
 
 def _agreed(
@@ -216,12 +180,13 @@ def _agreed(
     nodes: tuple[Floats, Floats],
     level: Mapping[int, int],
     rims: tuple[Rim, Ints],
+    known: Known,
 ) -> tuple[Layout, Adjusted, dict[int, Course]]:
     """The layout and what fits it best. Breakpoints know nothing of where a course's neighbours
     end; one that leaves its own places for a node is laid out again, through the node as the
     others have it.
     """
-    layout = laid_out(courses, *nodes, level)
+    layout = laid_out(courses, *nodes, level, known)
     found = _settled(layout, courses, *rims)
     off = _misfits(layout, found, courses)
     if not off:
@@ -230,7 +195,7 @@ def _agreed(
         at: replace(course, errors=course.errors * QUIET) if at in off else course
         for at, course in courses.items()
     }
-    layout = laid_out(quiet, *nodes, level)
+    layout = laid_out(quiet, *nodes, level, known)
     others = adjusted(
         layout.frame, layout.measured, layout.anchors, [OnRim(*rims)] if len(rims[1]) else []
     )
@@ -238,7 +203,7 @@ def _agreed(
         at: _through_nodes(course, others.frame.at) if at in off else course
         for at, course in courses.items()
     }
-    layout = laid_out(again, *nodes, level)
+    layout = laid_out(again, *nodes, level, known)
     return layout, _settled(layout, again, *rims), again
 
 
@@ -266,7 +231,12 @@ def _misfits(
     away, _ = distances(found.frame, layout.measured.places[seen], of)
     usual = middle(np.abs(away) / layout.measured.errors[seen], of, len(found.frame.tail))
     far = middle(np.abs(away), of, len(found.frame.tail)) >= least
-    wrong = set(np.flatnonzero((np.round(usual, DECIMALS) > MISFIT) & far).tolist())
+    # A few sound places amid guessed ones are as likely to be wrong themselves.
+    count = len(found.frame.tail)
+    known = np.bincount(of, minlength=count) >= SOUND * np.bincount(
+        layout.measured.of, minlength=count
+    )
+    wrong = set(np.flatnonzero((np.round(usual, DECIMALS) > MISFIT) & far & known).tolist())
     return {at for at, own in layout.segments.items() if wrong & set(own)}
 
 
@@ -372,16 +342,19 @@ def _kept(course: Course, nodes: Floats, *, raw: bool) -> Chain:
     return Chain(points[0], tuple(Segment(point) for point in points[1:]))
 
 
-def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> Chain:
+def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> tuple[Chain, Spans]:
+    """The chain of a course, and which places each of its segments stands for."""
     frame = found.frame
+    spans = [(each.first, each.last) for each in layout.stretches[number]]
     if number in layout.circles:
-        return _circle(layout, found, number)
-    segments = []
+        chain = _circle(layout, found, number)
+        return chain, [(spans[0][0], spans[-1][1])] * len(chain.segments)
+    segments, stood = [], []
     own = layout.segments[number]
     first = at[frame.tail[own[0]]].tolist()
     before = (first[0], first[1])
     start = before
-    for segment in own:
+    for segment, span in zip(own, spans, strict=True):
         x, y = at[frame.head[segment]].tolist()
         if (x, y) == before:
             continue
@@ -390,8 +363,9 @@ def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> Chain:
             segments.append(Segment((x, y)))
         else:
             segments.append(Segment((x, y), _centre(before, (x, y), turn), turn > 0))
+        stood.append(span)
         before = (x, y)
-    return Chain(start, tuple(segments))
+    return Chain(start, tuple(segments)), stood
 
 
 def _circle(layout: Layout, found: Adjusted, number: int) -> Chain:
@@ -417,12 +391,17 @@ def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> f
     own = np.flatnonzero(layout.row == number)
     own = own[course.sound[layout.index[own]]]
     if len(own) < FEW:
-        return float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
+        return _spread(course)
     own = own[np.unique(np.round(np.linspace(0, len(own) - 1, ASKED)).astype(np.int64))]
     of = layout.measured.of[own]
     _, slopes = distances(found.frame, layout.measured.places[own], of)
     mean = float(np.mean(found.variance(slopes, found.frame.columns()[of])))
     return float(np.hypot(np.sqrt(mean), SYSTEMATIC))
+
+
+def _spread(course: Course) -> float:
+    """The rms of a course's errors, mm."""
+    return float(np.sqrt(np.mean(course.errors**2))) if len(course.errors) else 0.0
 
 
 def _guessed(course: Course, chain: Chain) -> tuple[tuple[float, float], ...]:

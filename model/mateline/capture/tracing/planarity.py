@@ -32,23 +32,28 @@ FACET = 0.002  # mm: how far facets that are checked may leave their arcs
 
 def at_fault(borders: Sequence[TracedBorder]) -> Ints:
     """Borders that cross one another or themselves, in order."""
+    return np.unique(segments_at_fault(borders)[:, 0])
+
+
+def segments_at_fault(borders: Sequence[TracedBorder]) -> Ints:
+    """Segments that cross one another (n, 2): which border, and which of its segments."""
     owner, rows = [], []
     for number, border in enumerate(borders):
         at = border.chain.start
-        for segment in border.chain.segments:
+        for step, segment in enumerate(border.chain.segments):
             half = curves.sweep(at, segment) / 2
             rows.append((*at, *segment.to, *_sides(half)))
-            owner.append(number)
+            owner.append((number, step))
             at = segment.to
     if not rows:
-        return np.zeros(0, dtype=np.int64)
+        return np.zeros((0, 2), dtype=np.int64)
     table = np.array(rows)
     count = np.arange(len(rows))
     bows = Bows(
         count, count + 1, table[:, :2], table[:, 2:4], table[:, 4], table[:, 5],
         np.zeros(len(rows)),
     )  # fmt: skip
-    return np.unique(np.array(owner)[crossing(bows, count, TOUCHING)])
+    return np.array(owner)[crossing(bows, count, TOUCHING)]
 
 
 def _sides(half: float) -> tuple[float, float]:

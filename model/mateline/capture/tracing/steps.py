@@ -1,0 +1,210 @@
+"""What is wrong with borders that were fitted, and how their courses go back to their places.
+
+Stands in tracing after planarity and rim, before network. First only stretches of a course that
+the picture doesn't show are kept to more closely, and of those the ones that are at fault: where
+labels are wrong behind damage, borders that paint shows stay the lines and arcs that they are.
+Where no such stretch is left, the whole course goes back a step.
+
+    near    how closely each place is kept to, 0 to 3
+    whole   FITTED; FINER: more segments are allowed; LINES: and no arcs;
+            ROUGH: the places themselves, as many as are needed, from node to node;
+            RAW: the path that the course was given with
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from mateline import curves
+from mateline.capture.tracing.planarity import segments_at_fault, tiled
+from mateline.curves import Chain
+from mateline.pattern.tiling import Tiling
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from mateline.capture.traced import TracedBorder
+    from mateline.capture.tracing.courses import Course, Network
+    from mateline.capture.tracing.rim import Rim
+
+    Ints = NDArray[np.int64]
+    #  places of its course (first, last) that each segment of a border stands for
+    Spans = list[tuple[int, int]]
+    #  courses at fault, and which segments of their borders; None: all of it
+    Faulty = dict[int, set[int] | None]
+
+FITTED, FINER, LINES, ROUGH, RAW = range(5)
+WEAK = 0.35  # mm: places of such errors are not measured; only the labels tell of them
+NEARER = (np.inf, 0.35, 0.12, 0.04)  # mm: the most that their errors are taken for
+STRAY = 6.0  # mm: how far a border may be from its path
+LEFT = 1.0  # mm: how far from a border its measured places may be, but for
+MANY = 0.2  # this share of a segment's own
+DECIMALS = 6  # of what decides
+BESIDE = 4  # places beside a segment at fault that may be at fault themselves
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Step:
+    """Where one course is: `near` (n,) of its n places, and `whole`."""
+
+    near: Ints
+    whole: int = FITTED
+
+    @property
+    def finer(self) -> bool:
+        """Whether the course may have more segments than it needs."""
+        return self.whole in {FINER, LINES} or (self.whole == FITTED and bool(self.near.any()))
+
+
+def first_step(course: Course) -> Step:
+    """The step of a course that nothing is wrong with."""
+    return Step(np.zeros(len(course.places), dtype=np.int64))
+
+
+def stepped(course: Course, step: Step) -> Course:
+    """The course with the errors that its places are taken for."""
+    if not step.near.any():
+        return course
+    return replace(course, errors=np.minimum(course.errors, np.array(NEARER)[step.near]))
+
+
+def nearer(course: Course, step: Step, spans: Iterable[tuple[int, int]] | None) -> Step | None:
+    """The next step, where places that aren't measured, in or beside any of `spans` (first, last),
+    can be kept to more closely; None where they can't. None for the spans is all of it.
+    """
+    weak = course.errors >= WEAK
+    touched = np.full(len(weak), spans is None)
+    for first, last in spans or ():
+        at = np.arange(first - BESIDE, last + BESIDE)
+        at = at % len(weak) if course.ring else at[(at >= 0) & (at < len(weak))]
+        touched[at] = True
+    run = np.cumsum(np.append(False, weak[1:] != weak[:-1])) if len(weak) else np.zeros(0, int)
+    raised = weak & np.isin(run, run[touched & weak]) & (step.near < len(NEARER) - 1)
+    return Step(step.near + raised, step.whole) if raised.any() else None
+
+
+def stepped_back(
+    courses: Sequence[Course],
+    steps: dict[int, Step],
+    wrong: Faulty,
+    spans: Mapping[int, Spans],
+    *,
+    both: bool,
+) -> list[int]:
+    """Put the steps of courses at fault forward, those of stretches that aren't measured before
+    any others, or `both` at once; which courses they were.
+    """
+    found = {}
+    for number, segments in wrong.items():
+        own = spans.get(number)
+        if own is not None and steps[number].whole <= LINES:
+            asked = None if segments is None else [own[at] for at in sorted(segments)]
+            step = nearer(courses[number], steps[number], asked)
+            if step is not None:
+                found[number] = step
+    if not found or both:
+        for number in wrong:
+            step = found.get(number, steps[number])
+            found[number] = replace(step, whole=min(RAW, step.whole + 1))
+    steps.update(found)
+    return list(found)
+
+
+def faults_of(
+    network: Network, borders: Sequence[TracedBorder], spans: Mapping[int, Spans], rim: Rim
+) -> Faulty:
+    """Courses that left their places or cross something, or whose regions are no areas that tile
+    the outline.
+    """
+    courses = network.courses
+    left = _left(courses, borders, spans)
+    if left:
+        return left
+    wrong: Faulty = dict(_strayed(network, borders))  # these alone: what they cross is not at fault
+    if not wrong:
+        for number, segment in segments_at_fault(borders).tolist():
+            if not courses[number].rim:
+                own = wrong.setdefault(number, set())
+                if own is not None:
+                    own.add(segment)
+        wrong.update(dict.fromkeys(_torn(network, borders, rim)))
+    if wrong:
+        return wrong
+    tiling, regions = tiled(borders, network.regions)
+    around = {
+        max(at, ~at) for region in regions.tolist()
+        for loop in network.regions[region].loops for at in loop
+    }  # fmt: skip
+    if not around and tiling != Tiling(0.0, 0.0, 0):
+        around = set(range(len(courses)))
+    return {at: None for at in sorted(around) if not courses[at].rim}
+
+
+def _left(
+    courses: Sequence[Course], borders: Sequence[TracedBorder], every: Mapping[int, Spans]
+) -> Faulty:
+    """Courses with segments whose own measured places are not beside them: an arc's other half is
+    on the same circle.
+    """
+    found: Faulty = {}
+    for number, spans in every.items():
+        course, border = courses[number], borders[number]
+        if not border.chain.segments:
+            continue
+        line = shapely.linestrings(curves.flattened(border.chain, 0.1))
+        shapely.prepare(line)
+        away = shapely.distance(line, shapely.points(course.places))
+        far = (course.errors < WEAK) & (np.round(away, DECIMALS) > LEFT)
+        own = {
+            step for step, (first, last) in enumerate(spans)
+            if far[np.arange(first, min(last, len(far))) % len(far)].sum() > MANY * (last - first)
+        } if far.any() else set()  # fmt: skip
+        if own:
+            found[number] = own
+    return found
+
+
+def _strayed(network: Network, borders: Sequence[TracedBorder]) -> dict[int, set[int]]:
+    """Courses with segments whose end or middle is far from all paths: where borders meet at a
+    sharp angle, a node may be far from where it was, but then on another's path.
+    """
+    paths = [each.places if each.path is None else each.path for each in network.courses]
+    paths = [path for path in paths if len(path) > 1]
+    every = shapely.union_all([shapely.LineString(path) for path in paths])
+    shapely.prepare(every)
+    found: dict[int, set[int]] = {}
+    for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
+        if course.rim:
+            continue
+        at = border.chain.start
+        for step, segment in enumerate(border.chain.segments):
+            facets = curves.flattened(Chain(at, (segment,)), 1.0)
+            spots = np.vstack([[at], [segment.to], (facets[1:] + facets[:-1]) / 2])
+            away = shapely.distance(every, shapely.points(spots))
+            if np.round(away.max(), DECIMALS) > STRAY:
+                found.setdefault(number, set()).add(step)
+            at = segment.to
+    return found
+
+
+def _torn(network: Network, borders: Sequence[TracedBorder], rim: Rim) -> set[int]:
+    """Courses that reach the outline in another order than their nodes did, or vanished."""
+    rims = [at for at, course in enumerate(network.courses) if course.rim]
+    empty = {at for at, border in enumerate(borders) if not border.chain.segments}
+    total = sum(curves.length(borders[at].chain) for at in rims)
+    turned = empty & set(rims)
+    if total > 1.5 * rim.length:
+        long = rim.length / 2
+        turned |= {at for at in rims if curves.length(borders[at].chain) > long}
+    nodes = {node for at in turned for node in (network.courses[at].start, network.courses[at].end)}
+    near = {
+        at for at, course in enumerate(network.courses)
+        if not course.rim and nodes & {course.start, course.end}
+    }  # fmt: skip
+    return (empty - set(rims)) | near

@@ -1,0 +1,33 @@
+"""Twenty scenes over the whole road, photo to borders, held to the figures that it was built for.
+
+Harder scenes have bounds of their own in OWN, each with its reason.
+"""
+
+import pytest
+
+from mateline.capture.tracing.planarity import tiled
+from mateline.pattern.tiling import Tiling
+from scenes.judging import judged, labels_right, true_segments
+from scenes.road import RIDES, ridden, traced
+
+pytestmark = pytest.mark.scenes
+
+AIM = {"all": 0.987, "sound": 0.995, "damaged": 0.94, "rms": 0.09, "missed": 0.03, "segments": 1.15}
+OWN: dict[str, dict[str, float]] = {}
+
+
+@pytest.mark.parametrize("name", RIDES)
+def test_a_scene_is_traced_as_well_as_it_should_be(name):
+    ride, aim = ridden(name), AIM | OWN.get(name, {})
+    made = traced(ride)
+    design, wear = ride.scene.design, ride.scene.wear
+    right = labels_right(ride.labels, design, wear)
+    assert {
+        each: right[each] >= aim[each] for each in ("all", "sound", "damaged")
+    } == dict.fromkeys(("all", "sound", "damaged"), True), right
+    found = judged(made.traced, design, wear)
+    assert found.rms <= aim["rms"] + ride.expected
+    assert found.missed <= aim["missed"]
+    assert found.segments <= aim["segments"] * true_segments(design)
+    tiling, wrong = tiled(made.traced.borders, made.traced.regions)
+    assert (tiling, len(wrong)) == (Tiling(0.0, 0.0, 0), 0)

@@ -1,0 +1,71 @@
+"""Which courses are at fault, and what of them goes back a step."""
+
+import numpy as np
+import pytest
+
+from mateline.capture.traced import TracedBorder, TracedRegion
+from mateline.capture.tracing.courses import RING, Course, Network
+from mateline.capture.tracing.rim import rim_of
+from mateline.capture.tracing.steps import (
+    FINER,
+    faults_of,
+    first_step,
+    nearer,
+    stepped,
+    stepped_back,
+)
+from mateline.curves import Chain, Segment
+
+SQUARE = Chain((0.0, 0.0), tuple(Segment(at) for at in ((100.0, 0.0), (100.0, 100.0), (0.0, 100.0),
+                                                        (0.0, 0.0))))  # fmt: skip
+
+
+def line(hidden):
+    """Sixty places in a row, measured but for those in `hidden`."""
+    weak = np.isin(np.arange(60), hidden)
+    places = np.column_stack([np.arange(60.0), np.zeros(60)])
+    return Course(0, 1, 0, 1, places, np.where(weak, 1.5, 0.03), ~weak)
+
+
+def test_only_the_stretch_at_fault_is_kept_to_more_closely_all_of_it():
+    course = line([*range(10, 20), *range(40, 50)])
+    step = nearer(course, first_step(course), [(15, 18)])
+    assert np.flatnonzero(step.near).tolist() == list(range(10, 20))
+    taken = stepped(course, step)
+    assert taken.errors[10:20] == pytest.approx(0.35)
+    assert taken.errors[[9, 45]] == pytest.approx([0.03, 1.5])
+
+
+def test_where_all_at_fault_is_measured_the_whole_course_goes_back():
+    one, other = line([*range(40, 50)]), line([])
+    courses = [one, other]
+    steps = {at: first_step(course) for at, course in enumerate(courses)}
+    spans = {0: [(0, 20), (20, 60)], 1: [(0, 60)]}
+    # Where a border that is seen and one that is not cross, the latter gives way.
+    assert stepped_back(courses, steps, {0: {1}, 1: {0}}, spans, both=False) == [0]
+    assert (steps[0].whole, steps[1].whole) == (0, 0)
+    assert stepped_back(courses, steps, {1: {0}}, spans, both=False) == [1]
+    assert steps[1].whole == FINER
+
+
+def test_an_arc_that_turned_into_the_rest_of_its_circle_is_at_fault():
+    turn = np.linspace(0.2, 2 * np.pi - 0.2, 200)
+    places = np.column_stack([50 + 20 * np.cos(turn), 50 + 20 * np.sin(turn)])
+    course = Course(RING, RING, 1, 0, places, np.full(200, 0.03), np.ones(200, dtype=bool))
+    none = np.zeros((0, 2)), np.zeros(0), np.zeros(0, dtype=bool)
+    network = Network(
+        np.zeros((0, 2)), (course, Course(RING, RING, 0, -1, *none)),
+        (TracedRegion("a", ((1,), (~0,))), TracedRegion("b", ((0,),))),
+    )  # fmt: skip
+    (ax, ay), (bx, by) = places[0].tolist(), places[-1].tolist()
+
+    def faults(*, longer):
+        arc = Segment((bx, by), (50.0, 50.0), counterclockwise=longer)
+        ring = Chain((ax, ay), (arc, Segment((ax, ay))))
+        borders = (
+            TracedBorder(ring, RING, RING, 1, 0), TracedBorder(SQUARE, RING, RING, 0, -1)
+        )  # fmt: skip
+        return faults_of(network, borders, {0: [(0, 200), (200, 200)]}, rim_of(SQUARE))
+
+    assert faults(longer=False) == {0: {0}}
+    assert 0 not in faults(longer=True)
