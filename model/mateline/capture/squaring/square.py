@@ -334,8 +334,10 @@ def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]
     if fit >= FITTING:
         return
     whole = found(picture.light, outline)
-    rival = _rival(picture, outline, others)
-    scores = [FOUND, *([whole.score + CLEARLY] if whole else []), *([rival[0]] if rival else [])]
+    another = _rival(picture, outline, others)
+    scores = [FOUND]
+    scores += [whole.score + CLEARLY] if whole else []
+    scores += [another[0]] if another else []
     _refuse_cut(picture, outline, max(scores))
     for other in others:
         if other.face == outline.face:
