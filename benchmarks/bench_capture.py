@@ -16,13 +16,13 @@ from pathlib import Path
 
 import numpy as np
 import shapely
+from scipy import ndimage
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
 
 from mateline.capture.picture import Picture, decoded
 from mateline.capture.squaring.flat import laid_flat
 from mateline.capture.squaring.outline import outline_of
-from mateline.capture.squaring.splines import splined
 from mateline.capture.squaring.square import grid_for, sight, told
 from mateline.capture.squaring.view import places_of
 from scenes.cases import CASES, scene
@@ -41,10 +41,16 @@ def map_errors(view, made, across=25):
     return np.hypot(*(places_of(view, seen[shown] - 0.5) - places[shown]).T)
 
 
+def through_all(light):
+    """The cubic spline through every pixel: the floor."""
+    for band in range(3):
+        ndimage.spline_filter(light[..., band], order=3, output=np.float32, mode="mirror")
+
+
 def squaring(name, made):
     picture = Picture(name, TABLE[made.picture])
     start = time.process_time()
-    splined(name, picture.light)
+    through_all(picture.light)
     floor = time.process_time() - start
     outline = outline_of("side", made.design.corners)
     start = time.process_time()
@@ -72,9 +78,12 @@ STAGES = {"squaring": squaring}
 
 def main():
     parser = argparse.ArgumentParser()
-    parser.add_argument("stages", nargs="*", default=list(STAGES), choices=[*STAGES, []])
+    parser.add_argument("stages", nargs="*", metavar="STAGE", help=", ".join(STAGES))
     parser.add_argument("--scenes", nargs="*", default=list(CASES))
     asked = parser.parse_args()
+    unknown = [each for each in asked.stages if each not in STAGES]
+    if unknown:
+        parser.error(f"no stage {unknown[0]}; there are {', '.join(STAGES)}")
     for name in asked.scenes:
         made = scene(name)
         for stage in asked.stages or STAGES:

@@ -163,6 +163,13 @@ def test_a_photo_cut_short_is_refused_whole(tmp_path):
         assert told.remedy == "Copy it again from the camera or the scanner."
 
 
+def test_what_reads_heic_is_there():
+    """No library that the project has can write one, so a whole one is in no test."""
+    pytest.importorskip("pi_heif")
+    photo_files._with_heic()
+    assert "HEIF" in photo_files._formats()
+
+
 def test_a_damaged_heic_is_told(tmp_path):
     """Its first box says HEIC (ISO 14496-12, 4.3), and nothing follows that could be decoded."""
     path = tmp_path / "a.heic"

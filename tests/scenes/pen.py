@@ -109,6 +109,24 @@ def scanned(design, dpi=200, pen_mm=0.8, breaks=40, seed=0, *, pen="#23262e", wa
     )  # fmt: skip
 
 
+def photographed(scan, camera):
+    """The picture (rows, columns, 3), 8 bits, that a camera takes of a scan's paper, which lies in
+    the face's plane; beyond the paper its rim goes on.
+    """
+    wide, high = camera.size
+    light = linear(scan)
+    taken = np.empty((high, wide, 3), dtype=np.float32)
+    for top in range(0, high, 200):
+        rows = np.arange(top, min(high, top + 200))
+        column, row = np.meshgrid(np.arange(wide), rows)
+        seen = np.column_stack([column.ravel(), row.ravel()]) + 0.5
+        at = scan.pixels(camera.face(seen)).T[::-1]
+        for band in range(3):
+            values = ndimage.map_coordinates(light[..., band], at, order=1, mode="nearest")
+            taken[rows, :, band] = values.reshape(len(rows), wide)
+    return np.round(encoded(np.clip(taken, 0, 1)) * 255).astype(np.uint8)
+
+
 def linear(scan):
     """The scan in linear light, float32."""
     return decoded(scan.picture / 255.0).astype(np.float32)

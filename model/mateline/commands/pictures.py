@@ -22,6 +22,13 @@ if TYPE_CHECKING:
     from mateline.talk import Talk
 
 DONE = 0
+LAY = {  # how a tracing lay before the camera or on the scanner
+    "flat": "It was taken as lying flat, all of one scale: true of a scan, or a photo square on.",
+    "stretched": "It was taken as lying flat, perhaps stretched: true of a scan. Four places, or "
+    "the outline, would straighten a photo.",
+    "slanted": "It was straightened as a photo taken at a slant.",
+    "slanted, with its lens": "It was straightened as a photo taken at a slant, and its lens too.",
+}
 INCHES = 25.4
 
 
@@ -48,7 +55,14 @@ def add_trace(commands: Any) -> argparse.ArgumentParser:
     trace.add_argument(
         "--distance", nargs=5, type=float, action="append", default=[],
         metavar=("X", "Y", "X2", "Y2", "MM"),
-        help="two places of the scan, in pixels, and how far apart they are on the paper",
+        help="two places of the scan, in pixels, and how far apart they are on the paper; five or "
+        "more among four places straighten a photo of the paper",
+    )  # fmt: skip
+    trace.add_argument(
+        "--place", nargs=4, type=float, action="append", default=[],
+        metavar=("X", "Y", "MM", "MM"),
+        help="a place of the scan, in pixels, and where it is on the paper, mm from the left and "
+        "up; four or more straighten a photo of the paper",
     )  # fmt: skip
     trace.add_argument(
         "--on", nargs=2, metavar=("FOLDER", "FACE"), help="the face whose outline is on the paper"
@@ -130,7 +144,8 @@ def _trace(options: argparse.Namespace, talk: Talk) -> int:
     if options.lines:
         return _trace_lines(options, talk)
     for word, given in (
-        ("--dpi", options.dpi), ("--distance", options.distance), ("--on", options.on),
+        ("--dpi", options.dpi), ("--distance", options.distance), ("--place", options.place),
+        ("--on", options.on),
         ("--colours", options.colours), ("--marks", options.marks), ("--out", options.out),
     ):  # fmt: skip
         if given:
@@ -236,14 +251,22 @@ def _trace_lines(options: argparse.Namespace, talk: Talk) -> int:
 
 
 def _size_of(options: argparse.Namespace, own: float | None) -> Size:
-    """How large the tracing is: by one of three ways. Raises InputError."""
-    from mateline.capture.pen_lines.true_size import OnFace, Resolution, Spans  # noqa: PLC0415
+    """How large the tracing is: by one of four ways. Raises InputError."""
+    from mateline.capture.pen_lines.true_size import (  # noqa: PLC0415
+        OnFace,
+        Places,
+        Resolution,
+        Spans,
+    )
 
-    ways = [bool(options.distance), options.on is not None, options.dpi is not None]
+    ways = [
+        bool(options.distance), bool(options.place), options.on is not None,
+        options.dpi is not None,
+    ]  # fmt: skip
     if sum(ways) > 1:
         raise InputError(
             str(options.source), "", "Its size is said in more ways than one.",
-            "Give one of --dpi, --distance and --on.",
+            "Give one of --dpi, --distance, --place and --on.",
         )  # fmt: skip
     if options.on is not None:
         from mateline.photos.captured import face_of  # noqa: PLC0415
@@ -252,11 +275,13 @@ def _size_of(options: argparse.Namespace, own: float | None) -> Size:
         return OnFace(rim_of(face_of(Path(options.on[0]), options.on[1]).flat))
     if options.distance:
         return Spans(tuple(((x, y), (u, v), mm) for x, y, u, v, mm in options.distance))
+    if options.place:
+        return Places(tuple(((x, y), (u, v)) for x, y, u, v in options.place))
     dpi = options.dpi if options.dpi is not None else own
     if dpi is None:
         raise InputError(
             str(options.source), "", "The scan does not say how large it is.",
-            "Give --dpi, or --distance between two places, or --on FOLDER FACE.",
+            "Give --dpi, --distance between two places, --place of some, or --on FOLDER FACE.",
         )  # fmt: skip
     return Resolution(dpi)
 
@@ -323,6 +348,7 @@ def _lines_json(found: PenLines, out: Path) -> dict[str, Any]:
             {"colour": name, "area": round(size, 2)} for name, size in traced.areas().items()
         ],
         "pen": found.pen,
+        "lay": found.kind,
         "notes": _lines_notes(found),
     }
 
@@ -348,6 +374,7 @@ def _lines_notes(found: PenLines) -> list[str]:
             f"What was measured fits within {found.residual.rms:.2f} mm (rms), "
             f"{found.residual.worst:.2f} mm at worst, near ({x:.0f}, {y:.0f}) mm."
         )
+        notes.append(LAY[found.kind])
     return notes
 
 

@@ -16,10 +16,11 @@ from mateline.capture.pen_lines.true_size import OnFace, Resolution
 from mateline.capture.picture import Picture
 from mateline.curves import Chain, Segment, flattened
 from mateline.errors import InputError
+from scenes.camera import standing
 from scenes.design import design
 from scenes.judging import _samples
-from scenes.pen import linear, scanned
-from scenes.photograph import linear_of
+from scenes.pen import linear, photographed, scanned
+from scenes.photograph import decoded, linear_of
 from scenes.ruled import box, ruled, with_dot
 
 DPI = 8 * 25.4
@@ -193,6 +194,45 @@ def ring_of(traced, region):
         run = flattened(traced.borders[max(half, ~half)].chain)
         points.append(run if half >= 0 else run[::-1])
     return np.vstack(points)
+
+
+def rms_of_a_photo(face, k1, size):
+    """The rms by which a photo at a slant, laid on the face by its outline, leaves the strokes."""
+    scan = scanned(face, dpi=170, pen_mm=0.7, breaks=6, seed=1)
+    across = face.outline.bounds[2] - face.outline.bounds[0]
+    camera = standing(
+        face.outline, size, 0.73 * size[0] / across, yaw_deg=17.0, pitch_deg=-9.0, k1=k1
+    )
+    light = decoded(photographed(scan, camera) / 255.0).astype(np.float32)
+    points = [(float(x), float(y)) for x, y in face.corners]
+    outline = Chain(points[-1], tuple(Segment(at) for at in points))
+    result = lines_traced(Picture("photo.jpg", light), OnFace(outline))
+    away, missed = away_from_strokes(result, scan)
+    assert missed < 0.02
+    return result, float(np.sqrt(np.mean(away**2)))
+
+
+def test_a_photo_of_a_tracing_at_a_slant_is_straightened_by_the_outline():
+    result, rms = rms_of_a_photo(design(1, 100, 133), -0.06, (760, 1000))
+    assert result.kind == "slanted, with its lens"
+    assert result.residual.rms < 0.1
+    assert rms < 0.15
+
+
+@pytest.mark.scenes
+@pytest.mark.parametrize("seed", range(1, 5))
+@pytest.mark.parametrize("k1", [0.0, -0.06])
+def test_photos_of_tracings_are_straightened(seed, k1):
+    result, rms = rms_of_a_photo(design(seed, 150, 200), k1, (1150, 1500))
+    assert result.kind.startswith("slanted")
+    assert rms < 0.15
+
+
+def test_an_outline_that_is_not_the_faces_is_refused():
+    points = [(0.0, 0.0), (40.0, 0.0), (40.0, 90.0), (20.0, 20.0)]
+    other = Chain(points[-1], tuple(Segment(at) for at in points))
+    with pytest.raises(InputError, match="is not the face's outline"):
+        lines_traced(ruled([BOX, [(30, 10), (30, 30)]], (60, 40)), OnFace(other))
 
 
 @pytest.mark.scenes

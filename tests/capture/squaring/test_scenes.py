@@ -11,10 +11,7 @@ from squaring_errors import map_errors, picture_of
 
 pytestmark = pytest.mark.scenes
 
-#  mm: a twentieth of a pixel or so; rims that run along rows of pixels are jagged in our scenes
-AIMS = dict.fromkeys(CASES, 0.030) | {
-    "far away": 0.060, "square on": 0.050, "all at once": 0.070
-}  # fmt: skip
+AIM = 0.030  # mm: a fifteenth of a pixel or so
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -24,11 +21,31 @@ def test_a_face_is_squared_by_its_outline(name):
     sighted = sight(picture_of(made, name), outline)
     off = map_errors(sighted.solved.view, made)
     rms = float(np.sqrt((off**2).mean()))
-    assert rms < AIMS[name]
+    assert rms < AIM
     foreseen = expected(
         sighted.solved.view, sighted.solved.covariance, outline, sighted.picture.size
     )
-    assert foreseen.rms / 2.5 < rms < 2.5 * foreseen.rms
+    #  the error of a face is made of three or four independent ones (see below): one draw of it is
+    #  within 2.1 times what is expected, either way, nineteen times of twenty
+    assert foreseen.rms / 2.1 < rms < 2.1 * foreseen.rms
+
+
+def test_the_error_of_edges_is_foreseen_over_many_scenes():
+    """True over expected errors of twenty faces: their rms is one, and they scatter as the root of
+    chi-squared over its three or four degrees of freedom does: half of them within a third.
+    """
+    times = []
+    for seed in range(1, 21):
+        made = small(seed)
+        clicked = [tuple(at) for at in made.camera.pixels(made.design.corners)]
+        outline = outline_of("side", made.design.corners)
+        sighted = sight(picture_of(made), outline, corners=clicked)
+        solved = sighted.solved
+        foreseen = expected(solved.view, solved.covariance, outline, sighted.picture.size).rms
+        times.append(float(np.sqrt((map_errors(solved.view, made) ** 2).mean())) / foreseen)
+    found = np.array(times)
+    assert 1 / 1.3 < np.sqrt((found**2).mean()) < 1.3
+    assert ((found > 1 / 2.5) & (found < 2.5)).all()
 
 
 @pytest.mark.parametrize("deviation", [0.25, 0.5])

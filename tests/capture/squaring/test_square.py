@@ -164,6 +164,26 @@ def test_a_photo_of_the_other_side_is_told_so(picture, outline):
     assert said.remedy == "Name it as a photo of body-left, or take one of body-right."
 
 
+@pytest.mark.parametrize(
+    ("rows", "columns", "gone"),
+    [
+        (slice(None, 820), slice(None), "A-B"),
+        pytest.param(slice(350, None), slice(None), "D-E, E-F, F-G, G-H", marks=pytest.mark.scenes),
+        pytest.param(slice(None), slice(300, None), "H-A", marks=pytest.mark.scenes),
+        pytest.param(slice(None), slice(None, 600), "B-C, C-D", marks=pytest.mark.scenes),
+    ],
+)
+def test_a_photo_cut_short_says_which_edges_are_missing(picture, outline, rows, columns, gone):
+    """A top of 300 by 250 mm, a rectangle, fits into what is left of the side."""
+    top = outline_of("body-top", np.array([(0.0, 0.0), (300, 0), (300, 250), (0, 250)]))
+    cut = Picture("cut.jpg", np.ascontiguousarray(picture.light[rows, columns]))
+    said = refused(cut, outline, others=(top,))
+    assert said.what == (
+        f"The outline of body-left is not whole in the photo: outside it lies {gone}."
+    )
+    assert said.remedy.startswith("Step back until the whole side is in the picture")
+
+
 @pytest.mark.scenes
 def test_a_turned_photo_is_not_taken_for_an_upright_one(picture, outline):
     turned = np.ascontiguousarray(np.rot90(picture.light))

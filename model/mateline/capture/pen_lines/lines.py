@@ -24,12 +24,12 @@ from mateline.capture.pen_lines.region_names import Wanted, named
 from mateline.capture.pen_lines.stroke_centres import pen_courses
 from mateline.capture.pen_lines.true_size import (
     OnFace,
-    Placed,
-    Residual,
+    Places,
     Spans,
     density_of,
     on_face,
-    spans_residual,
+    placed_by_marks,
+    placed_by_spans,
     upright,
 )
 from mateline.capture.traced import Traced, TracedRegion
@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from mateline.capture.pen_lines.basins import Basins
     from mateline.capture.pen_lines.colour_marks import Marks
     from mateline.capture.pen_lines.paper import Paper
+    from mateline.capture.pen_lines.placed import Kind, Placed, Residual
     from mateline.capture.pen_lines.true_size import Size
     from mateline.capture.picture import Picture
     from mateline.capture.tracing.courses import Course
@@ -56,6 +57,7 @@ if TYPE_CHECKING:
 ROUGH = 0.1  # how much a first density may be wrong
 DECIMALS = 6  # of a mm
 AROUND = 0  # the number of the paper around the tracing
+OTHER = 4.0  # mm, rms: an outline that is farther off than any hand is another one
 SLACK = 1.5  # mm: how far from its junction of areas the junction of lines may be
 NOTHING = Wanted()
 
@@ -65,7 +67,8 @@ class PenLines:
     """`traced`, mm, y up; the lower-left corner of its bounding box is (0, 0), or it lies on the
     face. `outline`: the face's; None where the outermost line is it. `residual` is what is left
     between measures given. `loose`: places of lines that part nothing. `unnamed` regions, in
-    reading order; `clashes`: regions with marks of two colours. `pen`: its width, mm.
+    reading order; `clashes`: regions with marks of two colours. `pen`: its width, mm. `kind`: how
+    the paper lay before the camera or on the scanner.
     """
 
     traced: Traced
@@ -75,6 +78,7 @@ class PenLines:
     unnamed: tuple[int, ...]
     clashes: tuple[tuple[int, str, str], ...]
     pen: float
+    kind: Kind
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,35 +106,58 @@ def lines_traced(picture: Picture, size: Size, wanted: Wanted = NOTHING) -> PenL
     """
     found = _found(picture, density_of(size, picture.file, picture.light.shape))
     if not isinstance(size, OnFace):
-        placed = upright(found.paper.density, len(found.paper.ink))
-        if isinstance(size, Spans):
-            placed = replace(placed, residual=spans_residual(size, found.paper.density))
+        placed = _placed(picture, size, found.paper.density)
         cracks = crack_map(found.basins.numbers)
         traced = _fitted(found, cracks, _courses(found, cracks), placed, None)
         traced, placed = _at_origin(traced, placed)
         return _told(picture.file, found, (traced, placed), None, wanted)
-    cracks, courses, placed = _on_outline(found, size)
-    density = round(1 / float(np.sqrt(_scale(placed))), 3)
+    shape = picture.light.shape
+    cracks, courses, placed = _on_outline(found, size, picture)
+    density = round(placed.density_at(((shape[1] - 1) / 2, (shape[0] - 1) / 2)), 3)
     if abs(density / found.paper.density - 1) > ROUGH:
         found = _found(picture, density)
-        cracks, courses, placed = _on_outline(found, size)
+        cracks, courses, placed = _on_outline(found, size, picture)
     traced = _fitted(found, cracks, courses, placed, size.outline)
     return _told(picture.file, found, (traced, placed), size.outline, wanted)
 
 
-def _on_outline(found: _Found, size: OnFace) -> tuple[CrackMap, tuple[Course, ...], Placed]:
-    """Areas inside the outline as it was drawn, their borders, and where that is on the face."""
+def _placed(picture: Picture, size: Size, density: float) -> Placed:
+    """Where pixels lie if the outline is not what tells it."""
+    shape = picture.light.shape
+    if isinstance(size, Spans):
+        return placed_by_spans(size, density, shape)
+    if isinstance(size, Places):
+        return placed_by_marks(size, picture.file, shape)
+    return upright(density, shape[0])
+
+
+def _on_outline(
+    found: _Found, size: OnFace, picture: Picture
+) -> tuple[CrackMap, tuple[Course, ...], Placed]:
+    """Areas inside the outline as it was drawn, their borders, and where that is on the face.
+
+    Raises InputError where it is another outline.
+    """
     numbers = found.basins.numbers
     cracks = crack_map(np.where(numbers == AROUND, OUTSIDE, numbers))
     courses = _courses(found, cracks)
     drawn = np.vstack([each.places[each.sound] for each in courses if each.rim])
-    return cracks, courses, on_face(drawn, size)
+    placed = on_face(drawn, size, picture.light.shape)
+    if placed is None or placed.residual is None or placed.residual.rms > OTHER:
+        raise InputError(
+            picture.file, "outline",
+            f"The outermost line drawn is not the face's outline{_off(placed)}.",
+            "Check that this is the face, that its whole outline is drawn and in the picture, and"
+            " that no line is drawn around it; or say the size another way, by --place.",
+        )  # fmt: skip
+    return cracks, courses, placed
 
 
-def _scale(placed: Placed) -> float:
-    """Mm² to a square pixel."""
-    (a, b, _), (c, d, _) = placed.matrix.tolist()
-    return float(abs(a * d - b * c))
+def _off(placed: Placed | None) -> str:
+    if placed is None or placed.residual is None:
+        return ""
+    x, y = placed.residual.at
+    return f": it is off by {placed.residual.rms:.0f} mm (rms), most near ({x:.0f}, {y:.0f}) mm"
 
 
 def _found(picture: Picture, density: float) -> _Found:
@@ -224,9 +251,7 @@ def _at_origin(traced: Traced, placed: Placed) -> tuple[Traced, Placed]:
     shift = np.array([[1.0, 0.0, -x], [0.0, 1.0, -y]])
     borders = tuple(replace(each, chain=moved(each.chain, shift)) for each in traced.borders)
     nodes = tuple((at - x, up - y) for at, up in traced.nodes)
-    matrix = placed.matrix.copy()
-    matrix[:, 2] -= (x, y)
-    return Traced(nodes, borders, traced.regions), replace(placed, matrix=matrix)
+    return Traced(nodes, borders, traced.regions), placed.shifted(-x, -y)
 
 
 def _told(
@@ -265,7 +290,7 @@ def _told(
     return PenLines(
         replace(traced, regions=regions), outline, placed.residual,
         tuple((round(x, 1), round(y, 1)) for x, y in loose),
-        names.unnamed, names.clashes, round(found.pen, 2),
+        names.unnamed, names.clashes, round(found.pen, 2), placed.kind,
     )  # fmt: skip
 
 

@@ -37,12 +37,16 @@ if TYPE_CHECKING:
 
 BIWEIGHT = 4.685  # times the deviation at which a place counts nothing: 95 % as good on normal ones
 ROUNDS = 12  # of least squares with weights of the round before
-STRETCH = 24  # places of an edge that are looked at together for faults that they share
+FEW = 4  # where places are to be looked for again anyway
+STRETCHES = (8, 24, 72)  # places of an edge that are looked at together for faults they share
 MOST_SHARED = 12.0
 LEAST_PLACES = 12  # of an edge that a bow is told from
 LEAST_SCALE = 1.0  # of a place's own deviation
 ROUGHER = 2.5  # times the scale of all edges that one edge's may be
-TOGETHER = 0.015  # px: what all places of an edge may be off together, by light and lens
+# px: what all places of an edge may be off together, by light and lens; and before it is told by
+# their look which of them are rough
+TOGETHER, AT_FIRST = 0.006, 0.015
+ROUGH_TOGETHER = 0.3  # of how far rough places are off from one another: what they are off together
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,13 +58,27 @@ class Observed:
     size: tuple[int, int]
 
 
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How a view is solved: places farther off than about five times `softness` px and their
+    deviation count nothing; camera and lens are taken as known `stiffness` times better than they
+    are, while places are not to be trusted yet. `by_look`: it is near the solution, and each place
+    counts by how rough those are whose board looks like its own, not by how rough its edge is.
+    """
+
+    softness: float = 0.0
+    stiffness: float = 1.0
+    by_look: bool = False
+    rounds: int = ROUNDS
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Solved:
     """A view with the outline it was solved with: `modes` (m,) of the corners, `bows` mm at the
     middle of edges, outwards. `covariance` of view, modes and bows together. `scales` and
     `sharing` of each edge: how many times a place's own deviation it is off, and how many places
-    count as one; `softness` px: the least deviation that places are given; `stiffness` of camera
-    and lens. `left` (edge by edge) are px between place and model, `counted` their weights.
+    count as one; `manner` is how it was solved. `left` (edge by edge) are px between place and
+    model, `counted` their weights.
     """
 
     view: View
@@ -69,8 +87,7 @@ class Solved:
     covariance: Floats
     scales: Floats
     sharing: Floats
-    softness: float = 0.0
-    stiffness: float = 1.0
+    manner: Manner = Manner()
     left: tuple[Floats, ...] = ()
     counted: tuple[Floats, ...] = ()
 
@@ -93,22 +110,19 @@ def adjusted(
     solved: Solved,
     outline: Outline,
     observed: Observed,
+    manner: Manner = Manner(),
     *,
     bowed: tuple[int, ...] = (),
-    softness: float = 0.0,
-    stiffness: float = 1.0,
 ) -> Solved:
-    """`solved` fitted to what was `observed`, with a bow for each edge of `bowed`. Places farther
-    off than about five times `softness` px and their deviation count nothing. Camera and lens are
-    taken as known `stiffness` times better than they are, while places are not to be trusted yet.
+    """`solved` fitted to what was `observed`, with a bow for each edge of `bowed`.
 
     Raises numpy.linalg.LinAlgError where nothing holds the view.
     """
     known = dict(solved.bows)
     bows = tuple((edge, known.get(edge, 0.0)) for edge in bowed)
-    now = replace(solved, bows=bows, softness=softness, stiffness=stiffness)
+    now = replace(solved, bows=bows, manner=manner)
     ways = modes(outline)
-    for _ in range(ROUNDS):
+    for _ in range(manner.rounds):
         now = _round(now, outline, ways, observed)
     now = replace(now, view=rounded(now.view), modes=np.round(now.modes, 9),
                   bows=tuple((edge, round(bow, 6)) for edge, bow in now.bows))  # fmt: skip
@@ -145,7 +159,7 @@ def equations(
     now: Solved, outline: Outline, ways: Floats, observed: Observed
 ) -> tuple[Floats, Floats]:
     """Normal equations of view, modes and bows about where they are now."""
-    prior, off = beforehand(now.view, observed.size, now.stiffness, now.stiffness)
+    prior, off = beforehand(now.view, observed.size, now.manner.stiffness, now.manner.stiffness)
     count = UNKNOWNS + len(now.modes) + len(now.bows)
     normal = np.zeros((count, count))
     pull = np.zeros(count)
@@ -154,11 +168,12 @@ def equations(
     held = np.arange(UNKNOWNS, UNKNOWNS + len(now.modes))
     normal[held, held] = 1.0
     pull[held] = -now.modes
-    for places, left, counted in zip(observed.edges, now.left, now.counted, strict=True):
-        if len(places):
-            slope = _edge_slopes(now, outline, ways, places)
-            normal += slope.T @ (counted[:, None] * slope)
-            pull += slope.T @ (counted * left)
+    edges = tuple(each for each in observed.edges if len(each))
+    if edges:
+        slope = _edge_slopes(now, outline, ways, edges)
+        counted = np.concatenate(now.counted)
+        normal += slope.T @ (counted[:, None] * slope)
+        pull += slope.T @ (counted * np.concatenate(now.left))
     for slope, left, weight in _pointed_at(now, observed.sights):
         wide = np.zeros((len(slope), count))
         wide[:, :UNKNOWNS] = slope
@@ -181,7 +196,7 @@ def bow_tests(now: Solved, outline: Outline, observed: Observed) -> tuple[tuple[
         if len(places) < LEAST_PLACES or any(edge == places.edge for edge, _ in now.bows):
             found.append((0.0, np.inf))
             continue
-        slope = _edge_slopes(now, outline, ways, places)
+        slope = _edge_slopes(now, outline, ways, (places,))
         _, by_place = slopes(now.view, model_places(now, outline, places))
         along = (by_place * places.normals[:, :, None]).sum(axis=1)
         bent = (along * bulge(outline, places.edge, places.shares)).sum(axis=1)
@@ -213,55 +228,99 @@ def bulge(outline: Outline, edge: int, shares: Floats) -> Floats:
     return moved
 
 
-def _edge_slopes(now: Solved, outline: Outline, ways: Floats, places: EdgePlaces) -> Floats:
+def _edge_slopes(
+    now: Solved, outline: Outline, ways: Floats, edges: tuple[EdgePlaces, ...]
+) -> Floats:
     """How the model of places moves along their normals, px, by each unknown: (m, unknowns)."""
-    by_view, by_place = slopes(now.view, model_places(now, outline, places))
-    normal = places.normals[:, :, None]
+    by_view, by_place = slopes(
+        now.view, np.vstack([model_places(now, outline, each) for each in edges])
+    )
+    normal = np.vstack([each.normals for each in edges])[:, :, None]
     parts = [(by_view * normal).sum(axis=1)]
     along = (by_place * normal).sum(axis=1)  # (m, 2)
-    here, there = places.edge, (places.edge + 1) % len(outline)
-    share = places.shares[:, None]
     if ways.shape[1]:
-        first, second = ways[2 * here : 2 * here + 2], ways[2 * there : 2 * there + 2]
+        here = np.repeat([each.edge for each in edges], [len(each) for each in edges])
+        there = (here + 1) % len(outline)
+        share = np.concatenate([each.shares for each in edges])[:, None]
+        ends = ways.reshape(len(outline), 2, -1)
+        first, second = ends[here], ends[there]  # (m, 2, modes)
         parts.append(
-            along[:, :1] * ((1 - share) * first[0] + share * second[0])
-            + along[:, 1:] * ((1 - share) * first[1] + share * second[1])
+            along[:, :1] * ((1 - share) * first[:, 0] + share * second[:, 0])
+            + along[:, 1:] * ((1 - share) * first[:, 1] + share * second[:, 1])
         )
     if now.bows:
-        moved = (along * bulge(outline, places.edge, places.shares)).sum(axis=1)
-        mine = np.array([float(edge == places.edge) for edge, _ in now.bows])
-        parts.append(moved[:, None] * mine)
+        moved = np.vstack([bulge(outline, each.edge, each.shares) for each in edges])
+        bent = (along * moved).sum(axis=1)
+        mine = [
+            np.full(len(each), float(each.edge == edge)) for edge, _ in now.bows for each in edges
+        ]
+        parts.append(bent[:, None] * np.concatenate(mine).reshape(len(now.bows), -1).T)
     return np.hstack(parts)
 
 
 def _weighed(now: Solved, outline: Outline, edges: tuple[EdgePlaces, ...]) -> Solved:
-    """What is left of every place, and what each counts.
-
-    All edges share a scale, for one that lies off as a whole (a scratch along it, say) looks
-    sound by itself; each may still be rougher than the others by a few times.
-    """
+    """What is left of every place, and what each counts."""
     left = [np.zeros(0)] * len(edges)
     for at, places in enumerate(edges):
         if len(places):
             model = pixels_of(now.view, model_places(now, outline, places))
             left[at] = ((places.pixels - model) * places.normals).sum(axis=1)
-    times = [np.abs(off) / places.deviations for off, places in zip(left, edges, strict=True)]
-    common = _scale(np.concatenate(times))
-    scales, sharing = now.scales.copy(), now.sharing.copy()
+    scales = _scales_by_look(left, edges) if now.manner.by_look else _scales_by_edge(left, edges)
+    told, sharing = now.scales.copy(), now.sharing.copy()
     counted = []
     for at, places in enumerate(edges):
         if not len(places):
             counted.append(np.zeros(0))
             continue
-        scales[at] = np.clip(
-            _scale(times[at]), max(LEAST_SCALE, common / ROUGHER), common * ROUGHER
-        )
-        deviation = np.maximum(scales[at] * places.deviations, now.softness)
+        deviation = np.maximum(scales[at] * places.deviations, now.manner.softness)
         share = np.clip(1 - (left[at] / (BIWEIGHT * deviation)) ** 2, 0, None) ** 2
         weight = share / deviation**2
-        sharing[at] = _shared(left[at], weight) + float(weight.sum()) * TOGETHER**2
+        if now.manner.by_look:
+            weight = _without_rough(weight, scales[at], places.deviations)
+        together = TOGETHER if now.manner.by_look else AT_FIRST
+        sharing[at] = _shared(left[at], weight) + float(weight.sum()) * together**2
+        told[at] = float(np.median(scales[at]))
         counted.append(weight / sharing[at])
-    return replace(now, left=tuple(left), counted=tuple(counted), scales=scales, sharing=sharing)
+    return replace(now, left=tuple(left), counted=tuple(counted), scales=told, sharing=sharing)
+
+
+def _scales_by_edge(left: list[Floats], edges: tuple[EdgePlaces, ...]) -> list[Floats]:
+    """How many times its own deviation a place is off: the same all along an edge.
+
+    All edges share a scale, for one that lies off as a whole (a scratch along it, say) looks
+    sound by itself; each may still be rougher than the others by a few times.
+    """
+    times = [np.abs(off) / places.deviations for off, places in zip(left, edges, strict=True)]
+    common = _scale(np.concatenate(times))
+    lowest, highest = max(LEAST_SCALE, common / ROUGHER), common * ROUGHER
+    return [
+        np.full(len(each), min(max(_scale(each), lowest), max(highest, lowest))) for each in times
+    ]
+
+
+def _scales_by_look(left: list[Floats], edges: tuple[EdgePlaces, ...]) -> list[Floats]:
+    """How many times its own deviation a place is off: as those that look like it scatter.
+
+    Where paint is gone from the rim, wood shows, and the rim is gone in parts or splintered; where
+    paint is whole, so is the rim, and an edge with a few such places is known by these.
+    """
+    scales = []
+    for off, places in zip(left, edges, strict=True):
+        if not len(places):
+            scales.append(np.zeros(0))
+            continue
+        times = (off / places.deviations)[places.alike]
+        scatter = np.abs(times - np.median(times, axis=1, keepdims=True))
+        scales.append(np.maximum(LEAST_SCALE, 1.4826 * np.median(scatter, axis=1)))
+    return scales
+
+
+def _without_rough(weight: Floats, scale: Floats, deviations: Floats) -> Floats:
+    """Weights less what rough places of an edge are off together: many do not make up for it."""
+    rough = 1 - 1 / scale**2
+    together = (ROUGH_TOGETHER * deviations) ** 2 * (scale**2 - 1)
+    lowered: Floats = weight / (1 + rough * together * float((weight * rough).sum()))
+    return lowered
 
 
 def _scale(times: Floats) -> float:
@@ -273,14 +332,18 @@ def _shared(off: Floats, weight: Floats) -> float:
     """How many places of an edge count as one, because faults are shared by those beside them.
 
     Means of stretches scatter by 1/sum(weight) if places are independent; the sum of squares of
-    stretches over that tells how much more they do.
+    stretches over that tells how much more they do. Stretches of some lengths are tried: the
+    residuals of some edges wander slowly.
     """
-    stretches = max(1, len(off) // STRETCH)
-    starts = np.arange(stretches) * len(off) // stretches
-    total = np.add.reduceat(weight, starts)
-    mean = np.add.reduceat(weight * off, starts) / np.maximum(total, 1e-30)
-    ratio = float((mean * mean * total).sum()) / max(1, int((total > 0).sum()))
-    return min(max(1.0, ratio), MOST_SHARED)
+    most = 1.0
+    for stretch in STRETCHES:
+        stretches = max(1, len(off) // stretch)
+        starts = np.arange(stretches) * len(off) // stretches
+        total = np.add.reduceat(weight, starts)
+        mean = np.add.reduceat(weight * off, starts) / np.maximum(total, 1e-30)
+        ratio = float((mean * mean * total).sum()) / max(1, int((total > 0).sum()))
+        most = max(most, ratio)
+    return min(most, MOST_SHARED)
 
 
 def _pointed_at(now: Solved, sights: Sights) -> list[tuple[Floats, Floats, Floats]]:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.picture import encoded
 from mateline.capture.squaring.outline import places_on
 from mateline.capture.squaring.splines import inside, values_at
 from mateline.capture.squaring.view import pixels_of
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
 SPACING = 4.0  # px between places along an edge, and as much light is taken together
 MOST = 900  # places along an edge
+ROUGHLY = 120  # of them where an edge is still looked for far off
 ALONG = 3  # light is taken at this many places of each spacing
 STEP = 0.5  # px between places along a normal
 WINDOW = 2.5  # px, and as many times the blur: what a step is compared with on either side of it
@@ -41,13 +43,15 @@ WORST_FIT = 0.25  # share of the light's variance that a step may leave
 LEAST_STEP = 6.0  # times its own uncertainty that a step must be high
 BLURS = (0.5, 0.65, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.2, 4.0, 5.0)  # px: sigmas that are tried
 SOME = 24  # places of an edge that the blur is told by
+ALIKE = 32  # places of an edge that are as rough as one another, because they look alike
 LEAST_DEVIATION = 0.01  # px: no place is known better
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class EdgePlaces:
     """Places on one edge: `shares` (m,) of the way along it, `pixels` (m, 2) where the photo has
-    it, `normals` (m, 2) outwards in the picture, `deviations` (m,) px along them.
+    it, `normals` (m, 2) outwards in the picture, `deviations` (m,) px along them. `alike` (m, k)
+    has for each place those of the edge, itself among them, whose board looks most like its own.
     """
 
     edge: int
@@ -56,28 +60,44 @@ class EdgePlaces:
     pixels: Floats
     normals: Floats
     deviations: Floats
+    alike: NDArray[np.intp]
 
     def __len__(self) -> int:
         return len(self.shares)
 
 
+@dataclass(frozen=True, slots=True)
+class Search:
+    """Steps of a `blur` (px, sigma) are looked for within `reach` px, at `most` places an edge."""
+
+    reach: float
+    blur: float
+    most: int = MOST
+
+
 def edge_places(
-    picture: Splined, outline: Outline, corners: Floats, view: View, reach: float, blur: float
+    picture: Splined,
+    outline: Outline,
+    corners: Floats,
+    view: View,
+    search: Search,
 ) -> tuple[EdgePlaces, ...]:
-    """Places of every edge, looked for within `reach` px of where `view` has it."""
+    """Places of every edge, looked for near where `view` has it."""
     return tuple(
-        _of_edge(picture, _lines(picture, outline, corners, view, edge), reach, blur)
+        _of_edge(
+            picture, _lines(picture, outline, corners, view, edge, search.most), search.reach,
+            search.blur,
+        )
         for edge in range(len(outline))
-    )
+    )  # fmt: skip
 
 
 def blur_of(picture: Splined, outline: Outline, corners: Floats, view: View, reach: float) -> float:
     """The photo's blur at the edges, sigma in px: the one that leaves least of the light over."""
     profiles = []
     for edge in range(len(outline)):
-        lines = _lines(picture, outline, corners, view, edge)
+        lines = _lines(picture, outline, corners, view, edge, SOME)
         if len(lines.shares):
-            lines = _some(lines)
             profiles.append(_profiles(picture, lines, reach + WINDOW + 2.5 * BLURS[-1]))
     if not profiles:
         return BLURS[2]
@@ -85,8 +105,8 @@ def blur_of(picture: Splined, outline: Outline, corners: Floats, view: View, rea
     left = []
     for blur in BLURS:
         # the same light is looked at whatever the blur, or the sharpest would see least of it
-        _, fit, height, _ = _fitted(light, reach, blur, WINDOW * 2)
-        left.append(np.where(height > 0, fit, 1.0))
+        step = _fitted(light, reach, blur, WINDOW * 2)
+        left.append(np.where(step.high > 0, step.fit, 1.0))
     best = np.argmin(np.array(left), axis=0)
     least = np.min(np.array(left), axis=0)
     clear = best[least < WORST_FIT / 4]
@@ -107,10 +127,12 @@ class _Lines:
     spacing: float
 
 
-def _lines(picture: Splined, outline: Outline, corners: Floats, view: View, edge: int) -> _Lines:
+def _lines(
+    picture: Splined, outline: Outline, corners: Floats, view: View, edge: int, most: int
+) -> _Lines:
     ends = pixels_of(view, places_on(outline, corners, edge, np.linspace(0, 1, 9)))
     long = float(np.hypot(*(ends[1:] - ends[:-1]).T).sum())
-    count = int(min(MOST, (long - 2 * FROM_CORNER) / SPACING))
+    count = int(min(most, (long - 2 * FROM_CORNER) / SPACING))
     if count < 3:
         nothing = np.zeros((0, 2))
         return _Lines(edge, np.zeros(0), nothing, nothing, nothing, SPACING)
@@ -125,15 +147,6 @@ def _lines(picture: Splined, outline: Outline, corners: Floats, view: View, edge
     kept = inside(picture, middles, 2.0)
     spacing = max(SPACING, (long - 2 * FROM_CORNER) / count)
     return _Lines(edge, shares[kept], middles[kept], normals[kept], ways[kept], spacing)
-
-
-def _some(lines: _Lines) -> _Lines:
-    """A few of the lines, spread evenly."""
-    kept = np.unique(np.linspace(0, len(lines.shares) - 1, SOME).astype(int))
-    return _Lines(
-        lines.edge, lines.shares[kept], lines.middles[kept], lines.normals[kept],
-        lines.ways[kept], lines.spacing,
-    )  # fmt: skip
 
 
 def _profiles(picture: Splined, lines: _Lines, reach: float) -> Floats:
@@ -155,27 +168,56 @@ def _profiles(picture: Splined, lines: _Lines, reach: float) -> Floats:
 def _of_edge(picture: Splined, lines: _Lines, reach: float, blur: float) -> EdgePlaces:
     looked_at = len(lines.shares)
     if looked_at == 0:
-        nothing = np.zeros((0, 2))
-        return EdgePlaces(lines.edge, 0, np.zeros(0), nothing, nothing, np.zeros(0))
+        return none_of(lines.edge, 0)
     window = WINDOW * max(1.0, blur)
     light = _profiles(picture, lines, reach + window + 2 * STEP)
-    at, fit, height, deviation = _fitted(light, reach, blur, window)
+    step = _fitted(light, reach, blur, window)
+    at, fit, height, deviation = step.at, step.fit, step.high, step.deviation
     sound = (fit < WORST_FIT) & (height > LEAST_STEP) & (np.abs(at) < reach)
     spots = lines.middles + at[:, None] * lines.normals
     sound &= inside(picture, spots, 1.0)
     return EdgePlaces(
         lines.edge, looked_at, lines.shares[sound], spots[sound], lines.normals[sound],
-        np.maximum(deviation[sound], LEAST_DEVIATION),
+        np.maximum(deviation[sound], LEAST_DEVIATION), _alike(step.board[sound]),
     )  # fmt: skip
 
 
-def _fitted(
-    light: Floats, reach: float, blur: float, window: float
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Of each profile (m, samples, bands): where its step is (px from the middle), what share of
-    the light's variance it leaves, how many times its uncertainty it is high, and the deviation of
-    its place, px.
+def none_of(edge: int, looked_at: int) -> EdgePlaces:
+    """No places of an edge, of so many that were looked at."""
+    nothing = np.zeros((0, 2))
+    return EdgePlaces(
+        edge, looked_at, np.zeros(0), nothing, nothing, np.zeros(0), np.zeros((0, 0), dtype=np.intp)
+    )
+
+
+def _alike(board: Floats) -> NDArray[np.intp]:
+    """Of each place (its light (m, bands) on the board's side) those that look most like it."""
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    many = min(len(board), ALIKE)
+    if many == 0:
+        return np.zeros((0, 0), dtype=np.intp)
+    looks = np.round(encoded(np.clip(board, 0, 1)), 6)
+    found: NDArray[np.intp] = cKDTree(looks).query(looks, k=np.arange(1, many + 1))[1]
+    return found
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Step:
+    """Of each profile (m,): where its step is (px from the middle), what share of the light's
+    variance it leaves, how many times its uncertainty it is high, the deviation of its place, px,
+    and the light on the board's side of it (m, bands).
     """
+
+    at: Floats
+    fit: Floats
+    high: Floats
+    deviation: Floats
+    board: Floats
+
+
+def _fitted(light: Floats, reach: float, blur: float, window: float) -> _Step:
+    """The step of each profile (m, samples, bands)."""
     from scipy.special import erf  # noqa: PLC0415
 
     count = light.shape[1]
@@ -197,9 +239,7 @@ def _fitted(
     return _polished(light, out, at, blur, window)
 
 
-def _polished(
-    light: Floats, out: Floats, at: Floats, blur: float, window: float
-) -> tuple[Floats, Floats, Floats, Floats]:
+def _polished(light: Floats, out: Floats, at: Floats, blur: float, window: float) -> _Step:
     from scipy.special import erf  # noqa: PLC0415
 
     near = (np.abs(out - at[:, None]) <= window + 1e-9).astype(np.float64)  # (m, samples)
@@ -211,7 +251,8 @@ def _polished(
     for last in [False] * POLISHED + [True]:
         across = (out - at[:, None]) / (np.sqrt(2) * blur)
         shape = erf(across)
-        shape = near * (shape - ((near * shape).sum(axis=1) / weight)[:, None])
+        middle = (near * shape).sum(axis=1) / weight
+        shape = near * (shape - middle[:, None])
         strength = (shape * shape).sum(axis=1)
         height = (centred * shape[..., None]).sum(axis=1) / strength[:, None]  # (m, bands)
         left = centred - height[:, None] * shape[..., None]
@@ -230,4 +271,4 @@ def _polished(
     # Samples half a pixel apart share their noise: as good as half as many.
     deviation = np.sqrt(2 * variance / np.maximum(by_height * steep, 1e-30))
     high = np.sqrt(by_height * strength / np.maximum(2 * variance, 1e-30))
-    return at, fit, high, deviation
+    return _Step(at, fit, high, deviation, mean - height * (1 + middle)[:, None])

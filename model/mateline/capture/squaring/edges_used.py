@@ -11,8 +11,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.squaring.adjustment import LEAST_PLACES, Observed, adjusted, bow_tests
-from mateline.capture.squaring.edge_places import EdgePlaces, edge_places
+from mateline.capture.squaring.adjustment import (
+    LEAST_PLACES,
+    Manner,
+    Observed,
+    adjusted,
+    bow_tests,
+)
+from mateline.capture.squaring.edge_places import (
+    ROUGHLY,
+    EdgePlaces,
+    Search,
+    edge_places,
+    none_of,
+)
 from mateline.capture.squaring.outline import lengths, places_on
 from mateline.capture.squaring.splines import inside
 from mateline.capture.squaring.view import pixels_of
@@ -28,6 +40,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 FEWEST = 5  # places that an edge is taken for
+MOSTLY = 0.9  # share of each edge that a photo of the whole face shows
 SEEN = 0.25  # share of the places looked at that an edge must show
 FITTING = 0.35  # share of its places that must count
 BOW_SURE, BOW_LEAST = 4.0, 0.1  # deviations and mm that a bow must be
@@ -67,6 +80,10 @@ def settled_edges(
     observed = Observed(kept, sights, picture.size)
     solved = adjusted(solved, outline, observed)
     solved = _with_bows(solved, outline, observed)
+    if all(share > MOSTLY for share in shown.tolist()):
+        # a photo of a part hangs on few edges: there the whole of each must carry it
+        bowed = tuple(edge for edge, _ in solved.bows)
+        solved = adjusted(solved, outline, observed, Manner(by_look=True), bowed=bowed)
     bows = dict(solved.bows)
     uses = []
     for edge, (each, fault, density) in enumerate(
@@ -104,7 +121,9 @@ def fits(
     """
     density = _densities(outline, solved)
     reach = max(4.0, 2.5 * tolerance * float(np.median(density)))
-    places = edge_places(picture, outline, solved.corners(outline), solved.view, reach, blur)
+    places = edge_places(
+        picture, outline, solved.corners(outline), solved.view, Search(reach, blur, ROUGHLY)
+    )
     long = lengths(outline) * shares_in(picture, outline, solved)
     total = 0.0
     for edge, each in enumerate(places):
@@ -144,8 +163,7 @@ def _fault(places: EdgePlaces, counted: Floats, left: Floats, share: float, dens
 
 
 def _without(places: EdgePlaces) -> EdgePlaces:
-    nothing = np.zeros((0, 2))
-    return EdgePlaces(places.edge, places.looked_at, np.zeros(0), nothing, nothing, np.zeros(0))
+    return none_of(places.edge, places.looked_at)
 
 
 def _with_bows(solved: Solved, outline: Outline, observed: Observed) -> Solved:

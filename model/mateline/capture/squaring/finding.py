@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.squaring.adjustment import Observed, adjusted, started
-from mateline.capture.squaring.edge_places import edge_places
+from mateline.capture.squaring.adjustment import FEW, Manner, Observed, adjusted, started
+from mateline.capture.squaring.edge_places import Search, edge_places
 from mateline.capture.squaring.first_view import view_from
 from mateline.capture.squaring.lines import DIRECTIONS, changes_of
 from mateline.capture.squaring.outline import lengths, places_on
@@ -46,6 +46,10 @@ CHUNK = 2000  # of them that are scored at once
 FITTED = 6  # of the best that are fitted by their edges
 PASSES = ((5.0, 2.0, 6.0), (3.0, 0.7, 3.0), (2.0, 0.4, 1.5))  # px, softness, stiffness of fits
 BLUR = 0.65  # px, of a picture that was made smaller
+RIM, CUT = 0.02, 0.6  # of the picture that a face may be beyond its rim, and if it is cut short
+END = 0.12  # of the face, from one of its ends: what is gone first where a picture cuts it
+HALF = 0.5  # share of an edge that must be in the picture, and of the outline
+LEAST_SEEN = 0.3  # of the outline: less says nothing
 FOUND = 0.40  # of what a perfect outline scores
 LARGER = 0.93  # of the best score: the larger of two alike is the board, not a line painted in it
 
@@ -90,11 +94,46 @@ def found(light: Light, outline: Outline) -> Finding | None:
     return Finding(larger(view, factor), score)
 
 
+def found_partly(light: Light, outline: Outline) -> tuple[float, tuple[int, ...]] | None:
+    """How well a part of the outline lies on a picture that cuts one end of it off, 0 to 1, and the
+    edges that are then outside; None if no end is cut off.
+    """
+    small = smaller(light, max(1, round(max(light.shape[:2]) / SMALL)))
+    changes = changes_of(small)
+    samples = _samples(outline)
+    edge_of = np.repeat(np.arange(len(outline)), [len(each) for each in _shares(outline)])
+    rows, columns = small.shape[:2]
+    best: tuple[float, tuple[int, ...]] | None = None
+    for gone in _ends(outline):
+        maps = _hypotheses(outline, changes, small.shape[:2], gone)
+        for at in range(0, len(maps), CHUNK):
+            rings = _mapped(maps[at : at + CHUNK], samples)[0]
+            scores = _scores(rings, outline, changes, whole=False)
+            top = int(np.argmax(np.round(scores, 4)))
+            _, _, inside = _pixels_at(rings[top], rows, columns)
+            share = np.bincount(edge_of, inside) / np.bincount(edge_of)
+            outside = tuple(np.flatnonzero(share < HALF).tolist())
+            enough = float(inside.mean()) > HALF
+            if outside and enough and (best is None or scores[top] > best[0]):
+                best = (round(float(scores[top]), 4), outside)
+    return best
+
+
+def _ends(outline: Outline) -> list[tuple[int, ...]]:
+    """The edges at each of the four ends of a face: what a picture may have cut off."""
+    low, high = outline.corners.min(axis=0), outline.corners.max(axis=0)
+    middles = (outline.corners + np.roll(outline.corners, -1, axis=0)) / 2
+    share = (middles - low) / (high - low)
+    ends = [share[:, 0] < END, share[:, 0] > 1 - END, share[:, 1] < END, share[:, 1] > 1 - END]
+    return [tuple(np.flatnonzero(each).tolist()) for each in ends if each.any()]
+
+
 def smaller(light: Light, factor: int) -> Light:
     """The picture with each `factor` by `factor` pixels as one, their mean."""
     rows, columns = (size // factor for size in light.shape[:2])
     cut = light[: rows * factor, : columns * factor]
-    mean: Light = cut.reshape(rows, factor, columns, factor, 3).mean(axis=(1, 3), dtype=np.float32)
+    high = cut.reshape(rows, factor, -1).sum(axis=1)  # whole rows first: memory lies so
+    mean: Light = high.reshape(rows, columns, factor, 3).sum(axis=2) / np.float32(factor * factor)
     return mean
 
 
@@ -121,10 +160,14 @@ def _shares(outline: Outline) -> list[Floats]:
     return [0.06 + 0.88 * (np.arange(count) + 0.5) / count for count in counts.tolist()]
 
 
-def _hypotheses(outline: Outline, changes: Changes, shape: tuple[int, ...]) -> Floats:
-    """Homographies (n, 3, 3), face to small picture, that a person's camera could have."""
+def _hypotheses(
+    outline: Outline, changes: Changes, shape: tuple[int, ...], gone: tuple[int, ...] = ()
+) -> Floats:
+    """Homographies (n, 3, 3), face to small picture, that a person's camera could have, by edges
+    that are not `gone`; if some are, the picture may cut the face.
+    """
     found_ones = [np.zeros((0, 3, 3))]
-    for edges in _edge_sets(outline):
+    for edges in _edge_sets(outline, gone):
         lines = [_lines_for(outline, edge, changes) for edge in edges]
         if any(not len(each) for each in lines):
             continue
@@ -132,14 +175,17 @@ def _hypotheses(outline: Outline, changes: Changes, shape: tuple[int, ...]) -> F
         image = np.stack([lines[at][chosen[:, at]] for at in range(4)], axis=1)  # (n, 4, 3)
         face = np.array([_line_of(outline, edge) for edge in edges])[None]
         maps = _homographies(_meetings(face), _meetings(image))
-        found_ones.append(maps[_sound(maps, outline, shape)])
+        beyond = CUT if gone else RIM
+        found_ones.append(maps[_sound(maps, outline, shape, beyond)])
     return np.concatenate(found_ones)
 
 
-def _edge_sets(outline: Outline) -> list[tuple[int, int, int, int]]:
+def _edge_sets(outline: Outline, gone: tuple[int, ...] = ()) -> list[tuple[int, int, int, int]]:
     """Sets of four straight edges, round the outline, that hold a view best: long and spread."""
     long = lengths(outline)
-    straight = [at for at, edge in enumerate(outline.edges) if edge.centre is None]
+    straight = [
+        at for at, edge in enumerate(outline.edges) if edge.centre is None and at not in gone
+    ]
     straight = sorted(straight, key=lambda at: -round(float(long[at]), 6))[:7]
     ranked = []
     for four in itertools.combinations(sorted(straight), 4):
@@ -222,8 +268,12 @@ def _mapped(maps: Floats, places: Floats) -> tuple[Floats, Floats]:
     return np.stack([first, second], axis=-1), third
 
 
-def _sound(maps: Floats, outline: Outline, shape: tuple[int, ...]) -> NDArray[np.bool_]:
-    """Which maps a person's camera could have: the face upright, in the picture, not stretched."""
+def _sound(
+    maps: Floats, outline: Outline, shape: tuple[int, ...], beyond: float
+) -> NDArray[np.bool_]:
+    """Which maps a person's camera could have: the face upright, not stretched, and at most a share
+    `beyond` of the picture beyond its rim.
+    """
     rows, columns = shape[:2]
     low, high = outline.corners.min(axis=0), outline.corners.max(axis=0)
     middle = (low + high) / 2
@@ -248,11 +298,11 @@ def _sound(maps: Floats, outline: Outline, shape: tuple[int, ...]) -> NDArray[np
             & (tall < STRETCHED * wide).all(axis=1)
             & (np.abs(right[:, 4, 1]) < math.sin(LEAN) * wide[:, 4])
             & (area > LEAST_AREA * rows * columns)
-            & (area < MOST_AREA * rows * columns)
-            & (corners[..., 0] > -0.02 * columns).all(axis=1)
-            & (corners[..., 0] < 1.02 * columns).all(axis=1)
-            & (corners[..., 1] > -0.02 * rows).all(axis=1)
-            & (corners[..., 1] < 1.02 * rows).all(axis=1)
+            & (area < (MOST_AREA + 2 * (beyond - RIM)) * rows * columns)
+            & (corners[..., 0] > -beyond * columns).all(axis=1)
+            & (corners[..., 0] < (1 + beyond) * columns).all(axis=1)
+            & (corners[..., 1] > -beyond * rows).all(axis=1)
+            & (corners[..., 1] < (1 + beyond) * rows).all(axis=1)
         )
     return kept
 
@@ -262,11 +312,14 @@ def _polygon_area(points: Floats) -> float:
     return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum()) / 2
 
 
-def _scores(rings: Floats, outline: Outline, changes: Changes) -> Floats:
-    """How well places round the outline (n, m, 2) lie on changes, wall beyond: (n,), 0 to 1."""
+def _scores(rings: Floats, outline: Outline, changes: Changes, *, whole: bool = True) -> Floats:
+    """How well places round the outline (n, m, 2) lie on changes, wall beyond: (n,), 0 to 1; unless
+    the `whole` outline is meant, of what the picture has of it.
+    """
     rows, columns = changes.wall.shape
     weights = np.sqrt(lengths(outline))
     total = np.zeros(len(rings))
+    weight = np.zeros(len(rings))
     start = 0
     for edge, share in enumerate(_shares(outline)):
         at = rings[:, start : start + len(share)]
@@ -281,7 +334,8 @@ def _scores(rings: Floats, outline: Outline, changes: Changes) -> Floats:
         column, row, _ = _pixels_at(at + BEYOND * out[:, None, :], rows, columns)
         beyond = 1 - WALL + WALL * changes.wall[row, column]
         total += weights[edge] * (strong * beyond).mean(axis=1, dtype=np.float64)
-    found_scores: Floats = total / weights.sum()
+        weight += weights[edge] * (1.0 if whole else inside.mean(axis=1))
+    found_scores: Floats = total / np.maximum(weight, LEAST_SEEN * weights.sum())
     return found_scores
 
 
@@ -312,10 +366,10 @@ def _fitted(
     now = started(view, outline)
     best = (_score_of(now.view, outline, changes), now.view)
     for reach, softness, stiffness in PASSES:
-        places = edge_places(picture, outline, now.corners(outline), now.view, reach, BLUR)
+        places = edge_places(picture, outline, now.corners(outline), now.view, Search(reach, BLUR))
         seen = Observed(places, Sights(), size)
         try:
-            now = adjusted(now, outline, seen, softness=softness, stiffness=stiffness)
+            now = adjusted(now, outline, seen, Manner(softness, stiffness, rounds=FEW))
         except np.linalg.LinAlgError:
             break
         score = _score_of(now.view, outline, changes)

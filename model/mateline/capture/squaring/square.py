@@ -14,11 +14,25 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.squaring.adjustment import Observed, Solved, adjusted, started
-from mateline.capture.squaring.edge_places import BLURS, EdgePlaces, blur_of, edge_places
+from mateline.capture.squaring.adjustment import (
+    FEW,
+    Manner,
+    Observed,
+    Solved,
+    adjusted,
+    started,
+)
+from mateline.capture.squaring.edge_places import (
+    BLURS,
+    ROUGHLY,
+    EdgePlaces,
+    Search,
+    blur_of,
+    edge_places,
+)
 from mateline.capture.squaring.edges_used import EdgeUse, fits, settled_edges, shares_in
 from mateline.capture.squaring.error_map import Expected, expected, next_reading
-from mateline.capture.squaring.finding import found
+from mateline.capture.squaring.finding import FOUND, found, found_partly
 from mateline.capture.squaring.first_view import view_of_corners
 from mateline.capture.squaring.flat import density_of, grid_of, laid_flat, pitch_of
 from mateline.capture.squaring.sights import Sights
@@ -49,6 +63,7 @@ SHOWN = 0.5  # share of an edge that the photo must show, or it is said
 NEAR = 0.8  # mm within which a place is on the outline
 FITTING = 0.75  # share of the outline that must be
 BETTER = 0.15  # by which another face's outline must fit better to be named
+CLEARLY = 0.1  # of a score, 0 to 1: by which a part must be found better than the whole
 ADVISED = 0.3  # mm: worst errors beyond which it is said what to measure next
 
 
@@ -177,13 +192,15 @@ def _found(picture: Picture, outline: Outline, others: Sequence[Outline]) -> Vie
     first = found(picture.light, outline)
     if first is not None:
         return first.view
-    for other in others:
-        if other.face != outline.face and found(picture.light, other) is not None:
-            raise InputError(
-                picture.file, outline.face,
-                f"The photo does not show the outline of {outline.face}, but that of {other.face}.",
-                f"Name it as a photo of {other.face}, or take one of {outline.face}.",
-            )  # fmt: skip
+    rival = _rival(picture, outline, others)
+    _refuse_cut(picture, outline, FOUND if rival is None else rival[0])
+    if rival is not None:
+        other = rival[1]
+        raise InputError(
+            picture.file, outline.face,
+            f"The photo does not show the outline of {outline.face}, but that of {other.face}.",
+            f"Name it as a photo of {other.face}, or take one of {outline.face}.",
+        )  # fmt: skip
     raise InputError(
         picture.file, outline.face,
         f"The outline of {outline.face} is not found in the photo.",
@@ -191,6 +208,30 @@ def _found(picture: Picture, outline: Outline, others: Sequence[Outline]) -> Vie
         f" {', '.join(outline.names)} in this order. If not, take one that shows the whole side"
         " before a wall of another colour.",
     )  # fmt: skip
+
+
+def _rival(
+    picture: Picture, outline: Outline, others: Sequence[Outline]
+) -> tuple[float, Outline] | None:
+    """Another face that is found in the photo, and how well."""
+    for other in others:
+        first = None if other.face == outline.face else found(picture.light, other)
+        if first is not None:
+            return first.score, other
+    return None
+
+
+def _refuse_cut(picture: Picture, outline: Outline, least: float) -> None:
+    """Raise InputError for a photo that shows the outline but for one end, better than `least`."""
+    partly = found_partly(picture.light, outline)
+    if partly is not None and partly[0] > least:
+        names = ", ".join(outline.edge_names[edge] for edge in partly[1])
+        raise InputError(
+            picture.file, outline.face,
+            f"The outline of {outline.face} is not whole in the photo: outside it lies {names}.",
+            "Step back until the whole side is in the picture, with wall around it, and take it"
+            " again; or give `corners`, those outside the picture where they would be.",
+        )  # fmt: skip
 
 
 def _solved(picture: Splined, outline: Outline, first: View, sights: Sights) -> Sighted:
@@ -222,12 +263,18 @@ def _adjusted(
     blur = FIRST_BLUR
     try:
         for reach, softness, stiffness in passes:
-            places = edge_places(picture, outline, now.corners(outline), now.view, reach, blur)
+            places = edge_places(
+                picture,
+                outline,
+                now.corners(outline),
+                now.view,
+                Search(reach, blur, ROUGHLY),
+            )
             seen = Observed(places, sights, picture.size)
-            now = adjusted(now, outline, seen, softness=softness, stiffness=stiffness)
+            now = adjusted(now, outline, seen, Manner(softness, stiffness, rounds=FEW))
             if softness <= 0.5:
                 blur = blur_of(picture, outline, now.corners(outline), now.view, 2.0)
-        places = edge_places(picture, outline, now.corners(outline), now.view, LAST, blur)
+        places = edge_places(picture, outline, now.corners(outline), now.view, Search(LAST, blur))
         now = adjusted(now, outline, Observed(places, sights, picture.size))
         now, places, edges = settled_edges(picture, outline, now, places, sights)
     except (np.linalg.LinAlgError, FloatingPointError) as loose:
@@ -286,6 +333,12 @@ def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]
     fit = sighted.fit
     if fit >= FITTING:
         return
+    whole = found(picture.light, outline)
+    another = _rival(picture, outline, others)
+    scores = [FOUND]
+    scores += [whole.score + CLEARLY] if whole else []
+    scores += [another[0]] if another else []
+    _refuse_cut(picture, outline, max(scores))
     for other in others:
         if other.face == outline.face:
             continue
