@@ -88,10 +88,8 @@ def light_of(
     few = cells.rows(np.arange(0, len(cells.light), max(1, len(cells.light) // FEW)))
     known = palette if others is None else np.vstack([palette, others])
     starts = [(1.0, TINTS[0], 0.0)] if met else product(EXPOSURES, TINTS, HAZES)
-    found = min(
-        (_start(known, *each) for each in starts),
-        key=lambda each: _cost(few, each),
-    )
+    tried = (_tried(few, _start(known, *each)) for each in starts)
+    found, _ = min(tried, key=lambda each: each[1])
     found = _turns(cells, found, known, FIRST)
     if others is None:
         known = _with_others(cells, found, palette, flat)
@@ -167,14 +165,17 @@ def _start(palette: Floats, exposure: float, tint: tuple[float, ...], haze: floa
     return Light(gain, veil, palette, np.zeros(len(palette), dtype=np.int64))
 
 
-def _cost(cells: Cells, light: Light) -> float:
-    """How badly the cells are explained by the paints, after one turn of fitting."""
+def _tried(cells: Cells, light: Light) -> tuple[Light, float]:
+    """The light after some turns of fitting from a start, and how badly the paints then explain
+    the cells. What goes on is the light that was found: many starts lead to one, and to go on from
+    any of them could lose a paint again.
+    """
     loose, noise = 0.35, 0.03
     for _ in range(3):
         numbers, weights = _assigned(cells, light, loose, noise)
         light = _lit(cells, light, numbers, weights, (1, 0))
     far = _distances(cells, light, 0.1, noise).min(axis=1)
-    return round(float(np.minimum(far, FAR**2).mean()), 4)
+    return light, round(float(np.minimum(far, FAR**2).mean()), 4)
 
 
 def _expected(cells: Cells, light: Light) -> Floats:
