@@ -319,6 +319,20 @@ CASES = {
         add('method = "brush"', slot="painting"),
         (own("gun"), own("gun") | {"painting": 'method = "brush"'}, TOLD),
     ],
+    "PaintingTable.done": [
+        add('done = "base coat 2027-05-04"', "start = 2027-05-03", slot="painting"),
+        add('done = ["red 2027-05-04 12:00"]', "start = 2027-05-03", slot="painting"),
+        add('done = "base coat 2027-05-04"', expected=REFUSED, slot="painting"),
+        add('done = "base coat"', "start = 2027-05-03", REFUSED, slot="painting"),
+        add('done = "mint 2027-05-04"', "start = 2027-05-03", REFUSED, slot="painting"),
+        add('done = "base coat 2027-05-02"', "start = 2027-05-03", REFUSED, slot="painting"),
+        add(
+            'done = ["red 2027-05-04", "base coat 2027-05-05"]',
+            "start = 2027-05-03",
+            REFUSED,
+            slot="painting",
+        ),
+    ],
     "PaintingTable.degrees": [
         add('degrees = "F"', COLD, slot="painting"),
         add('degrees = "F"', expected=TOLD, slot="painting"),
