@@ -323,14 +323,9 @@ CASES = {
         add('done = "base coat 2027-05-04"', "start = 2027-05-03", slot="painting"),
         add('done = ["red 2027-05-04 12:00"]', "start = 2027-05-03", slot="painting"),
         add('done = "base coat 2027-05-04"', expected=REFUSED, slot="painting"),
-        add('done = "base coat"', "start = 2027-05-03", REFUSED, slot="painting"),
-        add('done = "mint 2027-05-04"', "start = 2027-05-03", REFUSED, slot="painting"),
-        add('done = "base coat 2027-05-02"', "start = 2027-05-03", REFUSED, slot="painting"),
-        add(
-            'done = ["red 2027-05-04", "base coat 2027-05-05"]',
-            "start = 2027-05-03",
-            REFUSED,
-            slot="painting",
+        *(
+            add(f"done = {text}", "start = 2027-05-03", REFUSED, slot="painting")
+            for text in ('"cream"', '"mint 2027-05-04"', '["red 2027-05-04", "cream 2027-05-05"]')
         ),
     ],
     "PaintingTable.degrees": [

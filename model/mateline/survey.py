@@ -27,6 +27,7 @@ from mateline.placing.letter_rows import letter_rows
 from mateline.placing.placed import letterings, notes_of
 from mateline.stencil.stencil import refitted
 from mateline.stencils import mirror_pairs, stencils_of
+from mateline.tape.quantities import limit_said
 from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
@@ -244,5 +245,9 @@ def _by_when_judged(
 def _cabinet(
     carcases: tuple[Carcase, ...], hardware: tuple[Hardware, ...], tape: Tape, file: str
 ) -> Cabinet:
-    faults = Faults(file, said=lambda length: printed_exact(length, tape.unit))
+    faults = Faults(
+        file,
+        said=lambda length: printed_exact(length, tape.unit),
+        limit=lambda length: limit_said(length, tape.unit),
+    )
     return cabinet_of(carcases, hardware, tape, faults)

@@ -78,8 +78,8 @@ def test_work_longer_than_a_day_goes_on_next_morning_with_the_rest_of_the_pieces
         (
             "13:15\u201317:00",
             (
-                "Lay and tape all board: the first 2 of 4 pieces, about, on body-front. The rest on "
-                "Tuesday 2027-05-04."
+                "Lay and tape all board: the first 2 of 4 pieces, about, on body-front. The rest "
+                "on Tuesday 2027-05-04."
             ),
         ),
         (
@@ -104,8 +104,8 @@ def test_pieces_that_go_back_are_named_in_each_part():
         (
             "15:00\u201317:00",
             (
-                "Put back and tape 4 of 8 pieces of red: body-front R1\u2013R4. The rest on Thursday "
-                "2027-05-06."
+                "Put back and tape 4 of 8 pieces of red: body-front R1\u2013R4. The rest on "
+                "Thursday 2027-05-06."
             ),
         ),
         (
