@@ -9,6 +9,7 @@ from mateline.tape.quantities import (
     bound_said,
     columns,
     degrees_said,
+    in_units,
     large_area_said,
     limit_said,
     litres_said,
@@ -132,3 +133,11 @@ def test_a_table_wraps_its_last_column():
         "body-left      12  red 4, blue",
         "                   5, green 3",
     ]
+
+
+def test_words_in_millimetres_are_told_in_the_units_of_the_job():
+    words = "bows inwards by 1.6 mm near (254, 12.7) mm; the sides differ by 645 mm²."
+    assert in_units(words, "in") == (
+        'bows inwards by 1/16" near (10", 1/2"); the sides differ by 1.00 in².'
+    )
+    assert in_units(words, "mm") == words

@@ -37,6 +37,11 @@ _JOINTS = re.compile(
 )
 
 
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_LENGTHS = re.compile(r"(\((?:\d[\d.]*), (?:\d[\d.]*)\)|\d[\d.]*) mm\b(?!\u00b2)")
+_AREAS = re.compile(r"(\d+(?:\.\d+)?) mm\u00b2")
+
+
 def is_inches(unit: str) -> bool:
     """Whether a job whose tape has this unit is one in inches."""
     return unit in {"in", "ft"}
@@ -83,6 +88,18 @@ def columns(rows: Sequence[Sequence[str]], left: Sequence[int], width: int) -> l
             for before, each in zip([start, *[" " * len(start)] * len(told)], told, strict=False)
         ]
     return lines
+
+
+def in_units(words: str, unit: str) -> str:
+    """`words` from a room that knows no tape, lengths and areas in mm, in the units of the job."""
+    if not is_inches(unit):
+        return words
+
+    def lengths(found: re.Match[str]) -> str:
+        return _NUMBER.sub(lambda each: printed_exact(float(each[0]), unit), found[1])
+
+    words = _AREAS.sub(lambda found: area_said(float(found[1]), unit), words)
+    return _LENGTHS.sub(lengths, words)
 
 
 def thickness_said(length: float, unit: str) -> str:
