@@ -15,6 +15,7 @@ from mateline.tape.quantities import (
     litres_said,
     ounces_said,
     thickness_said,
+    two_figures,
     unbroken,
     volume_said,
     within_said,
@@ -92,6 +93,13 @@ def test_paint_is_ounces_before_litres_or_millilitres():
     assert volume_said(0.43, 0.91, "in") == "15 to 31 fl oz (430 to 910 ml)"
     assert volume_said(0.43, 1.2, "mm") == "0.43 to 1.2 litres"
     assert litres_said(0.4, 0.4) == "400 ml"
+
+
+@pytest.mark.parametrize(
+    ("value", "said"), [(1.96, "2.0"), (0.0764, "0.076"), (12.4, "12"), (187.0, "190"), (0.0, "0")]
+)
+def test_ranges_have_two_figures(value, said):
+    assert two_figures(value) == said
 
 
 @pytest.mark.parametrize(

@@ -47,10 +47,11 @@ _LETTER, _LENGTH, _LEAST = 0.06, 0.045, 0.03  # height of a corner's letter, of 
 _AWAY, _BESIDE = 0.055, 0.04  # from a corner to its letter, from a side to its length
 _EDGE = 0.12  # room about the outline
 # What is written along the four sides of the sketch: left, right, below, above.
-_AROUND: dict[View, tuple[str, str, str, str]] = {
+_AROUND: dict[View | None, tuple[str, str, str, str]] = {
     "side": ("front", "back", "bottom", ""),
     "plan": ("left", "right", "front", "back"),
     "front": ("left", "right", "bottom", ""),
+    None: ("", "", "", ""),
 }
 
 
@@ -67,13 +68,13 @@ def section(job: Job) -> str:
             + KEY,
             class_="hint",
         ),
-        *(_article(name, outline, job.tape, views[name]) for name, outline in outlines),
+        *(_article(name, outline, job.tape, views.get(name)) for name, outline in outlines),
         id="measurements",
         aria_labelledby="measurements-title",
     )
 
 
-def _article(name: str, outline: Outline, tape: Tape, view: View) -> str:
+def _article(name: str, outline: Outline, tape: Tape, view: View | None) -> str:
     parts = [element("p", text(" ".join(sentences(outline, tape))))]
     tables = [_table(f"Corners of {name}", corner_rows(outline, tape, view))]
     if outline.closures:
@@ -100,7 +101,7 @@ def _table(caption: str, rows: list[list[str]]) -> str:
     return table(caption, head, [[text(cell) for cell in row] for row in lines], class_="numbers")
 
 
-def _sketch(name: str, outline: Outline, tape: Tape, view: View) -> str:
+def _sketch(name: str, outline: Outline, tape: Tape, view: View | None) -> str:
     """The outline as solved: corner letters, the length of each side, and what is where."""
     walk = outline.points
     if outline.arcs:
@@ -192,7 +193,7 @@ def _length(
     )
 
 
-def _around(view: View, size: tuple[float, float], long: float) -> list[str]:
+def _around(view: View | None, size: tuple[float, float], long: float) -> list[str]:
     """What lies on each side of the outline."""
     width, height = size
     off, letters = 1.35 * _EDGE * long, _LENGTH * long
