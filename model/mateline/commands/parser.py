@@ -208,7 +208,7 @@ def _spare(options: argparse.Namespace, talk: Talk) -> int:
     try:
         gap = float(parse_length(options.gap, job.tape.unit))
     except ReadingError as error:
-        raise InputError("--gap", "", str(error), 'Write a length such as "3 mm".') from None
+        raise InputError("--gap", "", str(error), 'Write a length such as 1/8" or 3 mm.') from None
     if gap < 0:
         raise InputError("--gap", "", f"“{options.gap}” is less than 0.", "Give 0 or more.")
     if options.seconds < 1:

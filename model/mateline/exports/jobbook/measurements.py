@@ -43,8 +43,8 @@ _VERDICTS = {
 FINE = 0.2  # mm: how far the sketch may leave a curve
 _SEVERAL = "more than one reading is wrong"
 # Sizes in the sketch, as shares of its longer side.
-_LETTER, _LENGTH, _LEAST = 0.06, 0.045, 0.03  # height of a corner's letter, of a length
-_AWAY, _BESIDE = 0.055, 0.04  # from a corner to its letter, from a side to its length
+_LETTER, _LENGTH, _LEAST = 0.06, 0.042, 0.026  # height of a corner's letter, of a length
+_AWAY, _BESIDE = 0.055, 0.034  # from a corner to its letter, from a side to its length
 _EDGE = 0.12  # room about the outline
 # What is written along the four sides of the sketch: left, right, below, above.
 _AROUND: dict[View | None, tuple[str, str, str, str]] = {
@@ -175,7 +175,7 @@ def _length(
     """A side's length, written along it on the inside."""
     (start, to) = seen(np.array([side.start, side.to]))
     run = to - start
-    size = min(_LENGTH, max(_LEAST, 1.7 * norm(run) / long / len(words))) * long
+    size = min(_LENGTH, max(_LEAST, 1.15 * norm(run) / long / len(words))) * long
     inward = _unit(np.array([run[1], -run[0]]))  # counter-clockwise, with y down
     bulge = side.bulge * norm(run) / 2  # how far the middle of a curve lies outside its chord
     x, y = (start + to) / 2 + inward * (_BESIDE * long - bulge)

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 LETTER, A4 = (11 * 72.0, 8.5 * 72.0), (297 * MM, 210 * MM)  # landscape, points
 MARGIN = 14 * MM
 EPOCH = "SOURCE_DATE_EPOCH"  # in the environment: a time for tools that stamp what they make
-TASK = 6 * MM  # a task's words begin beside its box
+TASK = 7 * MM  # a task's words begin beside its box
 BOX = '<font name="ZapfDingbats" size="13">\u274f</font>'  # an empty square with a shadow, to tick
 BARS_US = tuple((25.4 * inches, f'{inches}"') for inches in (1, 2, 3, 6, 12, 24))
 BARS_SI = tuple((float(mm), f"{mm} mm") for mm in (20, 50, 100, 200, 500))
@@ -160,7 +160,7 @@ def _words(job: Job, plan: Plan) -> Iterator[tuple[str, Any]]:
     for heading, lines in days_of(plan):
         yield "Heading3", _said(heading)
         for span, words in lines:
-            box = f"{BOX} <b>{_said(span)}</b>&nbsp; " if span else ""
+            box = f"{BOX}&nbsp; <b>{_said(span)}</b>&nbsp; " if span else ""
             yield "Task" if span else "Note", box + _said(words)
     if plan.advice:
         yield "Heading1", "Borders"
