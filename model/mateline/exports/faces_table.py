@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from mateline.tape.quantities import TERMINAL, columns
+from mateline.tape.quantities import NO_BREAK, TERMINAL, columns
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -38,5 +38,5 @@ def _row(stencil: Stencil, tape: Tape) -> tuple[str, ...]:
         printed(height, tape),
         str(len(stencil.pieces)),
         str(sum(len(piece.tacks) for piece in stencil.pieces)),
-        ", ".join(f"{colour} {number}" for colour, number in sorted(count.items())),
+        ", ".join(f"{colour}{NO_BREAK}{number}" for colour, number in sorted(count.items())),
     )
