@@ -8,9 +8,9 @@ import sys
 import pytest
 
 from mateline.cli import main
-from mateline.exports.jobbook.areas import area_said
 from mateline.starter import write_starter
 from mateline.survey import surveyed
+from mateline.tape.quantities import area_said
 
 FILES = (
     "painted.svg",

@@ -319,6 +319,15 @@ CASES = {
         add('method = "brush"', slot="painting"),
         (own("gun"), own("gun") | {"painting": 'method = "brush"'}, TOLD),
     ],
+    "PaintingTable.done": [
+        add('done = "base coat 2027-05-04"', "start = 2027-05-03", slot="painting"),
+        add('done = ["red 2027-05-04 12:00"]', "start = 2027-05-03", slot="painting"),
+        add('done = "base coat 2027-05-04"', expected=REFUSED, slot="painting"),
+        *(
+            add(f"done = {text}", "start = 2027-05-03", REFUSED, slot="painting")
+            for text in ('"cream"', '"mint 2027-05-04"', '["red 2027-05-04", "cream 2027-05-05"]')
+        ),
+    ],
     "PaintingTable.degrees": [
         add('degrees = "F"', COLD, slot="painting"),
         add('degrees = "F"', expected=TOLD, slot="painting"),

@@ -44,11 +44,18 @@ def in_mm(length: float) -> str:
 class Faults:
     """Faults of one input, kept until all are known: none stops the reading.
 
-    `file` is named in each; `said` writes a length, mm, in the unit of whoever reads it.
+    `file` is named in each; `said` writes a length, mm, in the unit of whoever reads it, and
+    `limit` one that must not be passed, so never more than it is.
     """
 
-    def __init__(self, file: str = "", said: Callable[[float], str] = in_mm) -> None:
+    def __init__(
+        self,
+        file: str = "",
+        said: Callable[[float], str] = in_mm,
+        limit: Callable[[float], str] | None = None,
+    ) -> None:
         self.file, self.said = file, said
+        self.limit = said if limit is None else limit
         self.kept: list[InputError] = []
 
     def __len__(self) -> int:

@@ -16,6 +16,8 @@ from mateline.errors import InputError
 from mateline.stencil.stencil import stencil_of
 from mateline.stencil.tacks.mirrored import OppositeSide
 from mateline.stencil.tacks.underneath import beneath_turned
+from mateline.tape.quantities import bound_said
+from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
     from mateline.cabinet.cabinet import Cabinet
@@ -36,7 +38,7 @@ def stencils_of(
     stages: Stages,
 ) -> tuple[Stencil, ...]:
     """The stencils in the order of the faces; a right side takes over what it can of its left."""
-    _refuse_many_tacks(cabinet, definition.board.reach)
+    _refuse_many_tacks(cabinet, definition.board.reach, definition.tape.unit)
     faces = {face.name: face for face in cabinet.faces}
     sides = {pair.right: pair for pair in pairs if pair.shared and pair.left in faces}
     beyond = {
@@ -66,7 +68,7 @@ def stencils_of(
     return tuple(found[name] for name in faces)
 
 
-def _refuse_many_tacks(cabinet: Cabinet, reach: float) -> None:
+def _refuse_many_tacks(cabinet: Cabinet, reach: float, unit: str) -> None:
     """Count the points that tacks must reach, before any are looked for.
 
     Raises InputError for a reach so short that a face has too many.
@@ -77,9 +79,10 @@ def _refuse_many_tacks(cabinet: Cabinet, reach: float) -> None:
             least = PER_REACH * math.sqrt(face.outline.area / MOST_HELD)
             raise InputError(
                 "", "stencil, reach",
-                f"A reach of {reach:g} mm is too short for {face.name}, which would have "
+                f"A reach of {printed_exact(reach, unit)} is too short for {face.name}, with "
                 f"{count:.2g} points to be held down, more than {MOST_HELD}.",
-                f"Give {math.ceil(least)} mm or more; a number without a unit is in the tape's.",
+                f"Give {bound_said(least, unit)} or more; a number without a unit is in the "
+                "tape's.",
             )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.cabinet import cabinet_of
-from mateline.cabinet.outlines import solved_or_refused
+from mateline.cabinet.outlines import solved_or_refused, views_of
 from mateline.checks.findings import MirrorPair, Subject, with_consequences
 from mateline.checks.grouping.settlements import settled_apart
 from mateline.checks.mended import faceted
@@ -27,6 +27,7 @@ from mateline.placing.letter_rows import letter_rows
 from mateline.placing.placed import letterings, notes_of
 from mateline.stencil.stencil import refitted
 from mateline.stencils import mirror_pairs, stencils_of
+from mateline.tape.quantities import limit_said
 from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
+    from mateline.tape.sureness import View
 
 BORDER_TOL = 0.02  # mm: how far a refitted border may leave the facets it came from
 OF_TRUE_BORDERS = "border-faceted"  # the code of what is found when borders are fitted
@@ -90,14 +92,15 @@ class Job:
         return self.definition.colours
 
 
-def measured(folder: Path) -> tuple[dict[str, Outline | InputError], Tape]:
-    """Only the outlines of a cabinet, each or why there is none, and the tape that took them.
+def measured(folder: Path) -> tuple[dict[str, Outline | InputError], Tape, dict[str, View]]:
+    """Only the outlines of a cabinet, each or why there is none, the tape that took them, and the
+    view that each is drawn in.
 
     Raises InputError or InputFaultsError where the definition itself can't be read.
     """
     faults = Faults(str(folder / FILE))
     carcases, tape = measured_only(load(folder), faults)
-    return dict(solved_or_refused(carcases, tape, faults.file)), tape
+    return dict(solved_or_refused(carcases, tape, faults.file)), tape, views_of(carcases)
 
 
 def surveyed(folder: Path, say: Say = silent, stages: Stages | None = None) -> Job:
@@ -161,7 +164,10 @@ def survey_of(
         own_order(definition.passes, base, areas_of(stencils, base), file)
     now, _ = _by_when_judged(definition.settlements)
     findings, apart = settled_apart(findings_of(subject, stages), now)
-    return Job(name, definition, cabinet, art, stencils, in_order(findings), pairs, file, apart)
+    job = Job(name, definition, cabinet, art, stencils, in_order(findings), pairs, file, apart)
+    if definition.done:  # as above: whether the plan has what is done shows when it is made
+        planned(job)
+    return job
 
 
 class Surveyor:
@@ -200,7 +206,7 @@ def planned(job: Job) -> Plan:
     stated = job.definition
     shop = stated.shop or usual_shop(stated.colours, stated.tape)
     painting = Painting(
-        shop, stated.board, stated.colours, stated.passes, job.file, job.cabinet.ends
+        shop, stated.board, stated.colours, stated.passes, job.file, job.cabinet.ends, stated.done
     )
     # A piece that can't be turned over can't, whether that is settled or not.
     settled = (each.finding for each in job.settled)
@@ -239,5 +245,9 @@ def _by_when_judged(
 def _cabinet(
     carcases: tuple[Carcase, ...], hardware: tuple[Hardware, ...], tape: Tape, file: str
 ) -> Cabinet:
-    faults = Faults(file, said=lambda length: printed_exact(length, tape.unit))
+    faults = Faults(
+        file,
+        said=lambda length: printed_exact(length, tape.unit),
+        limit=lambda length: limit_said(length, tape.unit),
+    )
     return cabinet_of(carcases, hardware, tape, faults)

@@ -7,6 +7,7 @@ closed or not there is told; talk that nobody can hear is let go, for there is n
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from contextlib import suppress
 from typing import TYPE_CHECKING, TextIO
@@ -16,6 +17,9 @@ from mateline.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
+
+
+LEAST_WIDTH = 40  # characters; narrower terminals scroll
 
 
 class Talk:
@@ -37,7 +41,7 @@ class Talk:
         """Say something that is no answer."""
         if sys.stderr is not None:  # None: it was closed before we started
             with suppress(OSError):
-                sys.stderr.write(f"mateline: {message}\n")
+                sys.stderr.write(_seen(f"mateline: {message}", sys.stderr) + "\n")
                 sys.stderr.flush()
 
     def wrote(self, what: Path) -> None:
@@ -72,6 +76,19 @@ class Talk:
     def _unheard(self, what: str) -> InputError:
         done = "" if self.written is None else f" {self.written} was written before."
         return InputError("stdout", "", what + done, "Send it where it can be read to the end.")
+
+
+def _seen(message: str, stream: TextIO) -> str:
+    """The message in lines that a terminal has room for, which end within no reading.
+
+    Where somebody else reads the stream, a message stays a line.
+    """
+    if not stream.isatty():
+        return message
+    from mateline.tape.quantities import wrapped  # noqa: PLC0415  only a person needs it
+
+    width = max(shutil.get_terminal_size().columns, LEAST_WIDTH)
+    return "\n".join(wrapped(message, width, "", "  "))
 
 
 def _writable(text: str, stream: TextIO) -> str:

@@ -135,7 +135,7 @@ def test_misplaced_hardware_is_told(on, where, words):
     ("shape", "words"),
     [
         ('kind = "slot"\nlength = 20\nwidth = 30', "longer than wide"),
-        ('kind = "rectangle"\nlength = 20\nwidth = 30\ncorner = 11', "does not fit 20.0 by 30.0"),
+        ('kind = "rectangle"\nlength = 20\nwidth = 30\ncorner = 11', "not fit 20.0 mm by 30.0 mm"),
         ('kind = "rectangle"\nlength = 20', "needs a width"),
         ('kind = "bolt"\nsize = "M7"', "no bolt size “M7”"),
         ('kind = "countersunk"\nsize = "7/16"', "No head is listed"),

@@ -66,7 +66,7 @@ def test_a_bevel_deeper_than_the_board_says_so_with_both_numbers():
 
 
 def test_a_shaped_mitre_needs_equal_boards():
-    with pytest.raises(SectionError, match=r"18\.0 and 12\.0 mm"):
+    with pytest.raises(SectionError, match=r"18\.0 mm and 12\.0 mm"):
         section("mitre", 18, 12, RIGHT, Round(5))
 
 

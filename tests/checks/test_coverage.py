@@ -93,7 +93,7 @@ def test_what_is_cast_behind_another_face_is_noted_with_its_area():
     cast = replace(art(GROUND), cast=True, hidden=hidden, before=("head-front", "head-top"))
     (finding,) = found(cast)
     assert (finding.code, finding.level, finding.face) == ("cast-hidden", "note", "body-front")
-    assert "50.00 cm² of body-front" in finding.message
+    assert "50.0 cm² of body-front" in finding.message
     assert "behind head-front and head-top" in finding.message
     assert hidden.contains(Point(finding.at))
     assert found(replace(cast, mirrored=True)) == ()
@@ -160,7 +160,7 @@ def test_a_shape_across_a_notch_of_the_face_is_noted_though_its_corners_are_on_t
 def test_base_coat_that_shows_is_noted_with_its_area():
     (finding,) = found(art(SEA))
     assert (finding.code, finding.level) == ("face-uncovered", "note")
-    assert "800.00 cm²" in finding.message
+    assert "800.0 cm²" in finding.message
     assert "66.7%" in finding.message
     assert SKY.contains(Point(finding.at))
 

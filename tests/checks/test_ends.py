@@ -69,7 +69,7 @@ def red_of(job):
 def test_art_lost_on_ends_is_told_once_with_its_size_and_remedy():
     (finding,) = told(job())
     assert (finding.level, finding.face) == ("warn", "box-front")
-    assert "the ends of box-left and box-right beside it, 36.00 cm² in all" in finding.message
+    assert "the ends of box-left and box-right beside it, 36.0 cm² in all" in finding.message
     assert "painted cream" in finding.message
     assert '“left and front” and “right and front” end = "art"' in finding.remedy
 

@@ -58,7 +58,7 @@ def test_a_landmark_that_the_others_contradict_is_named_and_stops():
 
 def test_how_far_it_is_off_is_said_in_the_users_unit():
     (stop,) = found(art(scaled(0.8, c=(305.4, 380))), tape=Tape("in", Fraction(127, 80), "II"))
-    assert 'is 1.00" from where' in stop.message
+    assert 'is 1" from where' in stop.message
 
 
 def test_it_is_left_out_only_when_the_definition_says_so():

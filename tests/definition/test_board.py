@@ -17,7 +17,7 @@ def test_the_tape_over_joins_is_as_wide_as_is_said():
 def test_a_sheet_that_no_two_parts_come_from_is_refused():
     _, (fault,) = board(sheet=("11 mm", "500 mm"))
     assert fault.what == (
-        "A sheet of 11 by 500 mm can't be cut into parts of 6 mm, the least width."
+        "A sheet of 11.0 mm by 500.0 mm can't be cut into parts of 6.0 mm, the least width."
     )
 
 

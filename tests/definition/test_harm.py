@@ -1,7 +1,6 @@
 """A definition made to harm, or written in the wrong unit, ends in one fault with its place."""
 
 import os
-import re
 import shutil
 from pathlib import Path
 
@@ -41,9 +40,9 @@ def faults_of(folder, *changes, read=surveyed):
         ('sheet = ["3", "3"]', "stencil, sheet", "can't be parted into sheets of 76.2 by",
          "whole sheet"),
         ('sheet = ["20 mm", "20 mm"]', "stencil, sheet", "all wider than 6 mm", "whole sheet"),
-        ('reach = "1/1000"', "stencil, reach", "A reach of 0.0254 mm is too short for box-left",
-         "Give 25 mm or more"),
-        ("reach = 0.5", "stencil, reach", "more than 10000", "25 mm or more"),
+        ('reach = "1/1000"', "stencil, reach", 'A reach of under 1/64" is too short for box-left',
+         'Give 1" or more'),
+        ("reach = 0.5", "stencil, reach", "more than 10000", '1" or more'),
     ],
 )  # fmt: skip
 def test_a_board_that_no_face_can_be_cut_from_is_refused(folder, stencil, place, what, remedy):
@@ -55,8 +54,8 @@ def test_a_board_that_no_face_can_be_cut_from_is_refused(folder, stencil, place,
 
 def test_the_reach_that_a_refusal_names_is_taken(folder):
     (fault,) = faults_of(folder, ("[palette]", '[stencil]\nreach = "1 mm"\n\n[palette]'))
-    least = re.search(r"Give (\d+) mm", fault.remedy)[1]
-    (again,) = faults_of(folder, ('"1 mm"', f'"{int(least) - 1} mm"'))
+    assert fault.remedy.startswith('Give 1" or more')  # told in 1/32", and 31/32" is too short
+    (again,) = faults_of(folder, ('"1 mm"', '"31/32"'))
     assert again.place == "stencil, reach"
 
 

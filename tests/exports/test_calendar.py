@@ -8,7 +8,7 @@ from mateline.exports.calendar import icalendar, plain
 from mateline.paint.days import rounds_of, steps_of
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of
-from painting import cut, definition
+from painting import cut, definition, stripes
 
 START = {"start": dt.date(2027, 5, 3)}  # a Monday
 
@@ -23,8 +23,10 @@ def planned(painting=None, stencils=None):
 def test_days_have_their_date_and_steps_their_times():
     assert plain(*planned(START)) == (
         "Day 1, Monday 2027-05-03\n"
-        "  09:00-09:10  Spray cream on body-front.\n"
-        "  09:10-01:10 (+1 d)  Let cream dry until tape does not mark it: 16 h (your definition).\n"
+        "  [ ] 09:00\u201309:15  Spray cream on body-front.\n"
+        "                   Overnight: the base coat of cream dries until 01:15 on\n"
+        "                   Tuesday 2027-05-04: 16 h (your definition). Go on only when\n"
+        "                   tape does not mark it.\n"
     )
 
 
@@ -46,6 +48,18 @@ def test_an_event_that_changes_gets_another_uid():
         text = icalendar(*planned({**START, **painting}), "Harbour")
         return [line for line in text.split("\r\n") if line.startswith("UID:")]
 
-    one, other = uids({}), uids({"minutes_a_face": 11})
-    assert len(set(one)) == 2
+    one, other = uids({}), uids({"minutes_a_face": 16})
+    assert len(set(one)) == 1
     assert not set(one) & set(other)
+
+
+def test_what_is_done_stands_first_and_no_line_is_longer_than_a_terminal():
+    shop = definition(START, cream={"dry_hours": 16}).shop
+    stencils = [stripes(name="a-very-long-name-of-a-carcase-left")]
+    order = tuple(Placed(colour, "") for colour in ("red", "blue", "green"))
+    passes = passes_of(stencils, order, "cream")
+    steps = steps_of(passes, rounds_of(stencils, ()), shop, {(1, 1): 3 * 1440 + 720})
+    lines = plain(steps, shop).splitlines()
+    assert lines[0] == "Done: base coat of cream, red, by Thursday 2027-05-06 12:00."
+    assert max(map(len, lines)) <= 80
+    assert not any("red." in line and "Lift" in line for line in lines)

@@ -38,15 +38,31 @@ def spans(steps):
 def test_one_face_and_one_colour_worked_by_hand():
     one = cut([(box(0, 0, 300, 60), "red")])
     steps, _ = planned(one, cream=LABEL, red={**LABEL, "coats": 2})
-    assert spans(steps) == [
+    assert spans(steps) == [  # each rounded up to a quarter of an hour
         ("spray", "1 09:00", "1 09:30"),
         ("dry", "1 09:30", "1 13:30"),
-        ("lay", "1 13:30", "1 13:38"),  # two pieces, 4 minutes each
-        ("spray", "1 13:38", "1 14:09"),  # one piece lifted: a quarter of 4 minutes
-        ("spray", "1 15:09", "1 15:39"),  # the second coat an hour after the first
-        ("dry", "1 15:39", "1 19:39"),  # paint dries after hours
-        ("take off", "2 09:00", "2 09:02"),
+        ("lay", "1 13:30", "1 13:45"),  # two pieces, 4 minutes each
+        ("spray", "1 13:45", "1 14:30"),  # one piece lifted: a quarter of 4 minutes
+        ("spray", "1 15:30", "1 16:00"),  # the second coat an hour after the first
+        ("dry", "1 16:00", "1 20:00"),  # paint dries after hours
+        ("take off", "2 09:00", "2 09:15"),
     ]
+
+
+def test_all_times_are_quarter_hours_from_opening_on():
+    painting = {"day_starts": dt.time(7, 50), "hours_a_day": 6.1, "minutes_a_piece": 7.3}
+    steps, shop = planned(stripes(), painting=painting, red={"dry_hours": 7.7})
+    assert all((at - shop.opens) % 15 == 0 for step in steps for at in (step.begins, step.ends))
+
+
+def test_spells_lie_within_the_hours_of_a_day_and_make_up_the_work():
+    steps, _ = planned(stripes(), painting={"minutes_a_piece": 120}, cream={"dry_hours": 4})
+    lay = next(step for step in steps if step.kind == "lay")
+    assert [clock(spell) for spell in lay.spells] == [
+        ("1 13:30", "1 17:00"),
+        ("2 09:00", "2 13:30"),
+    ]
+    assert all(step.spells for step in steps if step.kind != "dry")
 
 
 def test_a_coat_that_would_not_be_done_by_closing_waits_for_the_morning():
@@ -98,7 +114,7 @@ def test_several_faces_are_sprayed_in_one_pass():
     steps, _ = planned(stripes(), stripes(name="top"))
     red = [step for step in steps if step.kind == "spray" and step.colour == "red"]
     assert [step.faces for step in red] == [("body-front", "body-top")]
-    assert red[0].ends - red[0].begins == 62  # twice 30 minutes, two pieces lifted
+    assert red[0].ends - red[0].begins == 75  # twice 30 minutes, and 2 for two pieces lifted
 
 
 def test_a_set_that_is_turned_over_takes_two_rounds():
@@ -153,10 +169,12 @@ def test_paint_that_dries_slowly_takes_more_days():
 def test_texts_say_what_to_do():
     steps, _ = planned(stripes(), red={**LABEL, "coats": 2, "label": "Barn red", "method": "brush"})
     texts = [step.text for step in steps]
-    assert "Lift the pieces of red. Brush Barn red, coat 1 of 2 on body-front." in texts
+    assert "Lift the pieces of red: body-front R1. Brush Barn red, coat 1 of 2 on body-front." in (
+        texts
+    )
     assert "Brush Barn red, coat 2 of 2 on body-front." in texts
     assert "Let red dry until tape does not mark it: 4 h (your definition)." in texts
-    assert "Put back and tape 1 piece of red." in texts
+    assert "Put back and tape 1 piece of red: body-front R1." in texts
     assert "Lay and tape all board: 4 pieces on body-front." in texts
 
 

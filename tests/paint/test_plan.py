@@ -72,7 +72,7 @@ def test_the_weather_is_judged_where_it_is_stated():
     assert not damp.paint
     bare = planned(painting={"air": 68, "humidity_percent": 50, "degrees": "F"}).dew
     assert bare.paint
-    assert "68 °F as the air, since none is stated" in bare.text
+    assert "68 °F (20 °C) as the air, since none is stated" in bare.text
 
 
 def test_a_cabinet_of_one_colour_still_has_a_plan():

@@ -43,7 +43,7 @@ def test_a_can_without_solids_is_reckoned_by_what_a_can_covers():
     found = need({"waste_percent": 0}, method="can", coats=2)
     assert found.litres.likely == pytest.approx(0.008 * 0.4)
     assert found.cans == (1, 1)
-    assert found.sources[0][1] == "10 to 25 ft² a can as often quoted; weak"
+    assert found.sources[0][1] == "what cans are often said to cover; weak"
 
 
 def test_a_can_whose_cover_and_size_are_stated_takes_them():
@@ -84,7 +84,23 @@ def test_the_base_coat_takes_the_whole_face():
 
 
 def test_amounts_are_said_in_two_figures():
-    assert amount(need(GUN, **LABEL)) == (
-        "0.0015 to 0.0015 L (0.051 to 0.051 US fl oz), likely 0.0015 L"
+    assert amount(need(GUN, **LABEL), "mm") == "1.5 ml, likely 1.5 ml"
+    assert amount(need(method="can"), "mm").startswith("1 spray can: 1.2 to 3.0 ml")
+    # A US fluid ounce is 29.57 ml, and they come first where the tape is in inches.
+    assert amount(need(method="can"), "in").startswith(
+        "1 spray can: 0.040 to 0.10 fl oz (1.2 to 3.0 ml)"
     )
-    assert amount(need(method="can")).startswith("1 spray can: 0.0012 to 0.0030 L")
+
+
+@pytest.mark.parametrize(
+    ("unit", "said"),
+    [
+        ("mm", "a can of 400 ml covers 0.93 to 2.3 m² a coat"),
+        ("in", "a can of 14 fl oz (400 ml) covers 10 to 25 ft² a coat"),
+    ],
+)
+def test_what_a_can_covers_is_said_in_the_units_of_the_job(unit, said):
+    shop = definition({}, unit=unit, red={"method": "can"}).shop
+    (found,) = [each for each in needs_of(passes_of([stripes()], ORDER, "cream"), shop)
+                if each.colour == "red"]  # fmt: skip
+    assert found.sources[0][0] == said

@@ -191,7 +191,7 @@ def test_a_refusal_says_lengths_in_the_tapes_unit():
     with pytest.raises(InputError) as error:
         put(CUT, CORNERS, unit="in")
     # 400, 450 and 25 mm
-    assert '15.75" from the left and 17.72" from below' in str(error.value)
+    assert '15 3/4" from the left and 17 23/32" from below' in str(error.value)
     assert 'within 63/64"' in str(error.value)
 
 

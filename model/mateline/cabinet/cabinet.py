@@ -150,7 +150,8 @@ def _tell_laps(
         faults.add(
             where,
             f"Its strips lap over each other when laid flat: {error}.",
-            f"Make the bevels or rounds at its corners smaller. {what_fits(panel, lies_flat)}",
+            "Make the bevels or rounds at its corners smaller. "
+            f"{what_fits(panel, lies_flat, faults.limit)}",
         )
     said = [f"“{panel.name} and {edge.neighbour}”" for edge in panel.edges]
     for lap in found:

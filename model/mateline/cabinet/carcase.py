@@ -333,10 +333,10 @@ def _jointed(
         faults.add(f"carcase {carcase}, panels, {board.name}", *wrong)
         return None
     if not holds_together(panel):
-        smaller = what_fits(panel, holds_together)
+        smaller = what_fits(panel, holds_together, faults.limit)
         faults.add(
             f"carcase {carcase}, panels, {board.name}",
-            f"At {board.thickness:.1f} mm this board has nothing left between its joints"
+            f"At {faults.said(board.thickness)} this board has nothing left between its joints"
             f"{', bevels and rounds' if smaller else ''}.",
             smaller or "Check the board's thickness and the outline at its ends.",
         )
@@ -383,8 +383,9 @@ def _edge(
             cut = section(role, board.thickness, other, met.angle, shape, other_back=back)
     except SectionError as error:
         size = shape.radius if isinstance(shape, Round) else shape.width if shape else 0.0
-        room = "" if error.most is None else f" {_below(size * error.most)} mm fits."
-        faults.add(where, f"This edge can't be made: {error}.", f"Make it smaller.{room}")
+        room = "" if error.most is None else f" {faults.limit(_below(size * error.most))} fits."
+        what = f"This edge can't be made: {error.told(faults.said)}."
+        faults.add(where, what, f"Make it smaller.{room}")
         return None
     seen = role in {"over", "free"}
     proud = met.back / math.sin(met.angle) if role == "over" else 0.0
@@ -476,6 +477,6 @@ def _moved(met: _Meeting) -> float:
     return 0.0 if met.missing or outside else met.back / math.sin(met.angle)
 
 
-def _below(size: float) -> str:
+def _below(size: float) -> float:
     """A size just under one that does not fit any more, mm."""
-    return f"{math.ceil(size * 10 - 1e-6) / 10 - 0.1:.1f}"
+    return math.ceil(size * 10 - 1e-6) / 10 - 0.1

@@ -25,9 +25,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from mateline.curves import Chain, Point, Segment
+from mateline.errors import in_mm
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 Role = Literal["over", "under", "mitre", "free"]
 SQUARE_TOL = 1e-9  # no unit: what is left of cos(90°) in floats
@@ -50,14 +54,21 @@ class Round:
 
 
 class SectionError(ValueError):
-    """An edge that can't be made: what is wrong, with the numbers in it, mm.
+    """An edge that can't be made: what is wrong, with a {} for each of its `lengths`, mm.
 
     `most` is the share of the shape's size that the board has room for, where there is any.
     """
 
-    def __init__(self, what: str, most: float | None = None) -> None:
-        super().__init__(what)
-        self.most = most
+    def __init__(self, what: str, most: float | None = None, *lengths: float) -> None:
+        super().__init__(what, most, *lengths)
+        self.what, self.most, self.lengths = what, most, lengths
+
+    def __str__(self) -> str:
+        return self.told(in_mm)
+
+    def told(self, said: Callable[[float], str]) -> str:
+        """What is wrong, lengths as they are `said`."""
+        return self.what.format(*map(said, self.lengths)) if self.lengths else self.what
 
 
 def section(
@@ -124,8 +135,10 @@ def _mitred(
     side = 1.0 if angle < math.pi else -1.0
     if side > 0 and abs(thickness - other) > SQUARE_TOL * thickness:
         raise SectionError(
-            f"a mitre with a shaped edge needs boards of one thickness, "
-            f"not {thickness:.1f} and {other:.1f} mm"
+            "a mitre with a shaped edge needs boards of one thickness, not {} and {}",
+            None,
+            thickness,
+            other,
         )
     half = angle / 2
     if isinstance(shape, Round):
@@ -154,8 +167,8 @@ def _mitred(
 
 def _too_deep(depth: float, thickness: float) -> SectionError:
     # Everything about a shape grows with its size.
-    what = f"it is {depth:.1f} mm deep, and the board is {thickness:.1f} mm thick"
-    return SectionError(what, thickness / depth)
+    what = "it is {} deep, and the board is {} thick"
+    return SectionError(what, thickness / depth, depth, thickness)
 
 
 def _under(down: float, other: float, angle: float) -> float:

@@ -21,6 +21,7 @@ import numpy as np
 from mateline.cabinet.faces import NetError, unrolled
 from mateline.cabinet.panel import edge_axes
 from mateline.curves import Chain, Segment
+from mateline.errors import in_mm
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -106,10 +107,13 @@ def _corner_of(angle: float) -> Array:
     return np.array(ends)
 
 
-def what_fits(panel: Panel, fits: Callable[[Panel], bool]) -> str:
+def what_fits(
+    panel: Panel, fits: Callable[[Panel], bool], said: Callable[[float], str] = in_mm
+) -> str:
     """The remedy for strips that are too large for a board: the largest of their kind that `fits`.
 
-    All are made smaller alike. Empty where none fit, or the board has none.
+    All are made smaller alike; `said` writes a length that is not to be passed. Empty where none
+    fit, or the board has none.
     """
     shaped = [edge for edge in panel.edges if edge.strips]
     # Not by halves alone: slits beside strips that are next to nothing lap too.
@@ -122,13 +126,13 @@ def what_fits(panel: Panel, fits: Callable[[Panel], bool]) -> str:
         middle = (low + high) / 2
         low, high = (middle, high) if fits(shrunk(panel, middle)) else (low, middle)
     share = math.floor(low * 1000) / 10
-    said = []
+    told = []
     for edge in shaped:
         at, segment = edge.section.start, edge.section.segments[0]
         if segment.centre is not None:
             size = math.floor(10 * share / 100 * math.dist(at, segment.centre)) / 10
-            said.append(f"“{panel.name} and {edge.neighbour}” {size:.1f} mm")
-    rounds = f": a round of at most {', '.join(said)}" if said else ""
+            told.append(f"“{panel.name} and {edge.neighbour}” {said(size)}")
+    rounds = f": a round of at most {', '.join(told)}" if told else ""
     return f"They fit at {share:.1f} % of their size{rounds}."
 
 

@@ -15,7 +15,7 @@ from mateline.tape.readings import Readings
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from mateline.cabinet.specification import Carcase
+    from mateline.cabinet.specification import Carcase, View
     from mateline.errors import Faults
     from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
@@ -40,9 +40,7 @@ def solved_or_refused(
 ) -> Iterator[tuple[str, Outline | InputError]]:
     """Each outline with its name, or why there is none."""
     for carcase in carcases:
-        sides = ("outline",) if len(carcase.outlines) == 1 else ("left", "right")
-        for side, measured in zip(sides, carcase.outlines, strict=True):
-            name = carcase.name if side == "outline" else f"{carcase.name} {side}"
+        for (side, name), measured in zip(_names(carcase), carcase.outlines, strict=True):
             where = f"{carcase.called}, {side}"
             try:
                 if isinstance(measured, Readings):
@@ -51,6 +49,18 @@ def solved_or_refused(
                     yield name, given(measured, file=file, place=where)
             except InputError as fault:
                 yield name, fault
+
+
+def views_of(carcases: Iterable[Carcase]) -> dict[str, View]:
+    """The view that each outline is drawn in, by the outline's name."""
+    return {name: carcase.view for carcase in carcases for _, name in _names(carcase)}
+
+
+def _names(carcase: Carcase) -> tuple[tuple[str, str], ...]:
+    """Which outline of its carcase each is, and what it is called."""
+    if len(carcase.outlines) == 1:
+        return (("outline", carcase.name),)
+    return tuple((side, f"{carcase.name} {side}") for side in ("left", "right"))
 
 
 def sides_of(carcase: Carcase, outlines: Mapping[str, Outline]) -> tuple[Outline, Outline]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.fitting.place_words import place_words
+from mateline.tape.quantities import area_said
 from mateline.tape.reading import printed, printed_exact
 
 if TYPE_CHECKING:
@@ -52,6 +53,4 @@ def listed(names: list[str]) -> str:
 
 def area_size(area: float, tape: Tape) -> str:
     """An area (mm²) in square inches or square centimetres, as goes with the tape's unit."""
-    if tape.unit in ("in", "ft"):
-        return f"{area / 645.16:.2f} in²"  # 25.4 mm squared, exactly
-    return f"{area / 100:.2f} cm²"
+    return area_said(area, tape.unit)

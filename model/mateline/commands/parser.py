@@ -110,7 +110,7 @@ def _tape(options: argparse.Namespace, talk: Talk) -> int:
     from mateline.survey import measured  # noqa: PLC0415
     from mateline.tape.report import as_json, doubts, refusal_json, table  # noqa: PLC0415
 
-    found, tape = measured(options.folder)
+    found, tape, views = measured(options.folder)
     refused = {name: each for name, each in found.items() if isinstance(each, InputError)}
     outlines = {name: each for name, each in found.items() if not isinstance(each, InputError)}
     if options.json:
@@ -118,8 +118,9 @@ def _tape(options: argparse.Namespace, talk: Talk) -> int:
         solved = {name: as_json(outline) for name, outline in outlines.items()}
         talk.answer(_json({"outlines": solved, "refused": said}))
     else:
+        width = shutil.get_terminal_size().columns
         tables = [
-            f"{name}\n{'=' * len(name)}\n{table(outline, tape)}\n"
+            f"{name}\n{'=' * len(name)}\n{table(outline, tape, width, views[name])}\n"
             for name, outline in outlines.items()
         ]
         talk.answer("\n".join(tables))
@@ -207,7 +208,7 @@ def _spare(options: argparse.Namespace, talk: Talk) -> int:
     try:
         gap = float(parse_length(options.gap, job.tape.unit))
     except ReadingError as error:
-        raise InputError("--gap", "", str(error), 'Write a length such as "3 mm".') from None
+        raise InputError("--gap", "", str(error), 'Write a length such as 1/8" or 3 mm.') from None
     if gap < 0:
         raise InputError("--gap", "", f"“{options.gap}” is less than 0.", "Give 0 or more.")
     if options.seconds < 1:
@@ -237,7 +238,7 @@ def _report(job: Job, options: argparse.Namespace) -> str:
     width = shutil.get_terminal_size().columns
     parts = (
         f"{job.definition.title}\n",
-        faces_table(job.stencils, job.tape),
+        faces_table(job.stencils, job.tape, width),
         findings_table(job.findings, job.tape, width, job.settled),
     )
     return "\n".join(parts)

@@ -6,10 +6,13 @@ Stands before commands. Each parses its own words, calls the road, writes, and a
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from mateline.errors import InputError
+from mateline.tape.quantities import in_units, is_inches, thickness_said, within_said, wrapped
+from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
     import argparse
@@ -87,7 +90,7 @@ def _square(options: argparse.Namespace, talk: Talk) -> int:
         out = write_squared(each.face.name, each.picture, options.folder)
         talk.wrote(out)
         told.extend(_squared_json(each, out))
-        lines.extend(_squared_lines(each, out))
+        lines.extend(_squared_lines(each, out, there.definition.tape.unit))
     talk.answer(_json({"photos": told}) if options.json else "\n".join(lines))
     return DONE
 
@@ -123,21 +126,36 @@ def _squared_json(squared: SquaredFace, out: Path) -> list[dict[str, Any]]:
     ]
 
 
-def _squared_lines(squared: SquaredFace, out: Path) -> list[str]:
+def _squared_lines(squared: SquaredFace, out: Path, unit: str) -> list[str]:
     lines = []
     for photo in squared.photos:
         used = [each for each in photo.edges if each.used]
         points = sum(each.points for each in used)
-        x, y = photo.expected.worst_at
-        lines += [
-            f"{photo.file}: {photo.face}, {photo.photo_mm:.2f} mm to a pixel",
-            f"  by {points} places on {len(used)} of {len(photo.edges)} edges",
-            f"  places are within {photo.expected.rms:.2f} mm (rms) of where they really are,",
-            f"  at worst {photo.expected.worst:.2f} mm, at {x:.0f} mm from the left and {y:.0f} up",
-            *(f"  {note}" for note in photo.notes),
-            *([f"  {photo.next_reading}"] if photo.next_reading else []),
+        x, y = (printed_exact(at, unit) for at in photo.expected.worst_at)
+        usual, worst = photo.expected.rms, photo.expected.worst
+        told = [
+            f"by {points} places on {len(used)} of {len(photo.edges)} edges",
+            (
+                f"places are usually within {within_said(usual, unit)} of where they really are, "
+                f"at worst {within_said(worst, unit)}, at {x} from the left and {y} up"
+            ),
+            *photo.notes,
+            *([photo.next_reading] if photo.next_reading else []),
         ]
+        lines.append(f"{photo.file}: {photo.face}, {_pixel(photo.photo_mm, unit)} to a pixel")
+        lines += [line for each in told for line in _filled(each, unit, "  ")]
     return [*lines, f"Written to {out}", ""]
+
+
+def _pixel(size: float, unit: str) -> str:
+    """The size of a pixel: far smaller than a tape's marks."""
+    return thickness_said(size, unit) if is_inches(unit) else f"{size:.2f} mm"
+
+
+def _filled(words: str, unit: str, indent: str = "") -> list[str]:
+    """Words in the units of the job, in lines that a terminal has room for."""
+    width = shutil.get_terminal_size().columns
+    return wrapped(in_units(words, unit), max(width, 40), indent, f"{indent}  ")
 
 
 def _trace(options: argparse.Namespace, talk: Talk) -> int:
@@ -157,9 +175,12 @@ def _trace(options: argparse.Namespace, talk: Talk) -> int:
         )  # fmt: skip
     from mateline.photos.captured import photographs, traced_face  # noqa: PLC0415
 
-    traced = traced_face(photographs(options.source), options.face, talk.say)
+    there = photographs(options.source)
+    traced = traced_face(there, options.face, talk.say)
     out = write_face(traced, options.source, talk)
-    talk.answer(_json(traced.as_json(str(out))) if options.json else _traced_text(traced, out))
+    unit = there.definition.tape.unit
+    text = traced.as_json(str(out)) if options.json else _traced_text(traced, out, unit)
+    talk.answer(text if isinstance(text, str) else _json(text))
     return DONE
 
 
@@ -192,7 +213,7 @@ def write_face(traced: TracedFace, folder: Path, talk: Talk) -> Path:
     return out
 
 
-def _traced_text(traced: TracedFace, out: Path) -> str:
+def _traced_text(traced: TracedFace, out: Path, unit: str) -> str:
     answer = traced.as_json(str(out))
     whole = sum(each["area"] for each in answer["colours"])
     segments = answer["segments"]
@@ -201,11 +222,12 @@ def _traced_text(traced: TracedFace, out: Path) -> str:
             f"{traced.face.name}: {answer['regions']} regions, {answer['borders']} borders, "
             f"{segments['line']} lines, {segments['arc']} arcs"
         ),
-        (
-            f"borders that paint shows are within {answer['expected_of_tracing']:.2f} mm (rms) of "
-            f"where the squared photo has them, and that is right to "
-            f"{answer['expected_of_squaring']:.2f} mm; {answer['guessed']:.1%} of their length was "
-            "guessed"
+        *_filled(
+            "borders that paint shows are usually within "
+            f"{within_said(answer['expected_of_tracing'], unit)} of where the squared photo has "
+            f"them, and that is right to {within_said(answer['expected_of_squaring'], unit)}; "
+            f"{answer['guessed']:.1%} of their length was guessed",
+            unit,
         ),
         "",
     ]
@@ -222,7 +244,8 @@ def _traced_text(traced: TracedFace, out: Path) -> str:
     )
     lines.append(f"  (CIEDE2000; {lit};")
     lines.append("  a screen is no paint chip: match paint by a chip of it)")
-    return "\n".join([*lines, *answer["notes"], f"Written to {out}"])
+    notes = [line for note in answer["notes"] for line in _filled(note, unit)]
+    return "\n".join([*lines, *notes, f"Written to {out}"])
 
 
 def _trace_lines(options: argparse.Namespace, talk: Talk) -> int:

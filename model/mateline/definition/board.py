@@ -12,6 +12,7 @@ from mateline.definition.lengths import METRIC, Ruler
 from mateline.definition.schema import StencilTable
 from mateline.errors import Faults
 from mateline.stencil.board import LEAST_BED, Board, Knife, Punch
+from mateline.tape.quantities import thickness_said
 
 if TYPE_CHECKING:
     from mateline.definition.schema import KnifeTable, PunchTable
@@ -31,11 +32,12 @@ def board_of(table: StencilTable, ruler: Ruler) -> Board:
     knife = None if table.knife is None else _knife(table.knife, ruler)
     width, height = (ruler.size(side, "stencil, sheet") for side in table.sheet)
     least = size("least_width")
+    said = ruler.faults.said
     if min(width, height) < 2 * least:
         ruler.faults.add(
             "stencil, sheet",
-            f"A sheet of {width:g} by {height:g} mm can't be cut into parts of {least:g} mm, the "
-            "least width.",
+            f"A sheet of {said(width)} by {said(height)} can't be cut into parts of "
+            f"{said(least)}, the least width.",
             "Give the size of a whole sheet of board, or a smaller least width.",
         )
     return Board(
@@ -65,19 +67,20 @@ def _bed(sides: tuple[Reading, Reading], ruler: Ruler, knife: Knife | None) -> t
     across, along = (ruler.size(side, place) for side in sides)
     if len(ruler.faults) > faults:
         return across, along
-    rims = 0.0 if knife is None else 2 * knife.rim
+    rims, said = 0.0 if knife is None else 2 * knife.rim, ruler.faults.said
     for side, given in zip((across, along), sides, strict=True):
         if LEAST_BED <= side < LEAST_BED + rims:
             ruler.faults.add(
                 place,
-                f"“{given}” is {side:g} mm, and {side - rims:g} mm of it are left between the rims "
-                f"that the pivot of the knife needs; that has to be {LEAST_BED:g} mm at least.",
+                f"“{given}” is {said(side)}, and {said(side - rims)} of it are left between the "
+                "rims that the pivot of the knife needs; that has to be "
+                f"{said(LEAST_BED)} at least.",
                 "Give the size of the bed, and the knife's offset from its pivot to its tip.",
             )
         if side < LEAST_BED:
             ruler.faults.add(
                 place,
-                f"“{given}” is {side:g} mm, and a bed is at least {LEAST_BED:g} mm: "
+                f"“{given}” is {said(side)}, and a bed is at least {said(LEAST_BED)}: "
                 "neighbouring loads share a strip of it for their crosses.",
                 "Give the size of the bed, or leave it out where it takes a whole sheet.",
             )
@@ -91,7 +94,8 @@ def _knife(table: KnifeTable, ruler: Ruler) -> Knife:
     if swivel > depth:
         ruler.faults.add(
             f"{place}, swivel_depth",
-            f"The knife would swivel at {swivel:g} mm, deeper than its cut of {depth:g} mm.",
+            f"The knife would swivel at {thickness_said(swivel, ruler.unit)}, deeper than its cut "
+            f"of {thickness_said(depth, ruler.unit)}.",
             "Give a swivel depth that is less than the depth.",
         )
     return Knife(

@@ -15,7 +15,7 @@ from mateline.definition.carcases import carcases_of, outlines_only
 from mateline.definition.effect import idle_words
 from mateline.definition.hardware import hardware_of, idle_turns
 from mateline.definition.lengths import METRIC, Ruler, ruler_for
-from mateline.definition.painting import shop_of
+from mateline.definition.painting import done_in, shop_of
 from mateline.definition.palette import colours_of
 from mateline.definition.schema import PaintingTable, PaintTable
 from mateline.definition.settlements import settlements_of
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from mateline.capture.asked import Photo, Trace
     from mateline.checks.findings import IdleWord, Settlement
     from mateline.definition.schema import DefinitionTable
+    from mateline.paint.done import Done
     from mateline.paint.shop import Shop
     from mateline.placing.art import Art
     from mateline.stencil.board import Board
@@ -39,11 +40,12 @@ class Definition:
     """A cabinet, its art and how it is painted: everything that the road starts from.
 
     `tape` is what lengths are said in, and how sure readings are. Without a `shop` it is painted
-    in a usual one. `passes` is the user's own order of colours, None for ours. A set of stencils
-    that is `turned_over` paints the opposite side too. `paper` is what true-size pages are tiled
-    for, None for that of the tape's country. `radii` takes those near a standard size to it. `idle`
-    are words of a file that have no effect; `settlements` say which findings are meant to be so.
-    Art may be traced in `photos`, as `traces` say.
+    in a usual one. `passes` is the user's own order of colours, None for ours; `done` is what of
+    it is finished already. A set of stencils that is `turned_over` paints the opposite side too.
+    `paper` is what true-size pages are tiled for, None for that of the tape's country. `radii`
+    takes those near a standard size to it. `idle` are words of a file that have no effect;
+    `settlements` say which findings are meant to be so. Art may be traced in `photos`, as `traces`
+    say.
     """
 
     title: str
@@ -55,6 +57,7 @@ class Definition:
     board: Board = field(default_factory=usual_board)
     shop: Shop | None = None
     passes: tuple[str, ...] | None = None
+    done: tuple[Done, ...] = ()
     turned_over: bool = True
     paper: str | None = None
     radii: RadiusSizes | None = None
@@ -93,6 +96,7 @@ def settled(table: DefinitionTable, faults: Faults) -> Definition:
         board=board_of(table.stencil, ruler),
         shop=shop_of(table.painting, table.palette.colours, ruler),
         passes=table.palette.passes,
+        done=done_in(table.painting, ruler),
         turned_over=table.turned_over,
         paper=table.stencil.paper,
         radii=table.stencil.radii,

@@ -112,7 +112,8 @@ def _of_painting(table: DefinitionTable) -> Iterator[IdleWord]:
     if "degrees" in stated and painting.air is None and painting.surface is None:
         yield IdleWord("painting, degrees", "no temperature is stated")
     if "slower_per_10c" in stated and not _is_cold(painting):
-        yield IdleWord("painting, slower_per_10c", f"no air below {LABEL_DEGREES:g} °C is stated")
+        warm = _label_degrees(painting)
+        yield IdleWord("painting, slower_per_10c", f"no air below {warm} is stated")
     if "can_size_ml" in stated and "can" not in methods:
         yield IdleWord("painting, can_size_ml", "nothing is sprayed from cans")
     if "can_covers_m2" in stated and not any(_by_can(paint, painting) for paint in paints):
@@ -122,6 +123,12 @@ def _of_painting(table: DefinitionTable) -> Iterator[IdleWord]:
         if getattr(painting.transfer_percent, method) is not None and method not in by_film:
             place = f"painting, transfer_percent, {method}"
             yield IdleWord(place, "no paint that goes on this way is reckoned by its film")
+
+
+def _label_degrees(painting: PaintingTable) -> str:
+    if painting.degrees == "C":
+        return f"{LABEL_DEGREES:g} °C"
+    return f"{LABEL_DEGREES * 1.8 + 32:g} °F"
 
 
 def _is_cold(painting: PaintingTable) -> bool:

@@ -249,13 +249,14 @@ def _long(table: Fitting, ruler: Ruler, place: str) -> Form:
     length = _needed(table, "length", ruler, place)
     width = _needed(table, "width", ruler, place)
     corner = ruler.not_negative(table.corner, f"{place}, corner")
+    said = ruler.faults.said
     if table.kind == "slot":
         try:
             return sizes.slot(length, width)
         except ValueError:
             ruler.faults.add(
                 place,
-                f"The slot is {length:.1f} mm long and {width:.1f} mm wide.",
+                f"The slot is {said(length)} long and {said(width)} wide.",
                 "A slot is longer than wide; a hole as long as wide is round.",
             )
             return sizes.round_hole(width)
@@ -264,7 +265,7 @@ def _long(table: Fitting, ruler: Ruler, place: str) -> Form:
     except ValueError:
         ruler.faults.add(
             f"{place}, corner",
-            f"A corner radius of {corner:.1f} mm does not fit {length:.1f} by {width:.1f} mm.",
+            f"A corner radius of {said(corner)} does not fit {said(length)} by {said(width)}.",
             "It is at most half of the shorter side.",
         )
         return sizes.rectangle(length, width)
@@ -291,7 +292,8 @@ def _countersunk(table: Fitting, ruler: Ruler, place: str) -> Form:
     except ValueError:
         ruler.faults.add(
             f"{place}, head",
-            f"The head is {across:.1f} mm across and its hole {diameter:.1f} mm.",
+            f"The head is {ruler.faults.said(across)} across and its hole "
+            f"{ruler.faults.said(diameter)}.",
             "A countersunk head is wider than the hole.",
         )
         return sizes.round_hole(diameter)

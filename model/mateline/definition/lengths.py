@@ -16,6 +16,7 @@ from mateline.cabinet.specification import Distance
 from mateline.errors import Faults
 from mateline.tape.accuracy import Tape, deviation
 from mateline.tape.measures import MeasureError, evaluate, resolved
+from mateline.tape.quantities import limit_said
 from mateline.tape.reading import ReadingError, printed_exact
 
 if TYPE_CHECKING:
@@ -46,6 +47,7 @@ class Ruler:
         self.unit = tape.unit
         self.gauge_deg, self.level_deg = angular
         faults.said = lambda length: printed_exact(length, tape.unit)
+        faults.limit = lambda length: limit_said(length, tape.unit)
 
     def exact(self, value: Reading, place: str) -> Fraction:
         """`value` in mm, exactly; 0 and a fault where it can't be read."""
@@ -55,7 +57,8 @@ class Ruler:
             self.faults.add(place, str(error), "Write a reading, or arithmetic on measures.")
             return Fraction(0)
         if abs(length) > LARGEST:
-            what = f"“{value}” is {float(length):.0f} mm, and nothing here is over {LARGEST} mm."
+            got, most = self.faults.said(float(length)), self.faults.said(LARGEST)
+            what = f"“{value}” is {got}, and nothing here is over {most}."
             self.faults.add(place, what, f"Check it; a number without a unit is in {self.unit}.")
             return Fraction(0)
         return length

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from mateline.paint.done import EXAMPLE, PLACE, done_of
 from mateline.paint.shop import (
     CAN_COVER,
     CAN_COVER_SIZE,
@@ -23,13 +24,18 @@ from mateline.paint.shop import (
     Figure,
     Shop,
 )
+from mateline.tape.quantities import is_inches
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from mateline.definition.lengths import Ruler
     from mateline.definition.schema import PaintingTable, PaintTable
+    from mateline.paint.done import Done
     from mateline.paint.shop import Method
+
+
+COLDEST, WARMEST = -20.0, 60.0  # °C
 
 
 def shop_of(table: PaintingTable, colours: Mapping[str, PaintTable], ruler: Ruler) -> Shop:
@@ -66,7 +72,7 @@ def shop_of(table: PaintingTable, colours: Mapping[str, PaintTable], ruler: Rule
         air=_celsius(table.air, table, ruler, "air"),
         surface=_celsius(table.surface, table, ruler, "surface"),
         humidity=None if table.humidity_percent is None else table.humidity_percent / 100,
-        fahrenheit=table.degrees == "F",
+        fahrenheit=_fahrenheit(table, ruler),
         play=ruler.not_negative(table.put_back_play, "painting, put_back_play"),
         angle=math.radians(table.spray_angle_deg),
         bleed=ruler.not_negative(table.edge_bleed, "painting, edge_bleed"),
@@ -76,6 +82,25 @@ def shop_of(table: PaintingTable, colours: Mapping[str, PaintTable], ruler: Rule
         coatings={name: coating_of(name, paint, table) for name, paint in colours.items()},
         unit=ruler.unit,
     )
+
+
+def _fahrenheit(table: PaintingTable, ruler: Ruler) -> bool:
+    """Whether °F come first: as stated, else as goes with the tape."""
+    stated = "degrees" in table.model_fields_set
+    return table.degrees == "F" if stated else is_inches(ruler.unit)
+
+
+def done_in(table: PaintingTable, ruler: Ruler) -> tuple[Done, ...]:
+    """What is finished already; faults go to the ruler."""
+    said = (table.done,) if isinstance(table.done, str) else table.done
+    found = []
+    for each in said:
+        try:
+            found.append(done_of(each))
+        except ValueError as error:
+            remedy = f'Write the colour, or “base coat”, and the day: done = "{EXAMPLE}".'
+            ruler.faults.add(PLACE, str(error), remedy)
+    return tuple(found)
 
 
 def coating_of(colour: str, paint: PaintTable, table: PaintingTable) -> Coating:
@@ -128,10 +153,17 @@ def _celsius(degrees: float | None, table: PaintingTable, ruler: Ruler, word: st
     if degrees is None:
         return None
     value = celsius(degrees) if table.degrees == "F" else degrees
-    if not -20 <= value <= 60:  # beyond it nobody paints, and the dew point formula is not for it
+    # Beyond it nobody paints, and the dew point formula is not for it.
+    if not COLDEST <= value <= WARMEST:
         ruler.faults.add(
             f"painting, {word}",
-            f"{degrees:g} °{table.degrees} is not between -20 and 60 °C.",
+            f"{degrees:g} °{table.degrees} is not between {_bounds(table.degrees)}.",
             "Check the number, and whether `degrees` is C or F.",
         )
     return value
+
+
+def _bounds(degrees: str) -> str:
+    if degrees == "C":
+        return f"{COLDEST:.0f} and {WARMEST:.0f} °C"
+    return f"{COLDEST * 1.8 + 32:.0f} and {WARMEST * 1.8 + 32:.0f} °F"

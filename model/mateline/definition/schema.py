@@ -156,9 +156,13 @@ class PaintingTable(Part):
 
     `start` is the first day of painting; without it days are only counted. Air, surface and
     humidity are measured where the paint is sprayed; without them the dew point is not checked.
+    `degrees` are what temperatures are stated in; where it is not said, a job in inches is told °F
+    first. `done` says what is finished already, and when its last coat was on: "base coat
+    2027-05-03", "gold 2027-05-05 15:30", or a list of them; the rest of the plan follows it.
     """
 
     start: date | None = None
+    done: str | tuple[str, ...] = ()
     day_starts: time = time(9, 0)
     hours_a_day: Annotated[float, Field(gt=0, le=24)] = 8.0
     days_off: tuple[Weekday, ...] = ()

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from mateline.tape.quantities import NO_BREAK, TERMINAL, columns
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -19,21 +20,13 @@ if TYPE_CHECKING:
 HEAD = ("face", "width", "height", "pieces", "tacks", "by colour")
 
 
-def faces_table(stencils: Sequence[Stencil], tape: Tape) -> str:
-    """One line a face, and a total."""
+def faces_table(stencils: Sequence[Stencil], tape: Tape, width: int = TERMINAL) -> str:
+    """One row a face, and a total; its last column wraps into a terminal's `width`."""
     rows = [HEAD, *(_row(stencil, tape) for stencil in stencils)]
     pieces = sum(len(stencil.pieces) for stencil in stencils)
     tacks = sum(len(piece.tacks) for stencil in stencils for piece in stencil.pieces)
     rows.append((f"{len(stencils)} faces", "", "", str(pieces), str(tacks), ""))
-    widths = [max(len(row[column]) for row in rows) for column in range(len(HEAD))]
-    lines = []
-    for row in rows:
-        cells = [
-            cell.rjust(width) if 1 <= column <= 4 else cell.ljust(width)
-            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        lines.append("  ".join(cells).rstrip())
-    return "\n".join([*lines, ""])
+    return "\n".join([*columns(rows, (0,), width), ""])
 
 
 def _row(stencil: Stencil, tape: Tape) -> tuple[str, ...]:
@@ -45,5 +38,5 @@ def _row(stencil: Stencil, tape: Tape) -> tuple[str, ...]:
         printed(height, tape),
         str(len(stencil.pieces)),
         str(sum(len(piece.tacks) for piece in stencil.pieces)),
-        ", ".join(f"{colour} {number}" for colour, number in sorted(count.items())),
+        ", ".join(f"{colour}{NO_BREAK}{number}" for colour, number in sorted(count.items())),
     )

@@ -6,9 +6,9 @@ last, with its reason, and is not among the counts of levels.
 
 from __future__ import annotations
 
-import textwrap
 from typing import TYPE_CHECKING
 
+from mateline.tape.quantities import wrapped
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def findings_table(
     if settled:
         lines += _headed(SETTLED)
         for each in settled:
-            because = _wrapped(each.because, width, "  Because: ", "    ")
+            because = wrapped(each.because, width, "  Because: ", "    ")
             lines += [*_entry(each.finding, tape, width, settled=True), *because, ""]
     return "\n".join([*lines, counted(findings, settled), ""])
 
@@ -97,13 +97,13 @@ def _entry(finding: Finding, tape: Tape, width: int, *, settled: bool = False) -
     """`settled` names its level, which no heading tells."""
     code = f"{finding.code} ({finding.level})" if settled else finding.code
     head = " · ".join(part for part in (code, about(finding, tape)) if part)
-    yield from _wrapped(head, width, "", "  ")
-    yield from _wrapped(finding.message, width, "  ", "  ")
+    yield from wrapped(head, width, "", "  ")
+    yield from wrapped(finding.message, width, "  ", "  ")
     if _of_one_piece(finding):
         for each in finding.consequences:
-            yield from _wrapped(f"{each.code}: {each.message}", width, "  With it: ", "    ")
+            yield from wrapped(f"{each.code}: {each.message}", width, "  With it: ", "    ")
     elif finding.consequences:
-        yield from _wrapped(follows(finding), width, "  With it: ", "    ")
+        yield from wrapped(follows(finding), width, "  With it: ", "    ")
 
 
 def _of_one_piece(finding: Finding) -> bool:
@@ -115,10 +115,4 @@ def _of_one_piece(finding: Finding) -> bool:
 
 
 def _remedy(finding: Finding, width: int) -> list[str]:
-    return _wrapped(finding.remedy, width, "  Remedy: ", "    ")
-
-
-def _wrapped(text: str, width: int, first: str, rest: str) -> list[str]:
-    return textwrap.wrap(
-        text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-    )
+    return wrapped(finding.remedy, width, "  Remedy: ", "    ")

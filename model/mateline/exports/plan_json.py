@@ -149,16 +149,24 @@ def _figure(figure: Figure) -> Json:
 
 
 def _step(step: Step, shop: Shop) -> Json:
-    begins, ends = moment(shop, step.begins), moment(shop, step.ends)
     return {
         "kind": step.kind,
         "round": step.round,
         "pass": None if step.order < 0 else step.order,
         "faces": list(step.faces),
-        "begins": step.begins if begins is None else begins.isoformat(timespec="minutes"),
-        "ends": step.ends if ends is None else ends.isoformat(timespec="minutes"),
+        "begins": _moment(step.begins, shop),
+        "ends": _moment(step.ends, shop),
         "text": step.text,
+        "pieces": {face: list(names) for face, names in step.pieces},
+        "spells": [[_moment(at, shop) for at in spell] for spell in step.spells],
+        "done": step.done,
     }
+
+
+def _moment(minutes: int, shop: Shop) -> int | str:
+    """A date and time of day; minutes since the first midnight where no start is stated."""
+    when = moment(shop, minutes)
+    return minutes if when is None else when.isoformat(timespec="minutes")
 
 
 def _fixed(value: float) -> float:

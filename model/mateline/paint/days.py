@@ -1,6 +1,7 @@
 """Days: when each step can be done at the earliest.
 
-Stands after passes and shop. One pair of hands; paint dries by night, hands work by day.
+Stands after passes and shop. One pair of hands; paint dries by night, hands work by day. All times
+are quarter hours from opening on, as a person plans: work and drying are rounded up to them.
 
     base coat on all faces, each coat after the one before; dry
     a round, for every set of stencils:  lay all board
@@ -8,8 +9,13 @@ Stands after passes and shop. One pair of hands; paint dries by night, hands wor
         take all board off
 
 Spraying a coat is never parted by a night where a day is long enough for it; laying, lifting
-after the last pass and putting back may be. A set that is turned over does a round on one face,
-then a round on the other; all other faces are painted in the first round.
+after the last pass and putting back may be: they have a spell of work a day. A set that is turned
+over does a round on one face, then a round on the other; all other faces are painted in the first
+round.
+
+What is finished already, and when, replaces the plan up to there, and all later steps follow it.
+
+    spell   minutes of work on one step in one go, within the working hours of one day
 """
 
 from __future__ import annotations
@@ -17,19 +23,26 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
 
+from mateline.paint.piece_runs import runs_said
+from mateline.paint.shop import PRACTICE
+
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from mateline.paint.passes import FacePass, Pass
     from mateline.paint.shop import Coating, Figure, Shop
     from mateline.stencil.stencil import Stencil
 
 DAY = 24 * 60  # minutes
+QUARTER = 15  # minutes
 LIFT = 0.25  # of the time that laying and taping a piece takes; common practice, no source
 
+Named = tuple[tuple[str, tuple[str, ...]], ...]  # a face, and names of pieces on it
 Kind = Literal["spray", "dry", "lay", "put back", "take off"]
+NOTHING: Mapping[tuple[int, int], int] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +50,9 @@ class Step:
     """One step. `begins` and `ends` in minutes since the midnight before the first day.
 
     `order` is that of the pass, -1 for laying and taking off all board; `round` is 0 for the base
-    coat, then counts the rounds.
+    coat, then counts the rounds. `pieces` are those that are lifted or put back, by face and as
+    the board says, and `count` how many are handled; `spells` when hands are at work on it. `last`
+    says that it is the last coat of its pass; `done` that it is finished already.
     """
 
     kind: Kind
@@ -48,6 +63,11 @@ class Step:
     begins: int
     ends: int
     text: str
+    pieces: Named = ()
+    count: int = 0
+    spells: tuple[tuple[int, int], ...] = ()
+    last: bool = False
+    done: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,15 +97,38 @@ def rounds_of(stencils: Sequence[Stencil], turned: Sequence[tuple[str, str]]) ->
     return tuple(each for each in rounds if each.faces)
 
 
-def steps_of(passes: Sequence[Pass], rounds: Sequence[Round], shop: Shop) -> tuple[Step, ...]:
-    """Every step at its earliest, in order of time. Passes in order, the base coat first."""
-    hands = _Hands(shop)
+def steps_of(
+    passes: Sequence[Pass],
+    rounds: Sequence[Round],
+    shop: Shop,
+    finished: Mapping[tuple[int, int], int] = NOTHING,
+) -> tuple[Step, ...]:
+    """Every step at its earliest, in order of time. Passes in order, the base coat first.
+
+    `finished` says of a round and a pass when its last coat was, minutes as in the steps.
+    """
+    hands = _Hands(shop, finished)
     base = passes[0]
     faces = tuple(each.face for each in base.faces)
-    steps = list(hands.sprayed(0, base, faces, 0.0))
+    steps = list(hands.sprayed(0, base, faces, ()))
     for number, each in enumerate(rounds, start=1):
         steps += _round(number, each, passes[1:], hands)
-    return tuple(steps)
+    return tuple(_done(steps, finished))
+
+
+def _done(steps: Sequence[Step], finished: Mapping[tuple[int, int], int]) -> Iterator[Step]:
+    """The steps, those up to the last finished pass marked so; none of them ends after it was."""
+    bound: int | None = None
+    told: list[Step] = []
+    for step in reversed(steps):
+        end = finished.get((step.round, step.order)) if step.last else None
+        bound = bound if end is None else end
+        if bound is None:
+            told.append(step)
+            continue
+        begins, ends = min(step.begins, bound), min(step.ends, bound) if end is None else end
+        told.append(replace(step, begins=begins, ends=ends, spells=(), done=True))
+    return reversed(told)
 
 
 def _round(number: int, round_: Round, passes: Sequence[Pass], hands: _Hands) -> Iterator[Step]:
@@ -96,8 +139,8 @@ def _round(number: int, round_: Round, passes: Sequence[Pass], hands: _Hands) ->
         if not here:
             continue
         faces = tuple(face.face for face in here)
-        lifted = LIFT * sum(len(face.off) for face in here)
-        yield from hands.sprayed(number, each, faces, lifted * hands.shop.minutes_a_piece)
+        off = tuple((face.face, _names(face.off)) for face in here)
+        yield from hands.sprayed(number, each, faces, off)
         if any(face.back for face in here):
             yield hands.put_back(number, each, here)
     yield hands.laid("take off", number, round_.faces, count)
@@ -106,69 +149,98 @@ def _round(number: int, round_: Round, passes: Sequence[Pass], hands: _Hands) ->
 class _Hands:
     """One pair of hands and where they are in time."""
 
-    def __init__(self, shop: Shop) -> None:
+    def __init__(self, shop: Shop, finished: Mapping[tuple[int, int], int]) -> None:
         self.shop = shop
+        self.finished = finished
         self.at = 0
+        room = shop.closes - shop.opens
+        self.closes = shop.opens + (room // QUARTER * QUARTER or room)
 
     def sprayed(
-        self, number: int, each: Pass, faces: tuple[str, ...], lifting: float
+        self,
+        number: int,
+        each: Pass,
+        faces: tuple[str, ...],
+        lifted: Named,
     ) -> Iterator[Step]:
         coating = self.shop.coatings[each.colour]
         minutes = len(faces) * self.shop.minutes_a_face
+        count = sum(len(off) for _, off in lifted)
         for coat in range(1, coating.coats + 1):
-            begins, ends = self._worked(minutes + (lifting if coat == 1 else 0.0), parted=False)
-            text = _spray_text(each, coating, coat, faces, lifted=coat == 1 and lifting > 0)
-            yield Step("spray", number, each.order, each.colour, faces, begins, ends, text)
-            if coat < coating.coats:
-                self.at = ends + _minutes(coating.recoat.likely)
-        begins, self.at = self.at, self.at + _minutes(coating.dry.likely)
+            off = lifted if coat == 1 else ()
+            lifting = LIFT * count * self.shop.minutes_a_piece if off else 0.0
+            spells = self._worked(minutes + lifting, parted=False)
+            ends = spells[-1][1]
+            text = _spray_text(each, coating, coat, faces, off)
+            last = coat == coating.coats
+            yield Step(
+                "spray", number, each.order, each.colour, faces, spells[0][0], ends, text,
+                off, count if off else 0, spells, last,
+            )  # fmt: skip
+            if not last:
+                self.at = ends + quarters(60 * coating.recoat.likely)
+        self.at = self.finished.get((number, each.order), self.at)
+        begins, self.at = self.at, self.at + quarters(60 * coating.dry.likely)
         text = _dry_text(each, coating)
         yield Step("dry", number, each.order, each.colour, faces, begins, self.at, text)
 
     def put_back(self, number: int, each: Pass, here: Sequence[FacePass]) -> Step:
-        faces = tuple(face.face for face in here if face.back)
-        count = sum(len(face.back) for face in here)
-        begins, ends = self._worked(count * self.shop.minutes_a_piece, parted=True)
-        text = f"Put back and tape {_counted(count, 'piece')} of {each.colour}."
-        return Step("put back", number, each.order, each.colour, faces, begins, ends, text)
+        back = tuple((face.face, _names(face.back)) for face in here if face.back)
+        count = sum(len(ids) for _, ids in back)
+        spells = self._worked(count * self.shop.minutes_a_piece, parted=True)
+        text = f"Put back and tape {counted(count, 'piece')} of {each.colour}: {runs_said(back)}."
+        return Step(
+            "put back", number, each.order, each.colour, tuple(face for face, _ in back),
+            spells[0][0], spells[-1][1], text, back, count, spells,
+        )  # fmt: skip
 
     def laid(
         self, kind: Literal["lay", "take off"], number: int, faces: tuple[str, ...], count: int
     ) -> Step:
         share = 1.0 if kind == "lay" else LIFT
-        begins, ends = self._worked(share * count * self.shop.minutes_a_piece, parted=True)
+        spells = self._worked(share * count * self.shop.minutes_a_piece, parted=True)
         verb = "Lay and tape all board" if kind == "lay" else "Take all board off"
-        text = f"{verb}: {_counted(count, 'piece')} on {', '.join(faces)}."
-        return Step(kind, number, -1, "", faces, begins, ends, text)
+        text = f"{verb}: {counted(count, 'piece')} on {', '.join(faces)}."
+        begins, ends = spells[0][0], spells[-1][1]
+        return Step(kind, number, -1, "", faces, begins, ends, text, (), count, spells)
 
-    def _worked(self, minutes: float, *, parted: bool) -> tuple[int, int]:
-        """The earliest begin and end of so much work, in one go where a day is long enough."""
-        left = math.ceil(minutes - 1e-9)
-        begins = self._open(self.at)
-        if not parted and left <= self.shop.closes - self.shop.opens:
-            while left > self._till_close(begins):
-                begins = self._open(begins + self._till_close(begins))
-        now = begins
+    def _worked(self, minutes: float, *, parted: bool) -> tuple[tuple[int, int], ...]:
+        """The earliest spells of so much work, in one go where a day is long enough."""
+        left = quarters(minutes)
+        now = self._open(self.at)
+        if not parted and left <= self.closes - self.shop.opens:
+            while left > self._till_close(now):
+                now = self._open(now + self._till_close(now))
+        spells = []
         while left > self._till_close(now):
+            spells.append((now, now + self._till_close(now)))
             left -= self._till_close(now)
             now = self._open(now + self._till_close(now))
         self.at = now + left
-        return begins, self.at
+        return (*spells, (now, self.at))
 
     def _till_close(self, now: int) -> int:
-        return now // DAY * DAY + self.shop.closes - now
+        return now // DAY * DAY + self.closes - now
 
     def _open(self, now: int) -> int:
-        """The first minute from `now` on at which hands work."""
+        """The first quarter hour from `now` on at which hands work."""
         while True:
             day, minute = divmod(now, DAY)
-            if not self._off(day) and minute < self.shop.closes:
-                return max(now, day * DAY + self.shop.opens)
+            since = quarters(max(minute - self.shop.opens, 0))
+            if not is_off(self.shop, day) and self.shop.opens + since < self.closes:
+                return day * DAY + self.shop.opens + since
             now = (day + 1) * DAY
 
-    def _off(self, day: int) -> bool:
-        first = self.shop.start.weekday() if self.shop.start else 0
-        return (first + day) % 7 in self.shop.days_off
+
+def is_off(shop: Shop, day: int) -> bool:
+    """Whether nobody works on this day, counted from the first, which is 0."""
+    first = shop.start.weekday() if shop.start else 0
+    return (first + day) % 7 in shop.days_off
+
+
+def _names(pieces: Sequence[str]) -> tuple[str, ...]:
+    """Letters and numbers, without the face."""
+    return tuple(piece.rsplit(" ", 1)[-1] for piece in pieces)
 
 
 def paced(shop: Shop, pace: Literal["low", "high"]) -> Shop:
@@ -200,24 +272,40 @@ def moment(shop: Shop, minutes: int) -> datetime | None:
     return datetime.combine(shop.start, time()) + timedelta(minutes=minutes)
 
 
-def _minutes(hours: float) -> int:
-    return math.ceil(60 * hours - 1e-9)
+def quarters(minutes: float) -> int:
+    """So many minutes, or as few more as make quarter hours."""
+    return QUARTER * math.ceil(minutes / QUARTER - 1e-9)
 
 
-def _counted(count: int, word: str) -> str:
+def counted(count: int, word: str) -> str:
+    """`1 piece`, `2 pieces`."""
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def _spray_text(
-    each: Pass, coating: Coating, coat: int, faces: tuple[str, ...], *, lifted: bool
+    each: Pass,
+    coating: Coating,
+    coat: int,
+    faces: tuple[str, ...],
+    off: Named,
 ) -> str:
     which = f", coat {coat} of {coating.coats}" if coating.coats > 1 else ""
     verb = "Brush" if coating.method == "brush" else "Spray"
-    first = f"Lift the pieces of {each.colour}. " if lifted else ""
+    first = f"Lift the pieces of {each.colour}: {runs_said(off)}. " if off else ""
     return f"{first}{verb} {coating.label}{which} on {', '.join(faces)}."
 
 
 def _dry_text(each: Pass, coating: Coating) -> str:
+    return f"Let {each.colour} dry until tape does not mark it: {dry_said(coating)}."
+
+
+def dry_said(coating: Coating) -> str:
+    """How long its last coat dries, and who says so: `12 h (your definition)`."""
     low, high = coating.dry.low, coating.dry.high
     hours = f"{low:.3g} h" if low == high else f"{low:.3g} to {high:.3g} h"
-    return f"Let {each.colour} dry until tape does not mark it: {hours} ({coating.dry.source})."
+    return f"{hours} ({source_said(coating.dry.source)})"
+
+
+def source_said(source: str) -> str:
+    """Who says so, in few words: nobody does of what is usual."""
+    return source.replace(PRACTICE, "usual; the label comes first")

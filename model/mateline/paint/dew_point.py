@@ -10,6 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from mateline.tape.quantities import degrees_said
+
 A = 17.62
 B = 243.12  # °C
 ABOVE = 3.0  # °C that the surface is to be above the dew point
@@ -32,23 +34,31 @@ def dew_point(air: float, humidity: float) -> float:
     return B * gamma / (A - gamma)
 
 
-def dew_of(air: float, humidity: float, surface: float | None, *, fahrenheit: bool = False) -> Dew:
-    """Whether to paint on a surface at `surface` °C. `fahrenheit` is for the text only.
+def dew_of(
+    air: float,
+    humidity: float,
+    surface: float | None,
+    *,
+    fahrenheit: bool = False,
+    both: bool = False,
+) -> Dew:
+    """Whether to paint on a surface at `surface` °C.
 
+    The text is in °F where the job is in `fahrenheit`, and has the other degrees too for `both`.
     Without a surface its temperature is taken as the air's, and the text says so.
     """
     point = dew_point(air, humidity)
     work = air if surface is None else surface
     above = work - point
 
-    def shown(degrees: float, zero: float = 32.0) -> str:
-        return f"{degrees * 1.8 + zero:.0f} °F" if fahrenheit else f"{degrees:.1f} °C"
+    def shown(degrees: float, *, apart: bool = False) -> str:
+        return degrees_said(degrees, fahrenheit=fahrenheit, both=both, apart=apart)
 
-    least = shown(ABOVE, 0.0)
+    least = shown(ABOVE, apart=True)
     told = (
         f"The dew point is {shown(point)}; the surface, {shown(work)}"
         f"{' as the air, since none is stated' if surface is None else ''}, is "
-        f"{shown(abs(above), 0.0)} {'above' if above >= 0 else 'below'} it."
+        f"{shown(abs(above), apart=True)} {'above' if above >= 0 else 'below'} it."
     )
     if above < ABOVE:
         what = f"Do not paint: it should be at least {least} above. Warm the work or dry the air."

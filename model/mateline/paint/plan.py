@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from mateline.paint.cautions import CAUTIONS, Caution
 from mateline.paint.days import last_day, paced, rounds_of, steps_of
 from mateline.paint.dew_point import Dew, dew_of
+from mateline.paint.done import finished
 from mateline.paint.order import areas_of, ordered, own_order
 from mateline.paint.passes import Pass, painted_once, passes_of
 from mateline.paint.quantity import Need, needs_of
@@ -29,6 +30,7 @@ from mateline.paint.witness.lines import (
     worst,
 )
 from mateline.paint.witness.shared_borders import meetings_of, shared_lengths
+from mateline.tape.quantities import is_inches
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
     from mateline.cabinet.edges.ends import SeenEnd
     from mateline.checks.findings import Finding, MirrorPair
     from mateline.paint.days import Step
+    from mateline.paint.done import Done
     from mateline.paint.shop import Shop
     from mateline.stencil.board import Board
     from mateline.stencil.pieces import Colours
@@ -45,7 +48,7 @@ if TYPE_CHECKING:
 @dataclass(frozen=True, slots=True)
 class Painting:
     """What a plan is made for. `passes` is the user's own order, `file` where it stands; `ends` are
-    the ends of boards that are seen.
+    the ends of boards that are seen, `done` what is finished already.
     """
 
     shop: Shop
@@ -54,6 +57,7 @@ class Painting:
     passes: tuple[str, ...] | None = None
     file: str = ""
     ends: tuple[SeenEnd, ...] = ()
+    done: tuple[Done, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,8 @@ def plan_of(
 ) -> Plan:
     """The plan for painting `stencils`.
 
-    Raises InputError where the user's own order of passes can't be worked with, RuntimeError where
+    Raises InputError where the user's own order of passes can't be worked with, or what is done is
+    none of them, RuntimeError where
     a place would be painted twice or not at all (our bug).
     """
     shop, board, base = painting.shop, painting.board, painting.colours.base
@@ -121,8 +126,9 @@ def plan_of(
     lines = tuple(chain.from_iterable(face.lines for face in faces))
     limits = limits_of(lines, spread)
     rounds = rounds_of(stencils, _turned(stencils, pairs))
-    steps = steps_of(passes, rounds, shop)
-    fast, slow = (last_day(steps_of(passes, rounds, each)) for each in _paces(shop))
+    ready = finished(painting.done, passes, rounds, shop, painting.file)
+    steps = steps_of(passes, rounds, shop, ready)
+    fast, slow = (last_day(steps_of(passes, rounds, each, ready)) for each in _paces(shop))
     return Plan(
         shop=shop,
         passes=passes,
@@ -170,4 +176,5 @@ def _dew(shop: Shop) -> Dew | None:
     """None unless the weather is stated."""
     if shop.air is None or shop.humidity is None:
         return None
-    return dew_of(shop.air, shop.humidity, shop.surface, fahrenheit=shop.fahrenheit)
+    both = shop.fahrenheit or is_inches(shop.unit)
+    return dew_of(shop.air, shop.humidity, shop.surface, fahrenheit=shop.fahrenheit, both=both)

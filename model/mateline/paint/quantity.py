@@ -19,6 +19,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mateline.paint.shop import LABEL, Figure
+from mateline.tape.quantities import (
+    US_FLUID_OUNCE,
+    is_inches,
+    large_range_said,
+    volume_said,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,7 +33,7 @@ if TYPE_CHECKING:
     from mateline.paint.shop import Coating, Method, Shop
 
 MICRON = "\u00b5m"
-US_FLUID_OUNCE = 0.0295735295625  # litres: 231 in³ / 128, exactly
+MIL = 25.4  # microns: a thousandth of an inch
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,30 +59,22 @@ class Need:
         return self.litres.times(1 / US_FLUID_OUNCE)
 
 
-def amount(need: Need) -> str:
+def amount(need: Need, unit: str) -> str:
     """What to buy, in words: a range to two figures, never finer.
 
-    "0.43 to 0.91 L (15 to 31 US fl oz), likely 0.63 L"; spray cans are named first.
+    "15 to 31 fl oz (430 to 910 ml), likely 21 fl oz (630 ml)" for a tape in inches, without the
+    ounces for another; spray cans are named first.
     """
     low, likely, high = need.litres[:3]
-    ounces = need.fluid_ounces
-    volume = (
-        f"{_two(low)} to {_two(high)} L ({_two(ounces.low)} to {_two(ounces.high)} US fl oz), "
-        f"likely {_two(likely)} L"
-    )
-    if need.cans is None:
-        return volume
-    least, most = need.cans
-    cans = f"{least}" if least == most else f"{least} to {most}"
-    return f"{cans} spray can{'' if most == 1 else 's'}: {volume}"
+    volume = f"{volume_said(low, high, unit)}, likely {volume_said(likely, likely, unit)}"
+    return volume if need.cans is None else f"{cans_said(need.cans)}: {volume}"
 
 
-def _two(value: float) -> str:
-    """`value` to two figures, without a power of ten."""
-    if value <= 0:
-        return "0"
-    places = 1 - math.floor(math.log10(value))
-    return f"{round(value, places):.{max(places, 0)}f}"
+def cans_said(cans: tuple[int, int]) -> str:
+    """Whole spray cans: "2 to 3 spray cans"."""
+    least, most = cans
+    count = f"{least}" if least == most else f"{least} to {most}"
+    return f"{count} spray can{'' if most == 1 else 's'}"
 
 
 def spreading_rate(solids: float, film: float) -> float:
@@ -149,14 +147,21 @@ def _sources(coating: Coating, shop: Shop, *, by_can: bool) -> tuple[tuple[str, 
     waste = (f"waste {shop.waste:.0%}", "common practice, no source; painting, waste_percent")
     if by_can:
         covers = shop.can_covers
-        told = f"a can of {shop.can_size * 1000:.0f} mL covers {_range(covers, 1e-6, 'm²')} a coat"
-        return ((told, covers.source), waste)
+        size = volume_said(shop.can_size, shop.can_size, shop.unit)
+        told = f"a can of {size} covers {large_range_said(covers.low, covers.high, shop.unit)}"
+        return ((f"{told} a coat", covers.source), waste)
     return (
         (f"volume solids {_range(coating.solids, 100, '%')}", coating.solids.source),
-        (f"dry film a coat {_range(coating.film, 1000, MICRON)}", coating.film.source),
+        (f"dry film a coat {_film(coating.film, shop.unit)}", coating.film.source),
         (f"transfer efficiency {_range(coating.transfer, 100, '%')}", coating.transfer.source),
         waste,
     )
+
+
+def _film(film: Figure, unit: str) -> str:
+    """A dry film as labels have it: in mils, with microns beside them, or in microns."""
+    microns = _range(film, 1000, MICRON)
+    return f"{_range(film, 1000 / MIL, 'mil')} ({microns})" if is_inches(unit) else microns
 
 
 def _range(figure: Figure, factor: float, unit: str) -> str:

@@ -58,7 +58,7 @@ TRANSFER: Mapping[Method, Figure] = MappingProxyType(
         "brush": Figure(0.85, 0.9, 0.95, "common practice, no source"),
     }
 )
-CAN_COVER = Figure(0.93e6, 1.5e6, 2.32e6, "10 to 25 ft² a can as often quoted; weak")  # mm² a can
+CAN_COVER = Figure(0.93e6, 1.5e6, 2.32e6, "what cans are often said to cover; weak")  # mm² a can
 CAN_COVER_SIZE = 0.4  # litres: the can that CAN_COVER is about
 DRY = Figure(6.0, 12.0, 16.0, PRACTICE)  # hours
 RECOAT = Figure(0.25, 0.5, 1.0, PRACTICE)  # hours
@@ -83,7 +83,8 @@ class Coating:
 class Shop:
     """How and when it is painted. Minutes of the day, °C, mm, radians, shares of 1.
 
-    `can_covers` is mm² a can of `can_size` litres; `inches` says that texts are in inches.
+    `can_covers` is mm² a can of `can_size` litres; `unit` is the tape's, and texts are in it.
+    `fahrenheit` says that °F come first.
     """
 
     start: date | None

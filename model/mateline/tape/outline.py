@@ -21,7 +21,7 @@ from mateline.tape.accuracy import Tape, deviation
 from mateline.tape.arcs.fitting import CurveError, Figure, bent
 from mateline.tape.arcs.path import chain_of, sides_of
 from mateline.tape.blunders import Asked, Shift, Told, Verdict, told_of, told_without
-from mateline.tape.reading import printed
+from mateline.tape.reading import printed, printed_exact
 from mateline.tape.readings import (
     Where,
     label_of,
@@ -251,7 +251,9 @@ def _curved(
     try:
         found = bent(figure, curves, tape)
     except CurveError as error:
-        raise where.fault(error.label, error.what, error.remedy) from None
+        unit = "mm" if tape is None else tape.unit
+        what = error.told(lambda length: printed_exact(length, unit))
+        raise where.fault(error.label, what, error.remedy) from None
     spread = np.diag(found.covariance).clip(min=0.0)
     curved = replace(
         outline,

@@ -39,6 +39,7 @@ EXAMPLES = MappingProxyType(
         "ft": "5' 3 7/16\" or 5.25",
     }
 )
+UNDER = 'under 1/64"'  # a length that no fraction says
 LONGEST_TEXT = 200  # characters; a reading is short, and int() refuses 4300 digits in its own words
 
 _WORDS = MappingProxyType(
@@ -143,21 +144,20 @@ def _rounded(above: int, below: int) -> int:
 
 
 def printed_exact(length: float | Fraction, unit: str) -> str:
-    """`length` (mm) finer than a tape is read: `1308.1 mm`, `51.50"`; under an inch `1/32"`.
+    """`length` (mm) finer than a tape is read: `1308.1 mm`, `51 1/2"`, `under 1/64"`.
 
-    For differences and deviations. Rounded to 0.1 mm (0.01 mm under 0.1 mm) or to 0.01 in; under
-    an inch to the nearest 1/64 in, and below that to 0.001 in.
+    For differences and deviations. Rounded to 0.1 mm (0.01 mm under 0.1 mm), or to a 64th of an
+    inch. Below half of one there is no fraction that a tape could show, so it says no more.
     """
     exact = Fraction(length)
     if _FAMILY[unit] == "SI":
         fine = 2 if 0 < abs(exact) < Fraction(19, 200) else 1
         places = fine + {"mm": 0, "cm": 1, "m": 3}[unit]
         return f"{_unsigned_zero(float(exact / MM[unit]), places)} {unit}"
-    inches = exact / MM["in"]
-    steps = round(inches * 64)
-    if inches == 0 or (steps != 0 and abs(steps) < 64):
-        return _written(steps, MM["in"] / 64, "in")
-    return f'{_unsigned_zero(float(inches), 3 if steps == 0 else 2)}"'
+    steps = round(exact / MM["in"] * 64)
+    if steps == 0 and exact != 0:
+        return UNDER
+    return _written(steps, MM["in"] / 64, unit)
 
 
 def _unsigned_zero(number: float, places: int) -> str:

@@ -8,38 +8,57 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from mateline.tape.arcs.told import arc_json, arc_reading_rows, arc_rows, arc_sentences, doubtful
+from mateline.tape.quantities import TERMINAL, columns, wrapped
 from mateline.tape.reading import printed, printed_exact
-from mateline.tape.solving.statistics import LEAST_SHARE
+from mateline.tape.solving.statistics import LEAST_SHARE, W_LIMIT
+from mateline.tape.sureness import axes_said, sure_said
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
 
     from mateline.errors import InputError
     from mateline.tape.accuracy import Tape
     from mateline.tape.blunders import Shift
     from mateline.tape.next_reading import NextReading
     from mateline.tape.outline import Closure, Outline
+    from mateline.tape.sureness import View
 
 # Whole marks that an eye slips by, mm, and how to say so. Common practice, no source.
 _MARKS = {
     "SI": ((100.0, "a whole decimetre"), (10.0, "a whole centimetre")),
     "US": ((304.8, "a whole foot"), (25.4, "a whole inch")),
 }
+KEY = (
+    "The first corner is held, and the others are told from it. “Within” holds nineteen times out "
+    "of twenty. “Times the usual” is how far off a reading is against what its tape explains: over "
+    f"{W_LIMIT:.1f} times, one is doubted."
+)
 _LIKE = 2.0  # deviations of a slip within which it is like a whole mark
-_GAP = "  "
 
 
-def table(outline: Outline, tape: Tape) -> str:
-    """The outline in the tape's unit: corners, readings, and the verdict in sentences."""
-    parts = [_columns(corner_rows(outline, tape))]
+def table(outline: Outline, tape: Tape, width: int = TERMINAL, view: View | None = None) -> str:
+    """The outline in the tape's unit: corners, readings, and the verdict in sentences.
+
+    No line is longer than `width` characters; `view` is how the outline is seen.
+    """
+    tables = [corner_rows(outline, tape, view)]
     if outline.closures:
-        parts.append(_columns(reading_rows(outline, tape)))
+        tables.append(reading_rows(outline, tape))
     if outline.arcs:
-        parts.append(_columns(arc_rows(outline.arcs, tape)))
-        parts.append(_columns(arc_reading_rows(outline.arcs, tape)))
-    parts.append("\n".join(sentences(outline, tape)))
-    return "\n\n".join(parts)
+        tables += [arc_rows(outline.arcs, tape, view), arc_reading_rows(outline.arcs, tape)]
+    parts = ["\n".join(columns(rows, (0,), width)) for rows in tables]
+    if outline.closures:
+        parts.append("\n".join(wrapped(KEY, width)))
+    lines = [line for each in sentences(outline, tape) for line in _filled(each, width)]
+    return "\n\n".join([*parts, "\n".join(lines)])
+
+
+def _filled(sentence: str, width: int) -> list[str]:
+    indent = " " * (len(sentence) - len(sentence.lstrip()))
+    return wrapped(sentence.lstrip(), width, indent, indent)
 
 
 def sentences(outline: Outline, tape: Tape) -> tuple[str, ...]:
@@ -260,26 +279,37 @@ def _degrees(angle: float) -> str:
     return f"{math.degrees(angle):.2f}°"
 
 
-def corner_rows(outline: Outline, tape: Tape) -> list[list[str]]:
+def corner_rows(outline: Outline, tape: Tape, view: View | None = None) -> list[list[str]]:
     """The corners as texts in the tape's unit, a heading first."""
-    rows = [["corner", "x", "y", "± x", "± y", "95 % ellipse"]]
-    for name, point, spread, ellipse in zip(
-        outline.corners, outline.points, outline.deviations, outline.ellipses, strict=True
-    ):
-        axes = [printed_exact(axis, tape.unit) for axis in (ellipse.long, ellipse.short)]
+    rows = [["corner", *axes_said(view), "how sure"]]
+    runs = _directions(outline)
+    for name, point, ellipse in zip(outline.corners, outline.points, outline.ellipses, strict=True):
+        sides = [(label, way) for ends, label, way in runs if name in ends]
+        held = "held" if outline.closures else "as stated"
         rows.append([
             name,
-            *(printed_exact(float(number), tape.unit) for number in (*point, *spread)),
-            f"{axes[0]} by {axes[1]} at {math.degrees(ellipse.direction):.0f}°"
-            if ellipse.long > 0
-            else "held",
+            *(printed_exact(float(number), tape.unit) for number in point),
+            sure_said(ellipse, sides, tape.unit, view) or held,
         ])  # fmt: skip
     return rows
 
 
+def _directions(outline: Outline) -> list[tuple[tuple[str, str], str, float]]:
+    """Each side's corners, its name and its direction; of a curved one that of its chord."""
+    return [
+        (side.ends, side_name(side.ends), math.atan2(*np.subtract(side.to, side.start)[::-1]))
+        for side in outline.sides
+    ]
+
+
+def side_name(ends: tuple[str, str]) -> str:
+    """What a side is called: `C-D`, or `C` for a round corner."""
+    return "-".join(dict.fromkeys(ends))
+
+
 def reading_rows(outline: Outline, tape: Tape) -> list[list[str]]:
     """What was read and how it closes, as texts in the tape's unit, a heading first."""
-    rows = [["reading", "read", "fits", "residual", "w", "a slip would show from"]]
+    rows = [["reading", "read", "fits", "off", "times the usual", "a slip shows from"]]
     for closure in outline.closures:
         checked = closure.share > LEAST_SHARE
         rows.append([
@@ -287,21 +317,10 @@ def reading_rows(outline: Outline, tape: Tape) -> list[list[str]]:
             _degrees(closure.read) if closure.angular else printed(closure.read, tape),
             _off(closure.adjusted, closure, tape),
             _off(closure.residual, closure, tape),
-            f"{closure.w:.1f}" if checked else "-",
+            f"{abs(closure.w):.1f}" if checked else "-",
             _off(closure.findable, closure, tape) if checked else "never: nothing checks it",
         ])  # fmt: skip
     return rows
-
-
-def _columns(rows: Sequence[Sequence[str]]) -> str:
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    return "\n".join(
-        _GAP.join(
-            cell.ljust(width) if at in {0, len(row) - 1} else cell.rjust(width)
-            for at, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in rows
-    )
 
 
 def _shift_json(shift: Shift) -> dict[str, Any]:

@@ -185,4 +185,4 @@ def test_landmarks_know_no_fit():
     drawing = replace(drawing, landmarks={"sky": (WIDE / 2 - 8, 250.0), "edge": (WIDE - 16, 250.0)})
     cause = job(ART + marks, drawing).findings[0]
     assert cause.code == "face-uncovered"
-    assert cause.remedy.startswith("Draw it larger, by 16.0 mm at the least on that side")
+    assert cause.remedy.startswith("Draw it larger, by 16.5 mm at the least on that side")

@@ -338,3 +338,20 @@ def test_no_serious_barrier(opened, axe, size, scheme):
         if each["impact"] in SERIOUS
     ]
     assert barriers == []
+
+
+def test_what_is_ticked_stays_ticked_when_the_book_is_opened_again(opened):
+    page = opened()
+    boxes = page.locator("#days input.tick")
+    assert boxes.count() > 3
+    boxes.nth(1).check()
+    page.reload()
+    assert [boxes.nth(at).is_checked() for at in range(3)] == [False, True, False]
+
+
+def test_on_a_phone_no_day_is_wider_than_the_screen(opened):
+    page = opened(PHONE)
+    widest = page.eval_on_selector_all(
+        "#days *", "all => Math.max(...all.map(each => each.getBoundingClientRect().right))"
+    )
+    assert widest <= PHONE[0]

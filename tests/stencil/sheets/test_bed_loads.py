@@ -202,8 +202,8 @@ def test_a_bed_is_read_in_the_units_of_the_file():
     [
         (["0", "36"], "“0” is not more than 0."),
         (["24", "-36"], "“-36” is not more than 0."),
-        (["3", "36"], "“3” is 76.2 mm, and a bed is at least 100 mm"),
-        (["24", "0.5 mm"], "“0.5 mm” is 0.5 mm, and a bed is at least 100 mm"),
+        (["3", "36"], '“3” is 3", and a bed is at least 3 15/16"'),
+        (["24", "0.5 mm"], '“0.5 mm” is 1/64", and a bed is at least 3 15/16"'),
         (["24", "wide"], "stencil, bed"),
     ],
 )

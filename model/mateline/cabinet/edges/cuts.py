@@ -49,13 +49,15 @@ from mateline.cabinet.volume import bent_ends
 from mateline.planar.offsets import TANGENT, NoCornerError, sweep_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from shapely import MultiPolygon
 
     from mateline.cabinet.panel import Edge, Panel
     from mateline.cabinet.specification import Carcase, CutEdge, EdgeHole
     from mateline.errors import Faults
+
+    Said = Callable[[float], str]  # writes a length, mm, in the unit of the job
 
 LEAST = 0.5  # mm: wood that is left beside a groove
 ROUNDING = 1e-6  # mm
@@ -72,10 +74,10 @@ def with_cuts(carcase: Carcase, panels: Sequence[Panel], faults: Faults) -> tupl
         if spot is None:
             continue
         at, index = spot
-        groove, wrong = _groove(cut, found[at], index)
+        groove, wrong = _groove(cut, found[at], index, faults.said)
         edge = replace(found[at].edges[index], groove=groove)
         wrong = wrong or _off_bent(cut, _with_edge(found[at], index, edge), index)
-        if wrong := wrong or _too_narrow(cut, edge, found):
+        if wrong := wrong or _too_narrow(cut, edge, found, faults.said):
             faults.add(where, wrong, "Give it another size or place.")
         else:
             found[at] = _with_edge(found[at], index, edge)
@@ -91,7 +93,7 @@ def with_cuts(carcase: Carcase, panels: Sequence[Panel], faults: Faults) -> tupl
         if spot is None:
             continue
         at, index = spot
-        bore, wrong = _bore(hole, found[at], index)
+        bore, wrong = _bore(hole, found[at], index, faults.said)
         if bore is None or wrong:
             faults.add(where, wrong, "Give it another size or place.")
             continue
@@ -128,7 +130,7 @@ def _with_edge(panel: Panel, index: int, edge: Edge) -> Panel:
     return replace(panel, edges=edges)
 
 
-def _bore(hole: EdgeHole, panel: Panel, index: int) -> tuple[Bore | None, str]:
+def _bore(hole: EdgeHole, panel: Panel, index: int, said: Said) -> tuple[Bore | None, str]:
     """The hole in the end at an edge, and what is wrong with it."""
     name, distance = hole.start
     size, ends = _length_and_ends(panel, index)
@@ -146,7 +148,7 @@ def _bore(hole: EdgeHole, panel: Panel, index: int) -> tuple[Bore | None, str]:
     if any(_meet((panel, index, bore), other) for other in _bores(panel)):
         return None, "It runs into another hole in the edges of this board."
     if not _has_room(panel, index, bore):
-        return None, f"At {hole.depth:.1f} mm it goes through the board."
+        return None, f"At {said(hole.depth)} it goes through the board."
     return bore, ""
 
 
@@ -246,7 +248,7 @@ def _has_room(panel: Panel, index: int, bore: Bore) -> bool:
     )
 
 
-def _groove(cut: CutEdge, panel: Panel, index: int) -> tuple[Groove, str]:
+def _groove(cut: CutEdge, panel: Panel, index: int, said: Said) -> tuple[Groove, str]:
     """The groove of an edge, and what is wrong with it."""
     edge, thick = panel.edges[index], panel.thickness
     foot = edge.section.points[-2][1]
@@ -258,13 +260,13 @@ def _groove(cut: CutEdge, panel: Panel, index: int) -> tuple[Groove, str]:
     low = thick if cut.kind == "rabbet" else groove.bottom + LEAST
     wrong = ""
     if groove.top < foot + LEAST or low > thick:
-        wrong = f"It runs out of the end, which is {thick - foot:.1f} mm wide."
+        wrong = f"It runs out of the end, which is {said(thick - foot)} wide."
     elif groove.deep > (room := _room(panel, index)) - LEAST:
-        wrong = f"At {groove.deep:.1f} mm it goes through the board."
+        wrong = f"At {said(groove.deep)} it goes through the board."
         if curved_run(panel, index) is not None:
             wrong = (
-                f"At {groove.deep:.1f} mm it is too deep for the round there, whose radius is "
-                f"{room:.1f} mm."
+                f"At {said(groove.deep)} it is too deep for the round there, whose radius is "
+                f"{said(room)}."
             )
     elif edge.groove is not None:
         wrong = "This edge has a groove or a rabbet already."
@@ -316,7 +318,7 @@ def _unjoined(panel: Panel) -> Iterator[tuple[int, str, str]]:
                 yield index, what, f"Give {pair} the same groove or rabbet, or cut it by hand."
 
 
-def _too_narrow(cut: CutEdge, edge: Edge, panels: Sequence[Panel]) -> str:
+def _too_narrow(cut: CutEdge, edge: Edge, panels: Sequence[Panel], said: Said) -> str:
     """Why the board that goes into a rabbet would not."""
     inside = next((panel for panel in panels if panel.name == edge.neighbour), None)
     if cut.kind != "rabbet" or inside is None or edge.apart:
@@ -325,7 +327,8 @@ def _too_narrow(cut: CutEdge, edge: Edge, panels: Sequence[Panel]) -> str:
     needed = inside.thickness * math.hypot(1.0, (low - foot) / (bottom - top)) + edge.proud
     if cut.width >= needed - ROUNDING:
         return ""
-    return f"{inside.name} lies in it, which takes {needed:.1f} mm, and it is {cut.width:.1f} wide."
+    wide = said(cut.width)
+    return f"{inside.name} lies in it, which takes {said(needed)}, and it is {wide} wide."
 
 
 def _cross(panel: Panel) -> bool:

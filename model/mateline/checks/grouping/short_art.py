@@ -22,6 +22,7 @@ import shapely
 
 from mateline.checks.findings import Finding
 from mateline.checks.places import area_size, listed, size
+from mateline.tape.quantities import bound_said
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -179,11 +180,8 @@ def _remedy(strip: Strip, subject: Subject) -> str:
     if strip.art.mirrored:
         return "Draw it larger where it is mirrored from, or put a background under it."
     if strip.art.landmarks or strip.art.wrapped or strip.art.warped:
-        most = max(strip.short)
-        return (
-            f"Draw it larger, by {size(most, subject.tape)} at the least on that side, or put a "
-            "background under it."
-        )
+        most = bound_said(max(strip.short), subject.tape.unit)
+        return f"Draw it larger, by {most} at the least on that side, or put a background under it."
     left, low, right, high = strip.stencil.face.outline.bounds
     page = strip.art.page
     x0, y0, x1, y1 = (left, low, right, high) if page is None else page.bounds

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 
 from mateline.cabinet.hole import keep_clear, on_face, opening
 from mateline.exports.cut.layers import punches, scores
-from mateline.exports.jobbook.areas import area_said
 from mateline.exports.jobbook.html import anchor, element, listed, said, table, text
 from mateline.exports.picture.face_picture import LEVEL_INK, cleared, counted
 from mateline.exports.picture.legend import ink_on
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import number, path_data
+from mateline.tape.quantities import area_said
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:

@@ -6,17 +6,25 @@ Stands first in jobbook.
 from __future__ import annotations
 
 import json
+import re
 from html import escape
 from typing import Any
+
+from mateline.tape.quantities import unbroken
 
 VOID = frozenset(
     {"br", "img", "input", "meta", "link", "option"}
 )  # option: its end may be left out
 
 
+# What a browser would part after its dash: C-D, 2027-04-05, R1 to R5.
+_DASHED = re.compile(r"\b([A-Z]-)(?=[A-Z]\b)|(?<=\d)-(?=\d)|\u2013(?=\w)")
+_JOINER = "\u2060"  # word joiner: no width, and no line ends there
+
+
 def text(words: object) -> str:
-    """`words` as a text node."""
-    return escape(str(words), quote=False)
+    """`words` as a text node; no line ends within a quantity, a date or a range."""
+    return escape(_DASHED.sub(rf"\g<0>{_JOINER}", unbroken(str(words))), quote=False)
 
 
 def element(name: str, /, *inner: str, **attributes: object) -> str:

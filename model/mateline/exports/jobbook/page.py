@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.exports.jobbook import cautions, faces, findings, passes, shop, view3d
 from mateline.exports.jobbook import measurements as measures
-from mateline.exports.jobbook.areas import area_said
 from mateline.exports.jobbook.html import data, element, said, text
 from mateline.exports.jobbook.places import widest
 from mateline.exports.picture.cabinet_picture import cabinet_picture
+from mateline.tape.quantities import area_said, unbroken
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -86,7 +86,7 @@ def _body(job: Job, plan: Plan | None, picture: str, places: Mapping[str, Lines]
         _bar(job, plan),
         said("p", "", id="live", role="status", class_="unseen"),
         data("book", _data(job, plan, when)),
-        element("script", _own("painter.js") + _own("script.js")),
+        element("script", _own("painter.js") + _own("ticks.js") + _own("script.js")),
     ]
 
 
@@ -162,7 +162,7 @@ def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
         "paints": dict(job.colours.paints),
         "steps": passes.steps(plan),
         "pieces": pieces,
-        "findings": {count: job.findings[at].message for at, count in numbers.items()},
+        "findings": {count: unbroken(job.findings[at].message) for at, count in numbers.items()},
         "scene": view3d.scene(job),
     }
 

@@ -13,11 +13,11 @@ from html import escape
 from typing import TYPE_CHECKING, Any
 
 from mateline.exports.findings_table import SETTLED, about, counted
-from mateline.exports.jobbook.areas import large_area_said
 from mateline.exports.jobbook.places import widest
-from mateline.exports.jobbook.shop import METHODS, days_of, figures
+from mateline.exports.jobbook.shop import days_of, done_of, paint_rows
 from mateline.exports.jobbook.wall import MM, Shown, draw, draw_list, lists, sheet_of
 from mateline.paint.cautions import CAUTIONS, FIRST
+from mateline.tape.quantities import unbroken
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 LETTER, A4 = (11 * 72.0, 8.5 * 72.0), (297 * MM, 210 * MM)  # landscape, points
 MARGIN = 14 * MM
 EPOCH = "SOURCE_DATE_EPOCH"  # in the environment: a time for tools that stamp what they make
+TASK = 7 * MM  # a task's words begin beside its box
+BOX = '<font name="ZapfDingbats" size="13">\u274f</font>'  # an empty square with a shadow, to tick
 BARS_US = tuple((25.4 * inches, f'{inches}"') for inches in (1, 2, 3, 6, 12, 24))
 BARS_SI = tuple((float(mm), f"{mm} mm") for mm in (20, 50, 100, 200, 500))
 
@@ -116,11 +118,16 @@ def _styles() -> dict[str, Any]:
             keepWithNext=head,
         )
 
+    def hung(name: str, parent: Any, first: float) -> Any:
+        return ParagraphStyle(name, parent=parent, leftIndent=TASK, firstLineIndent=first)
+
     return {
         "Title": style("Title", 28, 0, head=True),
         "Heading1": style("Heading1", 20, 14, head=True),
         "Heading3": style("Heading3", 13, 8, head=True),
         "Text": style("Text", 12, 0, head=False),
+        "Task": hung("Task", style("Text", 12, 0, head=False), -TASK),
+        "Note": hung("Note", style("Text", 12, 0, head=False), 0),
         "Caution": style("Caution", 12.5, 3, head=False),
     }
 
@@ -145,12 +152,16 @@ def _words(job: Job, plan: Plan) -> Iterator[tuple[str, Any]]:
         yield "Text", f"<b>{name}: {_said(each.colour)}.</b> {_said(each.why)} On {faces}."
     yield "Table", _ticks(plan)
     yield "Heading1", "Paint"
-    yield "Table", _paint(job, plan)
+    yield "Table", paint_rows(plan, job.tape.unit)
     yield "Heading1", f"Days: {plan.days} at the earliest"
+    done = done_of(plan)
+    if done is not None:
+        yield "Text", _said(f"{done}.")
     for heading, lines in days_of(plan):
         yield "Heading3", _said(heading)
         for span, words in lines:
-            yield "Text", f"<b>{_said(span)}</b>  {_said(words)}"
+            box = f"{BOX}&nbsp; <b>{_said(span)}</b>&nbsp; " if span else ""
+            yield "Task" if span else "Note", box + _said(words)
     if plan.advice:
         yield "Heading1", "Borders"
         for words in plan.advice:
@@ -176,25 +187,6 @@ def _ticks(plan: Plan) -> list[list[str]]:
     coats = range(1, plan.shop.coatings[base.colour].coats + 1)
     head = ["base coat", *(f"coat {coat}" for coat in coats)]
     return [head, *([there.face, *("" for _ in coats)] for there in base.faces)]
-
-
-def _paint(job: Job, plan: Plan) -> list[list[str]]:
-    rows = [["colour", "paint", "how", "coats", "area", "litres", "US fl oz", "cans"]]
-    for need in plan.needs:
-        cans = "" if need.cans is None else " to ".join(map(str, dict.fromkeys(need.cans)))
-        rows.append(
-            [
-                need.colour,
-                need.label,
-                METHODS[need.method],
-                str(need.coats),
-                large_area_said(need.area, job.tape.unit),
-                figures(need.litres),
-                figures(need.fluid_ounces),
-                cans,
-            ]
-        )
-    return rows
 
 
 def _table(rows: list[list[str]], style: Any) -> Any:
@@ -255,4 +247,5 @@ def _western(words: str) -> str:
 
 
 def _said(words: str) -> str:
-    return escape(_western(words), quote=False)
+    """Words for a paragraph; no line ends within a quantity."""
+    return escape(_western(unbroken(words)), quote=False)

@@ -5,22 +5,26 @@ Stands after html. Figures are those of the plan; ranges, not false precision.
 
 from __future__ import annotations
 
-import itertools
-import math
 from typing import TYPE_CHECKING
 
-from mateline.exports.jobbook.areas import area_said, large_area_said
 from mateline.exports.jobbook.html import anchor, element, listed, said, table, text
-from mateline.paint.days import DAY, moment
-from mateline.paint.shop import WEEK
-from mateline.tape.reading import printed_exact
+from mateline.paint.done import EXAMPLE
+from mateline.paint.quantity import cans_said
+from mateline.paint.workdays import done_said, span_said, workdays_of
+from mateline.tape.quantities import (
+    area_said,
+    is_inches,
+    large_area_said,
+    litres_said,
+    ounces_said,
+    within_said,
+)
 
 if TYPE_CHECKING:
-    from mateline.paint.days import Step
     from mateline.paint.plan import FaceLines, Plan
     from mateline.paint.quantity import Need
-    from mateline.paint.shop import Figure
     from mateline.paint.sides import Sides, Way
+    from mateline.paint.workdays import Workday
     from mateline.survey import Job
 
 METHODS = {"gun": "gun", "can": "spray can", "brush": "brush"}
@@ -70,7 +74,7 @@ def _border(face: FaceLines, unit: str) -> list[str]:
     between = " and ".join(
         said("a", piece, href=f"#{anchor('piece', piece)}") for piece in (worst.first, worst.second)
     )
-    gap = printed_exact(worst.gap, unit) if worst.gap > 0 else "none, they overlap"
+    gap = within_said(worst.gap, unit) if worst.gap > 0 else "none, they overlap"
     bare = area_said(face.bare, unit)
     return [text(face.face), between, text(gap), text(len(face.lines)), text(bare)]
 
@@ -102,81 +106,93 @@ def _way(name: str, way: Way, unit: str) -> list[str]:
 
 
 def _paint(plan: Plan, unit: str) -> str:
-    head = ["colour", "paint", "how", "coats", "area", "litres", "US fl oz", "cans"]
-    rows = [_need(need, unit) for need in plan.needs]
+    head, *rows = paint_rows(plan, unit)
     sources = [
         text(f"{need.colour}: {what}: {who}") for need in plan.needs for what, who in need.sources
     ]
-    return table("How much of each", head, rows, class_="numbers") + element(
+    cells = [[text(cell) for cell in row] for row in rows]
+    return table("How much of each", head, cells, class_="numbers") + element(
         "details", said("summary", "What these figures rest on"), listed(sources)
     )
 
 
+def paint_rows(plan: Plan, unit: str) -> list[list[str]]:
+    """How much of each paint, a heading first; a column that has nothing to say is left out."""
+    head = ["colour", "paint", "how", "coats", "area", "cans", "fl oz", "litres"]
+    rows = [_need(need, unit) for need in plan.needs]
+    idle = {"cans"} if all(need.cans is None for need in plan.needs) else set()
+    if not is_inches(unit):
+        idle.add("fl oz")
+    kept = [at for at, word in enumerate(head) if word not in idle]
+    head[head.index("fl oz")], head[head.index("litres")] = "needed", "in litres"
+    if not is_inches(unit):
+        head[-1] = "needed"
+    return [[row[at] for at in kept] for row in (head, *rows)]
+
+
 def _need(need: Need, unit: str) -> list[str]:
-    cans = "" if need.cans is None else _range(*map(str, need.cans))
-    cells = (
+    low, _, high, _ = need.litres
+    return [
+        need.colour,
         need.label,
         METHODS[need.method],
-        need.coats,
+        str(need.coats),
         large_area_said(need.area, unit),
-        figures(need.litres),
-        figures(need.fluid_ounces),
-        cans,
-    )
-    return [text(need.colour), *(text(cell) for cell in cells)]
-
-
-def figures(figure: Figure) -> str:
-    """The range of a figure, two digits each."""
-    return _range(_rounded(figure.low), _rounded(figure.high))
-
-
-def _range(low: str, high: str) -> str:
-    return low if low == high else f"{low} to {high}"
-
-
-def _rounded(value: float) -> str:
-    """Two figures and no exponent: a range, not false precision."""
-    if value <= 0:
-        return "0"
-    places = max(0, 1 - math.floor(math.log10(value)))
-    return f"{value:.{places}f}"
+        "" if need.cans is None else cans_said(need.cans),
+        ounces_said(low, high),
+        litres_said(low, high),
+    ]
 
 
 def days_of(plan: Plan) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Each day with a step that begins on it: its heading, and its steps' times and texts."""
-    found = []
-    for day, steps in itertools.groupby(plan.steps, key=lambda step: step.begins // DAY):
-        first = moment(plan.shop, day * DAY)
-        date = "" if first is None else f", {WEEK[first.weekday()].capitalize()} {first:%Y-%m-%d}"
-        found.append((f"Day {day + 1}{date}", [(_span(step), step.text) for step in steps]))
-    return found
+    """Each day: its heading, and its tasks with their times and notes without one, in order."""
+    return [(day.heading, _lines(day)) for day in workdays_of(plan.steps, plan.shop)]
+
+
+def _lines(day: Workday) -> list[tuple[str, str]]:
+    lines: list[tuple[str, str]] = []
+    for at, task in enumerate((*day.tasks, None)):
+        lines += [("", note) for before, note in day.notes if before == at]
+        if task is not None:
+            lines.append((span_said(task), task.text))
+    return lines
+
+
+def done_of(plan: Plan) -> str | None:
+    """What is finished already, in words."""
+    return done_said(plan.steps, plan.shop)
 
 
 def _days(plan: Plan) -> str:
     weather = said("p", plan.dew.text) if plan.dew is not None else ""
     count = f"{plan.days} day{'s' * (plan.days != 1)} at the earliest"
-    hint = "Earliest times for one pair of hands. Go on only when the paint is dry to tape."
-    cards = [
-        element(
-            "div",
-            said("h3", heading),
-            element("dl", *(said("dt", span) + said("dd", words) for span, words in lines)),
-            class_="card pass",
-        )
-        for heading, lines in days_of(plan)
-    ]
-    return (
-        said("p", count, class_="big") + weather + said("p", hint, class_="hint") + "".join(cards)
+    hint = (
+        "Earliest times for one pair of hands, in quarter hours. Go on only when the paint is dry "
+        "to tape. Fallen behind? Write in the definition what is finished, and the rest moves: "
+        f'[painting] done = "{EXAMPLE}".'
+    )
+    done = done_of(plan)
+    return "".join(
+        [
+            said("p", count, class_="big"),
+            weather,
+            said("p", hint, class_="hint"),
+            said("p", f"{done}.", class_="done") if done is not None else "",
+            *(_card(day) for day in workdays_of(plan.steps, plan.shop)),
+        ]
     )
 
 
-def _span(step: Step) -> str:
-    later = step.ends // DAY - step.begins // DAY
-    day = f" +{later} d" if later else ""
-    return f"{_clock(step.begins)} to {_clock(step.ends)}{day}"
-
-
-def _clock(minutes: int) -> str:
-    hour, minute = divmod(minutes % DAY, 60)
-    return f"{hour:02}:{minute:02}"
+def _card(day: Workday) -> str:
+    """A day with a box to tick for each task; one without work is a line."""
+    if not day.tasks:
+        return said("p", day.heading, class_="day off")
+    items, count = [], 0
+    for span, words in _lines(day):
+        if not span:
+            items.append(said("li", words, class_="note"))
+            continue
+        count += 1
+        box = element("input", type="checkbox", class_="tick", id=f"day-{day.number + 1}-{count}")
+        items.append(element("li", element("label", box, said("b", span), said("span", words))))
+    return element("div", said("h3", day.heading), element("ul", *items), class_="card day")

@@ -32,6 +32,7 @@ from mateline.exports.print.tiles import (
     tiles_for,
     window_size,
 )
+from mateline.tape.quantities import is_inches
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -47,10 +48,10 @@ if TYPE_CHECKING:
 LINE = 0.25  # mm: can be seen on paper, and is thinner than a knife's cut wanders
 ROOM = 2.0  # mm round the face: its outline is still whole where the map makes it small
 DASHES = {"score": (4.0, 2.0), "hole": (1.5, 1.5), "join": (8.0, 2.0)}  # mm
-BARS = ((100.0, "100 mm"), (4 * INCH, "4 in"))
+BAR, BAR_US = (100.0, "100 mm"), (4 * INCH, '4"')  # of jobs that are metric, and in inches
 MEASURE = (
-    "Measure both bars with your own rule before you cut anything.",
-    "If one is off, print again at 100 %, without fitting to the page.",
+    "Measure this bar with your own rule before you cut anything.",
+    "If it is off, print again at 100 %, without fitting to the page.",
 )
 JOINING = (
     "Cut each sheet along its frame at the left and at the bottom, lay it on its neighbour",
@@ -77,7 +78,7 @@ def stencil_pdf(
     forms = _forms(stencil.face, drawn)
     tiles = tiles_for(stencil.face.outline, paper_for(tape.unit, paper))
     pages = [_whole(stencil, tape, forms), _map(stencil, tape, tiles, forms)]
-    pages += [_sheet(tile, tiles, stencil.face, forms) for tile in tiles.tiles]
+    pages += [_sheet(tile, tiles, stencil, tape, forms) for tile in tiles.tiles]
     return pdf_bytes(f"Stencil of {stencil.face.name}", pages, forms)
 
 
@@ -96,7 +97,7 @@ def _whole(stencil: Stencil, tape: Tape, forms: list[Form]) -> Page:
     # A face narrower than the words still needs room for them.
     size = (max(width, 200.0) + 2 * MARGIN, height + 2 * MARGIN + FOOT)
     title = f"{stencil.face.name}, {_sized(stencil.face, tape)}, true size"
-    content = [placed(forms, (MARGIN, MARGIN + FOOT)), _foot(title)]
+    content = [placed(forms, (MARGIN, MARGIN + FOOT)), _foot(title, tape)]
     return Page(f"{stencil.face.name} whole", size, "\n".join(content))
 
 
@@ -137,8 +138,8 @@ def _map(stencil: Stencil, tape: Tape, tiles: Tiles, forms: list[Form]) -> Page:
     return Page(f"{stencil.face.name} map", tiles.size, "\n".join(parts))
 
 
-def _sheet(tile: Tile, tiles: Tiles, face: Face, forms: list[Form]) -> Page:
-    left, low, _, _ = tile.window
+def _sheet(tile: Tile, tiles: Tiles, stencil: Stencil, tape: Tape, forms: list[Form]) -> Page:
+    (left, low, _, _), face = tile.window, stencil.face
     wide, tall = window_size(tiles.size)
     window = (MARGIN, MARGIN + FOOT, MARGIN + wide, MARGIN + FOOT + tall)
     drawing = clipped(window, placed(forms, (window[0] - left, window[1] - low)))
@@ -146,7 +147,7 @@ def _sheet(tile: Tile, tiles: Tiles, face: Face, forms: list[Form]) -> Page:
     parts = [drawing, ink("#000000", 0.15), stroked(_crops(window)), ink("#999999", 0.1, (2, 2))]
     parts.append(stroked([_box(*window)]))
     parts += [text(at, 2.5, name) for at, name in _beside(tile, tiles, window)]
-    return Page(f"{face.name} {tile.name}", tiles.size, "\n".join([*parts, _foot(title)]))
+    return Page(f"{face.name} {tile.name}", tiles.size, "\n".join([*parts, _foot(title, tape)]))
 
 
 def _beside(
@@ -179,21 +180,13 @@ def _crops(window: tuple[float, float, float, float]) -> list[Chain]:
     return ticks
 
 
-def _foot(title: str) -> str:
-    """The page's name, the two bars, and what to do with them."""
-    parts = [ink("#000000", LINE)]
-    for (length, name), y in zip(BARS, (MARGIN + 6.5, MARGIN + 1.5), strict=True):
-        right = MARGIN + length
-        parts.append(
-            stroked(
-                [
-                    _line((MARGIN, y), (right, y)),
-                    _line((MARGIN, y - 1.5), (MARGIN, y + 1.5)),
-                    _line((right, y - 1.5), (right, y + 1.5)),
-                ]
-            )
-        )
-        parts.append(text((right + 1.5, y - 1), 3.0, name))
+def _foot(title: str, tape: Tape) -> str:
+    """The page's name, a bar of the job's unit, and what to do with it."""
+    (length, name), y = BAR_US if is_inches(tape.unit) else BAR, MARGIN + 4
+    right = MARGIN + length
+    ends = [_line((at, y - 1.5), (at, y + 1.5)) for at in (MARGIN, right)]
+    parts = [ink("#000000", LINE), stroked([_line((MARGIN, y), (right, y)), *ends])]
+    parts.append(text((right + 1.5, y - 1), 3.0, name))
     parts.append(text((MARGIN + 118, MARGIN + 8.5), 3.4, title))
     parts += [text((MARGIN + 118, MARGIN + 4.5 - 3.3 * at), 2.5, line) for at, line in
               enumerate(MEASURE)]  # fmt: skip

@@ -21,7 +21,7 @@ from mateline.tape.solving.network import Height, Held, HeldEdge, UndeterminedEr
 from mateline.tape.solving.statistics import CHECKED, Ellipse, ellipse
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping
     from fractions import Fraction
 
     from mateline.tape.accuracy import Tape
@@ -41,11 +41,18 @@ FEWEST = 3  # points that say a curve
 
 
 class CurveError(ValueError):
-    """A curve that can't be: its name, what is wrong and what would mend it."""
+    """A curve that can't be: its name, what is wrong and what would mend it.
 
-    def __init__(self, label: str, what: str, remedy: str) -> None:
-        super().__init__(label, what, remedy)
-        self.label, self.what, self.remedy = label, what, remedy
+    What is wrong has a {} for each of its `lengths`, mm.
+    """
+
+    def __init__(self, label: str, what: str, remedy: str, *lengths: float) -> None:
+        super().__init__(label, what, remedy, *lengths)
+        self.label, self.what, self.remedy, self.lengths = label, what, remedy, lengths
+
+    def told(self, said: Callable[[float], str]) -> str:
+        """What is wrong, lengths as they are `said`."""
+        return self.what.format(*map(said, self.lengths)) if self.lengths else self.what
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,9 +218,11 @@ def _first_rise(figure: Figure, ends: tuple[str, str], curve: Curve, chord: floa
         if chord > NEARLY_HALF * radius:
             raise CurveError(
                 label,
-                f"A radius of {radius:.1f} mm is too small for ends that are {chord:.1f} mm apart.",
+                "A radius of {} is too small for ends that are {} apart.",
                 "Give the rise at the middle instead; it says more where an arc is nearly half a "
                 "circle.",
+                radius,
+                chord,
             )
         rise = sign * rise_of(chord, radius)
     elif curve.points:
@@ -229,9 +238,10 @@ def _first_rise(figure: Figure, ends: tuple[str, str], curve: Curve, chord: floa
     if 4 * math.atan(2 * abs(rise) / chord) > FULLEST:
         raise CurveError(
             label,
-            f"A rise of {abs(rise):.1f} mm over ends that are {chord:.1f} mm apart is nearly a "
-            "full circle.",
+            "A rise of {} over ends that are {} apart is nearly a full circle.",
             "Check it, or give the curve a corner at its middle.",
+            abs(rise),
+            chord,
         )
     if abs(rise) < STEP:
         raise CurveError(label, "It hardly bends.", "Leave it out of the curves.")
@@ -243,8 +253,10 @@ def _refuse_beyond(label: str, curve: Curve, chord: float) -> None:
         if not 0 < along < chord:
             raise CurveError(
                 label,
-                f"A point {float(along):.1f} mm along lies beyond its ends, {chord:.1f} mm apart.",
+                "A point {} along lies beyond its ends, {} apart.",
                 "Read along the chord, from the first corner.",
+                float(along),
+                chord,
             )
 
 
@@ -437,8 +449,10 @@ def _refuse_crowded(
         if ends and taken >= side:
             raise CurveError(
                 " and ".join(arc.label for arc in ends),
-                f"Rounded, {corner}-{after} has nothing left: {taken:.1f} of {side:.1f} mm.",
+                f"Rounded, {corner}-{after} has nothing left: {{}} of {{}}.",
                 "Make the radius smaller, or check it.",
+                taken,
+                side,
             )
 
 

@@ -8,43 +8,43 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from mateline.tape.quantities import within_said
 from mateline.tape.reading import printed_exact
 from mateline.tape.solving.statistics import W_LIMIT
+from mateline.tape.sureness import sure_said
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from mateline.tape.accuracy import Tape
     from mateline.tape.arcs.curve import Arc, ArcReading
+    from mateline.tape.sureness import View
 
 
-def arc_rows(arcs: Sequence[Arc], tape: Tape) -> list[list[str]]:
+def arc_rows(arcs: Sequence[Arc], tape: Tape, view: View | None = None) -> list[list[str]]:
     """The curves as texts in the tape's unit, a heading first."""
-    rows = [
-        ["curve", "chord", "rise", "± rise", "radius", "along it", "95 % ellipse of its middle"]
-    ]
+    rows = [["curve", "chord", "rise", "± rise", "radius", "along it", "how sure its middle is"]]
     for arc in arcs:
         sizes = (arc.chord, arc.rise, arc.deviation, arc.radius, arc.length)
-        axes = [printed_exact(axis, tape.unit) for axis in (arc.ellipse.long, arc.ellipse.short)]
+        (x0, y0), (x1, y1) = arc.start, arc.to
+        chord = ("its chord", math.atan2(y1 - y0, x1 - x0))
         rows.append([
             arc.label,
             *(printed_exact(size, tape.unit) for size in sizes),
-            f"{axes[0]} by {axes[1]} at {math.degrees(arc.ellipse.direction):.0f}°"
-            if arc.ellipse.long > 0
-            else "held",
+            sure_said(arc.ellipse, [chord], tape.unit, view) or "held",
         ])  # fmt: skip
     return rows
 
 
 def arc_reading_rows(arcs: Sequence[Arc], tape: Tape) -> list[list[str]]:
     """What was read of the curves and how it fits, as texts, a heading first."""
-    rows = [["curve's reading", "read", "fits", "residual", "w"]]
+    rows = [["curve's reading", "read", "fits", "off", "times the usual"]]
     for each in (each for arc in arcs for each in arc.readings):
         numbers = (each.read, each.read + each.residual, each.residual)
         rows.append([
             each.label,
             *(_said(number, each, tape) for number in numbers),
-            "-" if each.w is None else f"{each.w:.1f}",
+            "-" if each.w is None else f"{abs(each.w):.1f}",
         ])  # fmt: skip
     return rows
 
@@ -57,7 +57,7 @@ def arc_sentences(arcs: Sequence[Arc], tape: Tape) -> Iterator[str]:
             worst = max(abs(each.residual) for each in spots)
             yield (
                 f"An arc fits the {len(spots)} points along {arc.label} within "
-                f"{printed_exact(worst, tape.unit)}."
+                f"{within_said(worst, tape.unit)}."
             )
         wrong = doubtful(arc)
         if wrong is not None:
