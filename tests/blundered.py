@@ -6,7 +6,7 @@ that graduation and accuracy class give (tests/outside/test_tape_accuracy.py hol
 
 import math
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
@@ -26,6 +26,7 @@ INCH = 25.4
 SIXTEENTHS = Tape("in", MM["in"] / 16, "HB44")
 SHAKEN = 5  # starts near the true corners that are tried for each rival
 EVALUATED = 60  # times that a rival is looked at from each start; one that fits needs about ten
+LENGTHS = (0.5, 0.7, 0.85, 1.2, 1.5, 1.9, 2.4)  # of a reading that may be anything
 FAR = 8.0  # no unit: a rival that is parted by more deviations is none, whatever its form
 SLIPS = (0.5, 1.0, 2.0, 5.0, 8.0, 10.0, 12.0)  # inches
 
@@ -184,7 +185,7 @@ def separations(measured, pair, inches):
         rival
         for row in range(len(observations))
         if row != measured.pairs.index(pair)
-        for rival in _rivals(measured, form, observations[:row] + observations[row + 1 :])
+        for rival in _without(measured, form, observations, row)
     ]
     found = [each.solution.square_sum for each in others
              if form.matches(each.solution.points, STRAIGHT)]  # fmt: skip
@@ -192,6 +193,24 @@ def separations(measured, pair, inches):
         found += [_straightened(form, each) for each in others
                   if each.solution.square_sum < FAR**2]  # fmt: skip
     return shows, math.sqrt(min(found, default=math.inf))
+
+
+def _without(measured, form, observations, row):
+    """Outlines that fit all but one of the observations.
+
+    Where a corner hangs on that one, it may be anywhere the others allow: any other length for it
+    that gives an outline is an explanation too.
+    """
+    rest = observations[:row] + observations[row + 1 :]
+    left = observations[row]
+    rivals = _rivals(measured, form, rest)
+    hangs = min(sum(end in (each.a, each.b) for each in rest) for end in (left.a, left.b)) < 2
+    if not rivals and hangs:
+        for share in LENGTHS:
+            other = replace(left, length=share * left.length)
+            held = (*observations[:row], other, *observations[row + 1 :])
+            rivals += fits(figures(form, held), form, held, ())
+    return rivals
 
 
 def _rivals(measured, form, observations):
