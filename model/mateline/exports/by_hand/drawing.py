@@ -52,6 +52,7 @@ TACK, FOLD, OPEN, BOARD = "#9aa1a9", "#1a5fb4", "#9aa1a9", "#c8ccd1"
 RINGS = (0.0, 1.2, 2.6, 4.4, 6.5)  # mm: how much farther from its dot a name may stand
 ALONG = (4.0, 6.0, 2.5, 9.0, 13.0, 18.0)  # mm from its start: where on a stroke its number is
 BLEED = 0.5  # mm: how far lines at the rim of a window are seen beyond it
+RIM = 0.05  # mm: a true arc goes beyond the bounds of its facets
 ROUGH = 0.1  # mm: facets of arcs that labels keep off
 LED = 1.6  # mm: a name that is farther from its dot is led to it
 
@@ -93,18 +94,21 @@ class Drawing:
 def inside(at: Point, window: Box) -> bool:
     """Whether a place is in a window, or on its rim."""
     left, low, right, high = window
-    return left <= at[0] <= right and low <= at[1] <= high
+    return left - RIM <= at[0] <= right + RIM and low - RIM <= at[1] <= high + RIM
 
 
-def laid(window: Box, paper: tuple[float, float]) -> tuple[tuple[float, float], float, Point]:
+def laid(
+    window: Box, paper: tuple[float, float], below: float = 0.0
+) -> tuple[tuple[float, float], float, Point]:
     """The page as it is turned, the scale, and where the window's lower-left corner comes to lie.
 
-    The way that shows the window larger; upright where both are alike.
+    The way that shows the window larger; upright where both are alike, or where room is left
+    `below`, mm.
     """
     left, low, right, high = window
     best: tuple[float, tuple[float, float]] | None = None
-    for size in (paper, paper[::-1]):
-        room = (size[0] - 2 * (MARGIN + EDGE), size[1] - 2 * (MARGIN + EDGE) - HEAD)
+    for size in (paper, paper[::-1]) if below == 0 else (paper,):
+        room = (size[0] - 2 * (MARGIN + EDGE), size[1] - 2 * (MARGIN + EDGE) - HEAD - below)
         scale = min(room[0] / (right - left), room[1] / (high - low), 1.0)
         if best is None or scale > best[0] * 1.02:
             best = scale, size
@@ -115,10 +119,12 @@ def laid(window: Box, paper: tuple[float, float]) -> tuple[tuple[float, float], 
     return size, scale, (MARGIN + EDGE, top - (high - low) * scale)
 
 
-def drawing_of(drawn: Drawn, window: Box) -> Drawing:
-    """A window of a sheet with all its labels, as large as the paper holds it."""
+def drawing_of(drawn: Drawn, window: Box, below: float = 0.0) -> Drawing:
+    """A window of a sheet with all its labels, as large as the paper holds it, with room left
+    `below`, mm.
+    """
     sheet = drawn.sheet
-    size, matrix, frame = _framed(window, drawn.paper)
+    size, matrix, frame = _framed(window, drawn.paper, below)
     taken = _wider(frame, EDGE)
     room = LabelRoom(taken)
     strokes = [
@@ -156,9 +162,11 @@ def overview_of(drawn: Drawn, windows: Sequence[Box]) -> Drawing:
     return Drawing(size, tuple(marks), _wider(frame, EDGE), 0)
 
 
-def _framed(window: Box, paper: tuple[float, float]) -> tuple[tuple[float, float], Array, Box]:
+def _framed(
+    window: Box, paper: tuple[float, float], below: float = 0.0
+) -> tuple[tuple[float, float], Array, Box]:
     """The page's size, what takes the sheet's frame to it, and where the window comes to lie."""
-    size, scale, origin = laid(window, paper)
+    size, scale, origin = laid(window, paper, below)
     left, low, right, high = window
     matrix = np.array(
         [[scale, 0.0, origin[0] - left * scale], [0.0, scale, origin[1] - low * scale]]

@@ -40,6 +40,7 @@ LEAD = 1.34  # no unit: from one row to the next, in sizes of lettering
 GUTTER = 6.0  # mm between columns
 CELL_GAP = 3.0  # mm between cells of a row
 LEAST_ROOM = 30.0  # mm: a lower place beside a drawing has no part of the table
+MOST_BELOW = 0.5  # no unit: share of a page that the table may take below its drawing
 MOST_HALVED = 8  # times: a part of a sheet is then a 256th of it
 LABEL = 10.0  # mm²: what a name or a number takes with the room round it
 CROWDED = 0.15  # no unit: share of a drawing that labels take at the most
@@ -84,13 +85,13 @@ def sheet_figures(drawn: Drawn, tape: Tape) -> Iterator[Figure]:
     """The pages of one sheet: its drawing, in parts where it is crowded, and its table."""
     sheet = drawn.sheet
     title, said = title_of(sheet), size_words(sheet, tape).replace(SPACE, " ")
-    parts = list(_halved(drawn, (0.0, 0.0, *sheet.size), 0))
+    wide = (drawn.paper[0] - 2 * MARGIN - GUTTER) / 2
+    rows = list(_rows(sheet, tape, wide))
+    parts = _parts(drawn, rows)
     first = parts[0][1]
     if len(parts) > 1:
         first = overview_of(drawn, [window for window, _ in parts])
         said += f" Marks and numbers are on {len(parts)} pages, after the table."
-    wide = (drawn.paper[0] - 2 * MARGIN - GUTTER) / 2
-    rows = list(_rows(sheet, tape, wide))
     beside = _columns(_free(first), wide)
     here = _flowed(rows, beside)
     yield _titled(first.size, title, said, (*first.marks, *here.marks))
@@ -104,6 +105,17 @@ def sheet_figures(drawn: Drawn, tape: Tape) -> Iterator[Figure]:
         for number, (_, drawing) in enumerate(parts, start=1):
             name = f"part {number} of {len(parts)}"
             yield _titled(drawing.size, f"{title}, {name}", "", drawing.marks)
+
+
+def _parts(drawn: Drawn, rows: Sequence[Row]) -> list[tuple[Box, Drawing]]:
+    """The windows that the sheet is drawn in: the whole, above its table, where there is room."""
+    whole = (0.0, 0.0, *drawn.sheet.size)
+    need = sum(row.before + LEAD * ROW for row in rows) / 2 + 2 * FEW * LEAD * ROW
+    if need < MOST_BELOW * drawn.paper[1] and not _crowded(drawn, whole, need):
+        both = drawing_of(drawn, whole, need)
+        if both.missed == 0:
+            return [(whole, both)]
+    return list(_halved(drawn, whole, 0))
 
 
 def _halved(drawn: Drawn, window: Box, depth: int) -> Iterator[tuple[Box, Drawing]]:
@@ -126,10 +138,10 @@ def _halved(drawn: Drawn, window: Box, depth: int) -> Iterator[tuple[Box, Drawin
             yield from _halved(drawn, half, depth + 1)
 
 
-def _crowded(drawn: Drawn, window: Box) -> bool:
+def _crowded(drawn: Drawn, window: Box, below: float = 0.0) -> bool:
     """Whether labels would take more of the drawing than there can be room for."""
     left, low, right, high = window
-    _, scale, _ = laid(window, drawn.paper)
+    _, scale, _ = laid(window, drawn.paper, below)
     room = (right - left) * (high - low) * scale**2
     sheet = drawn.sheet
     count = sum(inside(mark.at, window) for mark in sheet.marks)

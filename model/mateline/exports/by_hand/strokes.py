@@ -114,9 +114,9 @@ def template(diameter: float, unit: str) -> Fraction | None:
     return nearest if nearest <= largest else None
 
 
-def rise(run: Run) -> float:
-    """How far an arc stands off its chord, mm: r (1 - cos(turn / 2)) (elementary)."""
-    return run.reach * (1 - math.cos(run.turn / 2))
+def rise(reach: float, turn: float) -> float:
+    """Height of a circular segment over its chord, mm: r (1 - cos(turn / 2)) (elementary)."""
+    return reach * (1 - math.cos(turn / 2))
 
 
 def _plain(signed: int) -> int:
@@ -236,7 +236,7 @@ def _how(run: Run, disc: Fraction | None, size: tuple[float, float]) -> How:
         return "template"
     (x, y), (wide, high) = run.centre, size
     on_board = 0 <= x <= wide and 0 <= y <= high
-    if run.circle or (on_board and run.reach <= COMPASS and rise(run) >= FLAT):
+    if run.circle or (on_board and run.reach <= COMPASS and rise(run.reach, run.turn) >= FLAT):
         return "compass"
     return "points"
 

@@ -45,7 +45,7 @@ def hand_cutting(sheets: Sequence[HandSheet], tape: Tape) -> str:
         for number, step in enumerate(steps(sheet, tape), start=1):
             lines += wrapped(step, f"{number}. ", "   ")
         for section in sections(sheet, tape):
-            lines += ["", section.title, "-" * len(section.title)]
+            lines += ["", section.title.replace(SPACE, " "), "-" * len(section.title)]
             lines += wrapped(section.words) if section.words else []
             lines += in_columns(section.cells)
         lines += ["", ""]

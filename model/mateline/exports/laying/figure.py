@@ -52,6 +52,7 @@ ID, ORDER, TICK, EDGE = 7 * PT, 7.5 * PT, 6.5 * PT, 8.5 * PT
 LABEL = 60.0  # mm²: a label with the room round it, where pieces are as small as they
 TINT = 0.72  # no unit: how much white is in a piece's colour
 INK, RED, GREY, BLUE = "#1f2328", "#b3261e", "#6b7280", "#1a5fb4"
+UPRIGHT = math.radians(100)  # steeper words read from the right, upright ones all alike
 LARGEST = 8  # times a page is doubled at the most, for pieces without room
 LEGEND = (
     ("order", "order of laying, and the piece's id"),
@@ -325,7 +326,7 @@ def _edges(laid: LaidSet, page: Array, room: LabelRoom) -> Iterator[Mark]:
         one, two = (_at(end, page) for end in side.ends)
         along = math.atan2(two[1] - one[1], two[0] - one[0])
         turn = along % math.pi
-        turn = turn - math.pi if turn > math.pi / 2 + 1e-6 else turn
+        turn = turn - math.pi if turn > UPRIGHT else turn
         wide, high = width_of(name, EDGE) + 1.0, EDGE
         cos, sin = abs(math.cos(turn)), abs(math.sin(turn))
         size = (wide * cos + high * sin, wide * sin + high * cos)
