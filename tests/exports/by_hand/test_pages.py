@@ -4,7 +4,6 @@ import io
 import re
 from collections import Counter
 from fractions import Fraction
-from pathlib import Path
 
 import pypdf
 import pytest
@@ -13,18 +12,11 @@ from mateline.exports.by_hand.pages import hand_cutting_pdf
 from mateline.exports.by_hand.strokes import hand_sheets
 from mateline.exports.picture.widest import widest_places_at_all
 from mateline.stencil.cutting.cut_path import cut_path
-from mateline.survey import surveyed, with_true_borders
 from mateline.tape.accuracy import Tape
 from stencils import seaside
 
-CABINET = Path(__file__).parents[3] / "cabinets" / "harbour-lights"
 METRIC = Tape("mm", Fraction(1), "II")
 INCH = 72.0
-
-
-@pytest.fixture(scope="module")
-def job():
-    return with_true_borders(surveyed(CABINET))
 
 
 def written(stencil, tape, paper=None):

@@ -2,7 +2,6 @@
 
 import math
 from fractions import Fraction
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,18 +11,11 @@ from shapely import LineString
 from mateline.curves import Chain, Segment, circle, flattened
 from mateline.exports.by_hand.strokes import hand_sheets, template
 from mateline.stencil.cutting.cut_path import cut_path
-from mateline.survey import surveyed, with_true_borders
 from mateline.tape.accuracy import Tape
 from stencils import FRONT, board, painted_by
 
-CABINETS = Path(__file__).parents[3] / "cabinets"
 METRIC = Tape("mm", Fraction(1), "II")
 WITHIN = 0.5  # mm: what a hand's strokes may leave the borders by
-
-
-@pytest.fixture(scope="module")
-def job():
-    return with_true_borders(surveyed(CABINETS / "harbour-lights"))
 
 
 def sheets_of(stencil, tape=METRIC):

@@ -4,7 +4,6 @@ import math
 import re
 from dataclasses import replace
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 
@@ -12,19 +11,12 @@ from mateline.curves import Chain, Segment
 from mateline.exports.by_hand.strokes import hand_sheets
 from mateline.exports.by_hand.table import hand_cutting
 from mateline.stencil.cutting.cut_path import cut_path
-from mateline.survey import surveyed, with_true_borders
 from mateline.tape.accuracy import Tape
 from stencils import FRONT, board, painted_by, seaside
 
-CABINET = Path(__file__).parents[3] / "cabinets" / "harbour-lights"
 METRIC = Tape("mm", Fraction(1), "II")
 INCHES = Tape("in", Fraction(254, 160), "II")
 STROKE = re.compile(r"(?:^|  )\s*(\d+)  (?=[a-z]\d+ to |centre )", re.MULTILINE)
-
-
-@pytest.fixture(scope="module")
-def job():
-    return with_true_borders(surveyed(CABINET))
 
 
 def told(stencil, tape=METRIC):
