@@ -20,12 +20,13 @@ from mateline.curves import Chain, Segment, circle, flattened, moved
 from mateline.exports.print.figure import (
     DARK,
     Area,
+    Boxes,
     Clipped,
     Lines,
     Words,
     width_of,
 )
-from mateline.exports.print.label_room import FINE, LabelRoom, beside
+from mateline.exports.print.label_room import FINE, MUCH, LabelRoom, beside
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -48,6 +49,7 @@ EDGE = 5.0  # mm round the drawing, for the names of the board's edges
 PT = 25.4 / 72  # mm
 NAME, NUMBER, ID = 6 * PT, 6.5 * PT, 7 * PT  # mm: lettering of marks, strokes and pieces
 INK = {"stroke": "#000000", "name": "#8a2be2", "number": "#b3261e", "id": "#6b7280"}
+LEAD_INK = "#7a7f87"
 TACK, FOLD, OPEN, BOARD = "#9aa1a9", "#1a5fb4", "#9aa1a9", "#c8ccd1"
 RINGS = (0.0, 1.2, 2.6, 4.4, 6.5)  # mm: how much farther from its dot a name may stand
 ALONG = (4.0, 6.0, 2.5, 9.0, 13.0, 18.0)  # mm from its start: where on a stroke its number is
@@ -83,12 +85,11 @@ def drawn_of(
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A page's size, the drawing on it, the box that it takes, and how many labels had no room."""
+    """A page's size, the drawing on it, and the box that it takes."""
 
     size: tuple[float, float]
     marks: tuple[Mark | Clipped, ...]
     taken: Box
-    missed: int
 
 
 def inside(at: Point, window: Box) -> bool:
@@ -119,26 +120,27 @@ def laid(
     return size, scale, (MARGIN + EDGE, top - (high - low) * scale)
 
 
-def drawing_of(drawn: Drawn, window: Box, below: float = 0.0) -> Drawing:
+def drawing_of(
+    drawn: Drawn, window: Box, below: float = 0.0, *, final: bool = False
+) -> Drawing | None:
     """A window of a sheet with all its labels, as large as the paper holds it, with room left
-    `below`, mm.
+    `below`, mm. None where labels have no room, unless it is `final`.
     """
     sheet = drawn.sheet
     size, matrix, frame = _framed(window, drawn.paper, below)
     taken = _wider(frame, EDGE)
     room = LabelRoom(taken)
     strokes = [
-        moved(_chain(stroke.run), matrix)
+        _paged(stroke.run, matrix)
         for stroke, bounds in zip(sheet.strokes, drawn.bounds, strict=True)
         if _meet(bounds, window)
     ]
     room.draw(_inked(strokes))
-    marks: list[Mark | Clipped] = [
-        Clipped(_wider(frame, BLEED), _line_work(sheet, strokes, matrix)),
-        *_edges(sheet, window, frame),
-    ]
-    labels, missed = _labels(drawn, window, matrix, room)
-    return Drawing(size, (*marks, *labels), taken, missed)
+    labels = _labels(drawn, window, matrix, room, final=final)
+    if labels is None:
+        return None
+    lines = Clipped(_wider(frame, BLEED), _line_work(sheet, strokes, matrix))
+    return Drawing(size, (lines, *_edges(sheet, window, frame), *labels), taken)
 
 
 def overview_of(drawn: Drawn, windows: Sequence[Box]) -> Drawing:
@@ -146,7 +148,7 @@ def overview_of(drawn: Drawn, windows: Sequence[Box]) -> Drawing:
     sheet = drawn.sheet
     whole = (0.0, 0.0, *sheet.size)
     size, matrix, frame = _framed(whole, drawn.paper)
-    strokes = [moved(_chain(stroke.run), matrix) for stroke in sheet.strokes]
+    strokes = [_paged(stroke.run, matrix) for stroke in sheet.strokes]
     marks: list[Mark] = [*_line_work(sheet, strokes, matrix), *_edges(sheet, whole, frame)]
     for number, window in enumerate(windows, start=1):
         left, low = _at(window[:2], matrix)
@@ -157,9 +159,9 @@ def overview_of(drawn: Drawn, windows: Sequence[Box]) -> Drawing:
         name = str(number)
         wide = width_of(name, high_enough) / 2 + 0.5
         ground = (at[0] - wide, at[1] - high_enough / 2, at[0] + wide, at[1] + high_enough / 2)
-        marks.append(Area((boxed(ground),), "#ffffff"))
+        marks.append(Boxes((ground,), "#ffffff"))
         marks.append(Words(at, high_enough, name, "middle", INK["number"], bold=True))
-    return Drawing(size, tuple(marks), _wider(frame, EDGE), 0)
+    return Drawing(size, tuple(marks), _wider(frame, EDGE))
 
 
 def _framed(
@@ -196,10 +198,15 @@ def _meet(one: Box, other: Box) -> bool:
     return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
 
 
-def _chain(run: Run) -> Chain:
-    if run.circle and run.centre is not None:
-        return circle(run.centre, run.reach)
-    return Chain(run.start, (Segment(run.to, run.centre, not run.clockwise),))
+def _paged(run: Run, matrix: Array) -> Chain:
+    """A run where it is on the page, which only moves it and makes it smaller."""
+    if run.centre is None:
+        return Chain(_at(run.start, matrix), (Segment(_at(run.to, matrix)),))
+    centre = _at(run.centre, matrix)
+    if run.circle:
+        return circle(centre, run.reach * float(matrix[0, 0]))
+    to = Segment(_at(run.to, matrix), centre, not run.clockwise)
+    return Chain(_at(run.start, matrix), (to,))
 
 
 def _inked(chains: Sequence[Chain]) -> Array:
@@ -249,48 +256,60 @@ def _edges(sheet: HandSheet, window: Box, frame: Box) -> Iterator[Mark]:
 
 
 def _labels(
+    drawn: Drawn, window: Box, matrix: Array, room: LabelRoom, *, final: bool
+) -> list[Mark] | None:
+    """Dots, names, numbers and ids; None where one has no room, unless this is `final`."""
+    sheet = drawn.sheet
+    found: list[Mark] = []
+    dots = [(mark.name, _at(mark.at, matrix)) for mark in sheet.marks if inside(mark.at, window)]
+    for _, at in dots:
+        room.keep(at, (0.8, 0.8))
+    for label in _each_label(drawn, window, matrix, room, dots):
+        if not label and not final:
+            return None
+        found += label
+    grounds = [box for each in found if isinstance(each, Boxes) for box in each.boxes]
+    leads = [line for each in found if isinstance(each, Lines) for line in each.chains]
+    return [
+        Boxes(tuple(grounds), "#ffffff"),
+        Lines(tuple(leads), LEAD_INK, 0.1),
+        Boxes(tuple(_dot(at) for _, at in dots), INK["name"]),
+        *(each for each in found if isinstance(each, Words)),
+    ]
+
+
+def _each_label(
     drawn: Drawn,
     window: Box,
     matrix: Array,
     room: LabelRoom,
-) -> tuple[list[Mark], int]:
-    """Dots, names, numbers and ids; how many of these had no room."""
-    sheet = drawn.sheet
-    found: list[Mark] = []
-    missed = 0
-    dots = [(mark.name, _at(mark.at, matrix)) for mark in sheet.marks if inside(mark.at, window)]
-    for _, at in dots:
-        room.keep(at, (0.8, 0.8))
-    for stroke in sheet.strokes:
-        if not inside(stroke.run.start, window):
-            continue
-        label = _number(stroke.run, str(stroke.number), matrix, room)
-        missed += not label
-        found += label
+    dots: Sequence[tuple[str, Point]],
+) -> Iterator[list[Mark]]:
+    """The marks of one label after the other; none of one without room."""
+    for stroke in drawn.sheet.strokes:
+        if inside(stroke.run.start, window):
+            yield _number(stroke.run, str(stroke.number), matrix, room)
     for name, at in dots:
         size = (width_of(name, NAME) + 0.4, 0.78 * NAME)
         place = room.placed(beside(at, size, 0.6, RINGS), size)
-        missed += place is None
-        if place is not None:
-            found += _led(at, place, size)
-            found.append(Words(place, NAME, name, "middle", INK["name"]))
+        if place is None:
+            yield []
+        else:
+            yield [*_led(at, place, size), Words(place, NAME, name, "middle", INK["name"])]
     for name, spot in drawn.ids:
         if inside(spot, window):
             at = _at(spot, matrix)
             size = (width_of(name, ID) + 0.4, 0.78 * ID)
             place = room.placed(([at], *beside(at, size, 0.0, (0.0, 1.5, 3.5, 6.0))), size)
-            missed += place is None
-            if place is not None:
-                found += _led(at, place, size)
-                found.append(Words(place, ID, name, "middle", INK["id"], bold=True))
-    found.append(Area(tuple(_dot(at) for _, at in dots), INK["name"]))
-    # Grounds below words, and words that look alike together: a smaller file.
-    order = {Area: 0, Lines: 1, Words: 2}
-    return sorted(found, key=lambda each: order[type(each)]), missed
+            if place is None:
+                yield []
+            else:
+                words = Words(place, ID, name, "middle", INK["id"], bold=True)
+                yield [*_led(at, place, size), words]
 
 
-def _dot(at: Point) -> Chain:
-    return boxed((at[0] - 0.3, at[1] - 0.3, at[0] + 0.3, at[1] + 0.3))
+def _dot(at: Point) -> Box:
+    return at[0] - 0.3, at[1] - 0.3, at[0] + 0.3, at[1] + 0.3
 
 
 def _at(point: Point, matrix: Array) -> Point:
@@ -308,7 +327,7 @@ def _led(at: Point, place: Point, size: tuple[float, float]) -> list[Mark]:
         min(max(at[0], place[0] - size[0] / 2), place[0] + size[0] / 2),
         min(max(at[1], place[1] - size[1] / 2), place[1] + size[1] / 2),
     )
-    return [Lines((Chain(at, (Segment(near),)),), "#7a7f87", 0.1)]
+    return [Lines((Chain(at, (Segment(near),)),), LEAD_INK, 0.1)]
 
 
 def _number(run: Run, number: str, matrix: Array, room: LabelRoom) -> list[Mark]:
@@ -319,7 +338,8 @@ def _number(run: Run, number: str, matrix: Array, room: LabelRoom) -> list[Mark]
     place: Point | None = None
     led: list[Mark] = []
     if long > 2 * size[0]:
-        place = room.placed(([_at(run.at(share), matrix)] for share in shares), size)
+        own = 1.5 * size[0] / FINE + MUCH  # cells of the stroke that the number stands on
+        place = room.placed(([_at(run.at(share), matrix)] for share in shares), size, own)
     if place is None:
         far = _at(run.at(shares[-1]), matrix)
         away = beside(far, size, 1.0, (1.0, 3.0, 5.5))
@@ -328,10 +348,9 @@ def _number(run: Run, number: str, matrix: Array, room: LabelRoom) -> list[Mark]
             return []
         led = _led(far, place, size)
     (x, y), wide, high = place, size[0] / 2, size[1] / 2
-    ground = boxed((x - wide, y - high, x + wide, y + high))
     return [
         *led,
-        Area((ground,), "#ffffff"),
+        Boxes(((x - wide, y - high, x + wide, y + high),), "#ffffff"),
         Words(place, NUMBER, number, "middle", INK["number"], bold=True),
     ]
 

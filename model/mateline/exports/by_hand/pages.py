@@ -113,17 +113,18 @@ def _parts(drawn: Drawn, rows: Sequence[Row]) -> list[tuple[Box, Drawing]]:
     need = sum(row.before + LEAD * ROW for row in rows) / 2 + 2 * FEW * LEAD * ROW
     if need < MOST_BELOW * drawn.paper[1] and not _crowded(drawn, whole, need):
         both = drawing_of(drawn, whole, need)
-        if both.missed == 0:
+        if both is not None:
             return [(whole, both)]
     return list(_halved(drawn, whole, 0))
 
 
 def _halved(drawn: Drawn, window: Box, depth: int) -> Iterator[tuple[Box, Drawing]]:
     """The window on one page, or in two halves where labels have no room."""
+    final = depth == MOST_HALVED
     page = None
-    if depth == MOST_HALVED or not _crowded(drawn, window):
-        page = drawing_of(drawn, window)
-    if page is not None and (page.missed == 0 or depth == MOST_HALVED):
+    if final or not _crowded(drawn, window):
+        page = drawing_of(drawn, window, final=final)
+    if page is not None:
         yield window, page
         return
     left, low, right, high = window

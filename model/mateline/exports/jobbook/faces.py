@@ -117,9 +117,7 @@ def _article(
             _key(stencil),
         ),
         element("p", _marked(links.items())) if links else "",
-        laying.part(sheets.laid[name], job.tape, job.definition.paper)
-        if name in sheets.laid
-        else "",
+        _laying(sheets, name, job),
         element(
             "details",
             said("summary", f"The list of its {counted(len(stencil.pieces))}"),
@@ -130,6 +128,15 @@ def _article(
         aria_labelledby=anchor("title", name),
         tabindex="-1",
     )
+
+
+def _laying(sheets: Sheets, face: str, job: Job) -> str:
+    """How its set is laid, where there is one."""
+    laid = sheets.laid.get(face)
+    if laid is None:
+        return ""
+    places = sheets.places[laid.stencil.face.name]
+    return laying.part(laid, job.tape, job.definition.paper, places)
 
 
 def _beside(job: Job, numbers: Mapping[int, int], face: str) -> Iterator[tuple[int, Finding]]:

@@ -15,16 +15,20 @@ from mateline.exports.laying.words import SPACE, against_said, name_of, order_sa
 from mateline.exports.print.figure import figure_svg
 
 if TYPE_CHECKING:
+    from mateline.curves import Point
     from mateline.exports.laying.sets import LaidSet
+    from mateline.exports.picture.widest import Lines
     from mateline.tape.accuracy import Tape
 
 MOST_ROWS = 150  # pieces: more are told in one paragraph, not in a table
 
 
-def part(laid: LaidSet, tape: Tape, paper: str | None = None) -> str:
-    """The part of a face's article that tells how its set is laid."""
+def part(laid: LaidSet, tape: Tape, paper: str | None, places: Lines) -> str:
+    """The part of a face's article that tells how its set is laid; `places` are the widest ones of
+    the set's pieces.
+    """
     name = laid.laying.face
-    figure = laying_figure(laid, tape, paper, worded=False)
+    figure = laying_figure(laid, tape, paper, spots=_spots(laid, places), worded=False)
     picture = base64.b64encode(figure_svg(figure).encode()).decode("ascii")
     wide, high = figure.size
     return element(
@@ -42,6 +46,15 @@ def part(laid: LaidSet, tape: Tape, paper: str | None = None) -> str:
         _order(laid),
         class_="laying",
     )
+
+
+def _spots(laid: LaidSet, places: Lines) -> dict[str, Point]:
+    """Where each piece's label goes; a piece that is all tack and hole has it over them."""
+    found = {}
+    for piece, line in zip(laid.stencil.pieces, places, strict=True):
+        at = piece.area.representative_point() if line.is_empty else line.interpolate(0)
+        found[piece.id] = (at.x, at.y)
+    return found
 
 
 def _order(laid: LaidSet) -> str:

@@ -22,7 +22,7 @@ from mateline.cabinet.hole import on_face, opening
 from mateline.curves import Chain, Segment, circle, flattened, moved
 from mateline.exports.laying.words import SPACE, name_of, said, side_name, steps_said
 from mateline.exports.picture.widest import widest_places_at_all
-from mateline.exports.print.figure import Area, Figure, Lines, Words, figure_page, width_of
+from mateline.exports.print.figure import Area, Boxes, Figure, Lines, Words, figure_page, width_of
 from mateline.exports.print.label_room import LabelRoom, beside
 from mateline.exports.print.tiles import paper_for
 from mateline.exports.stroke import rings
@@ -202,7 +202,7 @@ def _face(
     room = LabelRoom((corner[0] - ROUND, corner[1] - ROUND, top[0] + ROUND, top[1] + ROUND))
     chains = [moved(chain, own) for chain in laid.stencil.chains]
     room.draw(_inked(chains))
-    marks: list[Mark] = [*_fills(laid, own), Lines(tuple(chains), INK, 0.18)]
+    marks: list[Mark] = list(_fills(laid, own))
     marks += _hardware(laid, own)
     marks += _sharp_edges(laid, page)
     marks += _ticks(laid, tape, page, room)
@@ -223,7 +223,7 @@ def _fills(laid: LaidSet, own: Array) -> Iterator[Mark]:
             for chain in rings(stencil.chains, stencil.pattern.regions[piece.region])
         ]
         if closed:
-            yield Area(tuple(closed), _tinted(paint))
+            yield Area(tuple(closed), _tinted(paint), (INK, 0.18))
 
 
 def _tinted(paint: str) -> str:
@@ -361,7 +361,7 @@ def _labels(
 ) -> tuple[list[Mark], int]:
     """Order and id in each piece, or led to it; those without room are counted."""
     grounds: list[Mark] = []
-    boxes: list[Chain] = []
+    boxes: list[tuple[float, float, float, float]] = []
     numbers: list[Mark] = []
     names: list[Mark] = []
     missed = 0
@@ -378,11 +378,11 @@ def _labels(
         if math.dist(at, place) > max(size) / 2 + 0.5:
             grounds.append(Lines((_line(at, place),), GREY, 0.12))
             grounds.append(Area((circle(at, 0.35),), GREY))
-        box = _boxed(x - 0.2, place[1] - size[1] / 2, x + sum(wide) + 0.4, place[1] + size[1] / 2)
-        boxes.append(box)
+        y = place[1]
+        boxes.append((x - 0.2, y - size[1] / 2, x + sum(wide) + 0.4, y + size[1] / 2))
         numbers.append(Words((x, place[1]), ORDER, first, colour=RED, bold=True))
         names.append(Words((x + wide[0] + 0.2, place[1]), ID, then, colour=INK))
-    return [*grounds, Area(tuple(boxes), "#ffffff"), *numbers, *names], missed
+    return [*grounds, Boxes(tuple(boxes), "#ffffff"), *numbers, *names], missed
 
 
 def _keys(laid: LaidSet) -> list[tuple[str, str]]:

@@ -13,17 +13,13 @@ from html import escape
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
-from mateline.curves import flattened, moved
-from mateline.exports.print.pdf_file import POINT, Page, ink, stroked, written
+from mateline.curves import flattened
+from mateline.exports.print.pdf_file import POINT, Page, beziers, ink, written
 from mateline.exports.print.pdf_file import number as pdf_number
 from mateline.exports.svg_path import number, opened, path_data
-from mateline.stencil.lettering.label_placement import readable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-
-    import numpy as np
-    from numpy.typing import NDArray
 
     from mateline.curves import Chain, Point
 
@@ -70,9 +66,20 @@ class Lines:
 
 @dataclass(frozen=True, slots=True)
 class Area:
-    """What closed chains hold, by the even-odd rule, filled."""
+    """What closed chains hold, by the even-odd rule, filled; with an `edge` of a colour and width
+    in mm, if any.
+    """
 
     chains: tuple[Chain, ...]
+    colour: str
+    edge: tuple[str, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Boxes:
+    """Filled boxes: left, bottom, right, top, mm."""
+
+    boxes: tuple[tuple[float, float, float, float], ...]
     colour: str
 
 
@@ -89,7 +96,7 @@ class Words:
     turn: float = 0.0  # radians
 
 
-Mark = Lines | Area | Words
+Mark = Lines | Area | Boxes | Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,27 +120,6 @@ class Figure:
 def width_of(text: str, size: float) -> float:
     """Width of words in Helvetica, mm."""
     return size * sum(WIDTHS.get(sign, USUAL) for sign in text) / 1000
-
-
-def placed(marks: Sequence[Mark], matrix: NDArray[np.float64]) -> tuple[Mark, ...]:
-    """`marks` carried by a similarity, (2, 3); words keep their size and stay readable."""
-    (a, c, e), (b, d, f) = matrix.tolist()
-    found: list[Mark] = []
-    for mark in marks:
-        if isinstance(mark, Lines):
-            chains = tuple(moved(chain, matrix) for chain in mark.chains)
-            found.append(Lines(chains, mark.colour, mark.width, mark.dash))
-        elif isinstance(mark, Area):
-            found.append(Area(tuple(moved(chain, matrix) for chain in mark.chains), mark.colour))
-        else:
-            x, y = mark.at
-            way = math.cos(mark.turn), math.sin(mark.turn)
-            turn = math.atan2(b * way[0] + d * way[1], a * way[0] + c * way[1])
-            at = (a * x + c * y + e, b * x + d * y + f)
-            found.append(
-                Words(at, mark.size, mark.text, mark.anchor, mark.colour, mark.bold, readable(turn))
-            )
-    return tuple(found)
 
 
 def figure_svg(figure: Figure) -> str:
@@ -186,7 +172,16 @@ def _look(mark: Words) -> str:
 def _element(mark: Mark, top: float) -> str:
     if isinstance(mark, Area):
         data = path_data(mark.chains, top, DECIMALS)
-        return f'<path fill="{mark.colour}" fill-rule="evenodd" d="{data}"/>'
+        edge = ""
+        if mark.edge is not None:
+            edge = f' stroke="{mark.edge[0]}" stroke-width="{number(mark.edge[1])}"'
+        return f'<path fill="{mark.colour}" fill-rule="evenodd"{edge} d="{data}"/>'
+    if isinstance(mark, Boxes):
+        data = "".join(
+            f"M{left:.2f} {top - low:.2f}H{right:.2f}V{top - high:.2f}H{left:.2f}Z"
+            for left, low, right, high in mark.boxes
+        )
+        return f'<path fill="{mark.colour}" d="{data}"/>'
     if isinstance(mark, Lines):
         dash = ""
         if mark.dash:
@@ -231,13 +226,47 @@ def _operators(marks: Sequence[Mark]) -> Iterator[str]:
         if setting:
             yield "ET Q"
             setting = ""
-        if isinstance(mark, Lines):
-            yield f"{ink(mark.colour, mark.width, mark.dash)}\n{stroked(mark.chains)}"
-        else:
-            path = stroked(mark.chains).replace("\ns", "\nh").replace("\nS", "\nh")
-            yield f"q {_channels(mark.colour)} rg\n{path}\nf* Q"
+        yield _drawn(mark)
     if setting:
         yield "ET Q"
+
+
+def _drawn(mark: Lines | Area | Boxes) -> str:
+    """Operators for what is no words."""
+    if isinstance(mark, Boxes):
+        boxes = "\n".join(
+            f"{left * POINT:.2f} {low * POINT:.2f} {(right - left) * POINT:.2f} "
+            f"{(high - low) * POINT:.2f} re"
+            for left, low, right, high in mark.boxes
+        )
+        return f"q {_channels(mark.colour)} rg\n{boxes}\nf Q"
+    paths = "\n".join(_path(chain) for chain in mark.chains)
+    if isinstance(mark, Lines):
+        return f"{ink(mark.colour, mark.width, mark.dash)}\n{paths}\nS"
+    fill = f"q {_channels(mark.colour)} rg"
+    if mark.edge is None:
+        return f"{fill}\n{paths}\nf* Q"
+    return f"{fill}\n{ink(*mark.edge)}\n{paths}\nB* Q"
+
+
+def _path(chain: Chain) -> str:
+    """Path operators of one chain, to a hundredth of a point: these are drawings, not templates."""
+    (x, y), at = chain.start, chain.start
+    parts = [f"{x * POINT:.2f} {y * POINT:.2f} m"]
+    for segment in chain.segments:
+        x, y = segment.to
+        if segment.centre is None:
+            parts.append(f"{x * POINT:.2f} {y * POINT:.2f} l")
+        else:
+            for (ax, ay), (bx, by), (cx, cy) in beziers(at, segment):
+                parts.append(
+                    f"{ax * POINT:.2f} {ay * POINT:.2f} {bx * POINT:.2f} {by * POINT:.2f} "
+                    f"{cx * POINT:.2f} {cy * POINT:.2f} c"
+                )
+        at = segment.to
+    if chain.closed:
+        parts.append("h")
+    return " ".join(parts)
 
 
 @lru_cache(maxsize=64)
@@ -312,22 +341,34 @@ def _draw(canvas: Any, mark: Mark) -> None:
         where = {"start": canvas.drawString, "middle": canvas.drawCentredString,
                  "end": canvas.drawRightString}[mark.anchor]  # fmt: skip
         where(0, -0.36 * mark.size * POINT, text)
+    elif isinstance(mark, Boxes):
+        canvas.setFillColor(mark.colour)
+        for left, low, right, high in mark.boxes:
+            canvas.rect(left * POINT, low * POINT, (right - left) * POINT, (high - low) * POINT,
+                        stroke=0, fill=1)  # fmt: skip
     else:
-        path = canvas.beginPath()
-        for chain in mark.chains:
-            first, *rest = (flattened(chain, COARSE) * POINT).tolist()
-            path.moveTo(*first)
-            for point in rest:
-                path.lineTo(*point)
-            if chain.closed:
-                path.close()
-        if isinstance(mark, Area):
-            canvas.setFillColor(mark.colour)
-            canvas.drawPath(path, stroke=0, fill=1, fillMode=0)
-        else:
-            canvas.setStrokeColor(mark.colour)
-            canvas.setLineWidth(mark.width * POINT)
-            canvas.setLineCap(1)
-            canvas.setDash([length * POINT for length in mark.dash])
-            canvas.drawPath(path, stroke=1, fill=0)
+        _draw_chains(canvas, mark)
     canvas.restoreState()
+
+
+def _draw_chains(canvas: Any, mark: Lines | Area) -> None:
+    path = canvas.beginPath()
+    for chain in mark.chains:
+        first, *rest = (flattened(chain, COARSE) * POINT).tolist()
+        path.moveTo(*first)
+        for point in rest:
+            path.lineTo(*point)
+        if chain.closed:
+            path.close()
+    if isinstance(mark, Lines):
+        canvas.setStrokeColor(mark.colour)
+        canvas.setLineWidth(mark.width * POINT)
+        canvas.setLineCap(1)
+        canvas.setDash([length * POINT for length in mark.dash])
+        canvas.drawPath(path, stroke=1, fill=0)
+        return
+    canvas.setFillColor(mark.colour)
+    if mark.edge is not None:
+        canvas.setStrokeColor(mark.edge[0])
+        canvas.setLineWidth(mark.edge[1] * POINT)
+    canvas.drawPath(path, stroke=int(mark.edge is not None), fill=1, fillMode=0)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 FINE = 0.4  # mm: a cell of the raster
 GAP = 0.3  # mm that labels keep apart
-TAKEN = 100  # in a cell: no label goes there
+NEVER = 1 << 30  # cells: what is taken already costs a label as much
 MUCH = 3  # cells of line work that a label may cover
 SLANT = math.sqrt(0.5)
 # Ways from a dot: unit vector, and which side or corner of a label's box is turned to the dot.
@@ -38,75 +38,82 @@ EIGHT = (
 
 
 class LabelRoom:
-    """The room for labels in a box of the page: left, bottom, right, top, mm."""
+    """The room for labels in a box of the page: left, bottom, right, top, mm.
+
+    Rows of its raster are whole numbers with a bit for each cell: a label takes a handful of rows,
+    and is tried in many places.
+    """
 
     def __init__(self, box: tuple[float, float, float, float]) -> None:
         self._left, self._low, self._right, self._high = box
-        shape = (
-            max(1, math.ceil((self._high - self._low) / FINE)),
-            max(1, math.ceil((self._right - self._left) / FINE)),
-        )
-        self._cells = np.zeros(shape, dtype=np.int32)
+        self._wide = max(1, math.ceil((self._right - self._left) / FINE)) + 1
+        rows = max(1, math.ceil((self._high - self._low) / FINE)) + 1
+        self._taken = [0] * rows
+        self._lines = [0] * rows
 
     def draw(self, points: NDArray[np.float64]) -> None:
         """Remember line work at `points` (n, 2): labels rather go elsewhere."""
         if not len(points):
             return
-        columns = ((points[:, 0] - self._left) / FINE).astype(np.int64)
-        rows = ((points[:, 1] - self._low) / FINE).astype(np.int64)
-        high, wide = self._cells.shape
-        inside = (columns >= 0) & (columns < wide) & (rows >= 0) & (rows < high)
-        cells = self._cells
-        cells[rows[inside], columns[inside]] = np.maximum(cells[rows[inside], columns[inside]], 1)
+        columns = np.floor((points[:, 0] - self._left) / FINE).astype(np.int64)
+        rows = np.floor((points[:, 1] - self._low) / FINE).astype(np.int64)
+        inside = (columns >= 0) & (columns < self._wide) & (rows >= 0) & (rows < len(self._lines))
+        cells = np.zeros((len(self._lines), self._wide), dtype=np.bool_)
+        cells[rows[inside], columns[inside]] = True
+        for row, bits in enumerate(np.packbits(cells, axis=1, bitorder="little")):
+            self._lines[row] |= int.from_bytes(bits.tobytes(), "little")
 
     def keep(self, at: Point, size: tuple[float, float]) -> None:
         """Take the box of `size` about `at` for what is there."""
-        window = self._window(at, size)
-        if window is not None:
-            self._cells[window] = TAKEN
+        (x, y), (wide, high) = at, size
+        half, tall = (wide + GAP) / 2, (high + GAP) / 2
+        if self._left <= x - half and x + half <= self._right:
+            low, top = max(y - tall, self._low), min(y + tall, self._high)
+            self._take(int((x - half - self._left) / FINE), int((x + half - self._left) / FINE),
+                       int((low - self._low) / FINE), int((top - self._low) / FINE))  # fmt: skip
 
-    def placed(self, rings: Iterable[Sequence[Point]], size: tuple[float, float]) -> Point | None:
+    def placed(
+        self, rings: Iterable[Sequence[Point]], size: tuple[float, float], much: float = MUCH
+    ) -> Point | None:
         """The best place for the middle of a label of `size`, which is taken from now on.
 
         `rings` of places come in the order of liking: a later one is looked at where the best of
-        those before it covers more line work than `MUCH`.
+        those before it covers more than `much` cells of line work.
         """
         best: Point | None = None
-        least = TAKEN
-        wide, high = size[0] / 2 + GAP / 2, size[1] / 2 + GAP / 2
-        cells, left, low = self._cells, self._left, self._low
-        add, right, top = np.add.reduce, self._right - wide, self._high - high
+        least = NEVER
+        where = (0, 0, 0, 0)
+        half, tall = (size[0] + GAP) / 2, (size[1] + GAP) / 2
+        left, low, taken, lines = self._left, self._low, self._taken, self._lines
+        right, top = self._right - half, self._high - tall
         for ring in rings:
-            for x, y in ring:
-                if x - wide < left or x > right or y - high < low or y > top:
+            for place in ring:
+                x, y = place[0] - left, place[1] - low
+                if x < half or place[0] > right or y < tall or place[1] > top:
                     continue
-                here = cells[
-                    int((y - high - low) / FINE) : int((y + high - low) / FINE) + 1,
-                    int((x - wide - left) / FINE) : int((x + wide - left) / FINE) + 1,
-                ]
-                cost = int(add(here, axis=None))
+                first, last = int((x - half) / FINE), int((x + half) / FINE)
+                below, above = int((y - tall) / FINE), int((y + tall) / FINE)
+                mask = ((1 << (last - first + 1)) - 1) << first
+                cost = 0
+                for row in range(below, above + 1):
+                    if taken[row] & mask:
+                        cost = NEVER
+                        break
+                    cost += (lines[row] & mask).bit_count()
                 if cost < least:
-                    best, least = (x, y), cost
+                    best, least, where = place, cost, (first, last, below, above)
                     if cost == 0:
                         break
-            if least <= MUCH:
+            if least <= much:
                 break
         if best is not None:
-            self.keep(best, size)
+            self._take(*where)
         return best
 
-    def _window(self, at: Point, size: tuple[float, float]) -> tuple[slice, slice] | None:
-        """The cells of a box; None where it is not whole on the page."""
-        wide, high = size[0] / 2 + GAP / 2, size[1] / 2 + GAP / 2
-        x, y = at
-        if x - wide < self._left or x + wide > self._right:
-            return None
-        if y - high < self._low or y + high > self._high:
-            return None
-        return (
-            slice(int((y - high - self._low) / FINE), int((y + high - self._low) / FINE) + 1),
-            slice(int((x - wide - self._left) / FINE), int((x + wide - self._left) / FINE) + 1),
-        )
+    def _take(self, first: int, last: int, below: int, above: int) -> None:
+        mask = ((1 << (last - first + 1)) - 1) << first
+        for row in range(below, above + 1):
+            self._taken[row] |= mask
 
 
 def beside(
