@@ -136,11 +136,16 @@ def drawing_of(
         if _meet(bounds, window)
     ]
     room.draw(_inked(strokes))
+    edges = list(_edges(sheet, window, frame))
+    for name in edges:
+        if isinstance(name, Words):
+            long = width_of(name.text, name.size)
+            room.keep(name.at, (name.size, long) if name.turn else (long, name.size))
     labels = _labels(drawn, window, matrix, room, final=final)
     if labels is None:
         return None
     lines = Clipped(_wider(frame, BLEED), _line_work(sheet, strokes, matrix))
-    return Drawing(size, (lines, *_edges(sheet, window, frame), *labels), taken)
+    return Drawing(size, (lines, *edges, *labels), taken)
 
 
 def overview_of(drawn: Drawn, windows: Sequence[Box]) -> Drawing:

@@ -10,7 +10,7 @@ import base64
 from typing import TYPE_CHECKING
 
 from mateline.exports.jobbook.html import element, said, table, text
-from mateline.exports.laying.figure import laying_figure
+from mateline.exports.laying.figure import laying_figure, legend_of
 from mateline.exports.laying.words import SPACE, against_said, name_of, order_said, steps_said
 from mateline.exports.print.figure import figure_svg
 
@@ -42,6 +42,7 @@ def part(laid: LaidSet, tape: Tape, paper: str | None, places: Lines) -> str:
             width=round(4 * wide),
             height=round(4 * high),
         ),
+        said("p", ". ".join(legend_of(laid)) + ".", class_="hint"),
         element("ol", *(said("li", words) for words in steps_said(laid, tape))),
         _order(laid),
         class_="laying",

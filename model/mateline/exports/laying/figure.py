@@ -14,13 +14,24 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from mateline.cabinet.hole import on_face, opening
-from mateline.curves import Chain, Segment, circle, flattened, moved
-from mateline.exports.laying.words import SPACE, name_of, said, side_name, steps_said
+from mateline.curves import Chain, circle, flattened, moved
+from mateline.exports.laying.surroundings import (
+    BLUE,
+    GREY,
+    INK,
+    PT,
+    RED,
+    at_page,
+    line,
+    surroundings,
+)
+from mateline.exports.laying.words import SPACE, name_of, steps_said
 from mateline.exports.picture.widest import widest_places_at_all
 from mateline.exports.print.figure import Area, Boxes, Figure, Lines, Words, figure_page, width_of
 from mateline.exports.print.label_room import LabelRoom, beside
@@ -40,7 +51,6 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-PT = 25.4 / 72  # mm
 MARGIN = 10.0  # mm of the page
 HEAD = 9.0  # mm for the title
 ROUND = 18.0  # mm round the face, for the names of edges, letters and ticks
@@ -48,11 +58,9 @@ TEXT = 8.5 * PT  # mm: lettering of the words
 LEAD = 1.36
 COLUMN = 74.0  # mm: width of a column of words
 GUTTER = 6.0
-ID, ORDER, TICK, EDGE = 7 * PT, 7.5 * PT, 6.5 * PT, 8.5 * PT
+ID, ORDER = 7 * PT, 7.5 * PT  # mm: lettering of ids and of the order
 LABEL = 60.0  # mm²: a label with the room round it, where pieces are as small as they
 TINT = 0.72  # no unit: how much white is in a piece's colour
-INK, RED, GREY, BLUE = "#1f2328", "#b3261e", "#6b7280", "#1a5fb4"
-UPRIGHT = math.radians(100)  # steeper words read from the right, upright ones all alike
 LARGEST = 8  # times a page is doubled at the most, for pieces without room
 LEGEND = (
     ("order", "order of laying, and the piece's id"),
@@ -61,6 +69,18 @@ LEGEND = (
     ("diagonal", "diagonal to measure"),
     ("sharp", "edge of the cabinet"),
     ("hole", "hole for hardware"),
+)
+
+
+SIGNS = MappingProxyType(
+    {
+        "order": "Red number and black letters",
+        "tick": "Blue",
+        "letter": "Letter in a ring",
+        "diagonal": "Red dashes",
+        "sharp": "Grey line",
+        "hole": "Grey dots",
+    }
 )
 
 
@@ -115,6 +135,11 @@ def _crowded(laid: LaidSet, paper: tuple[float, float]) -> int:
 def laying_page(laid: LaidSet, tape: Tape, paper: str | None = None) -> Page:
     """The page for a small PDF of our own."""
     return figure_page(laying_figure(laid, tape, paper, grow=False))
+
+
+def legend_of(laid: LaidSet) -> list[str]:
+    """The legend in words, for where the drawing stands without its page."""
+    return [f"{SIGNS[kind]}: {words}" for kind, words in _keys(laid)]
 
 
 def spots_of(laid: LaidSet) -> dict[str, Point]:
@@ -198,17 +223,13 @@ def _face(
     """The drawing with everything round it, and how many pieces had no room for their label."""
     page, own = _matrices(laid, plan)
     left, low, right, high = _bounds(laid)
-    corner, top = _at((left, low), page), _at((right, high), page)
+    corner, top = at_page((left, low), page), at_page((right, high), page)
     room = LabelRoom((corner[0] - ROUND, corner[1] - ROUND, top[0] + ROUND, top[1] + ROUND))
     chains = [moved(chain, own) for chain in laid.stencil.chains]
     room.draw(_inked(chains))
     marks: list[Mark] = list(_fills(laid, own))
     marks += _hardware(laid, own)
-    marks += _sharp_edges(laid, page)
-    marks += _ticks(laid, tape, page, room)
-    marks += _diagonal(laid, tape, page, room)
-    marks += _letters(laid, page, room)
-    marks += _edges(laid, page, room)
+    marks += surroundings(laid, tape, page, room)
     labels, missed = _labels(laid, own, spots, room)
     return [*marks, *labels], missed
 
@@ -240,122 +261,6 @@ def _hardware(laid: LaidSet, own: Array) -> Iterator[Mark]:
         yield Lines(tuple(chains), GREY, 0.18, (0.8, 0.8))
 
 
-def _sharp_edges(laid: LaidSet, page: Array) -> Iterator[Mark]:
-    """The edges of the cabinet, where the board ends short of them."""
-    lines = tuple(
-        _line(_at(side.ends[0], page), _at(side.ends[1], page))
-        for side in laid.laying.sides
-        if side.straight
-    )
-    if any(side.short > 0 for side in laid.laying.sides) and lines:
-        yield Lines(lines, GREY, 0.25)
-
-
-def _ticks(laid: LaidSet, tape: Tape, page: Array, room: LabelRoom) -> Iterator[Mark]:
-    """Each tick, and its twin across the edge with its distance."""
-    for tick in laid.laying.ticks:
-        side = laid.laying.sides[tick.side]
-        at, (x, y) = _at(tick.at, page), side.out
-        yield Lines((_line(at, (at[0] + 2.2 * x, at[1] + 2.2 * y)),), BLUE, 0.4)
-        inward = [moved(chain, page) for chain in tick.strokes]
-        yield Lines(tuple(inward), BLUE, 0.3)
-        along = math.dist(*side.ends) / 2 if tick.along is None else tick.along
-        name = said(along, tape).replace(SPACE, " ")
-        size = (width_of(name, TICK) + 0.6, 0.8 * TICK)
-        foot = (at[0] + 1.2 * x, at[1] + 1.2 * y)
-        across = _box_reach(size, (x, y))
-        places = [[(foot[0] + (2.0 + across) * x, foot[1] + (2.0 + across) * y)]]
-        places += list(beside(foot, size, 1.2, (0.0, 1.0, 2.0)))
-        place = room.placed(places, size)
-        if place is not None:
-            yield Words(place, TICK, name, "middle", BLUE)
-
-
-def _box_reach(size: tuple[float, float], way: Point) -> float:
-    """How far a box reaches from its middle in a direction."""
-    return abs(way[0]) * size[0] / 2 + abs(way[1]) * size[1] / 2
-
-
-def _diagonal(laid: LaidSet, tape: Tape, page: Array, room: LabelRoom) -> Iterator[Mark]:
-    diagonal = laid.laying.diagonal
-    if diagonal is None:
-        return
-    one, two = (_at(end, page) for end in diagonal.ends)
-    yield Lines((_line(one, two),), RED, 0.35, (2.4, 1.6))
-    yield Area((circle(one, 0.8), circle(two, 0.8)), RED)
-    name = said(diagonal.length, tape).replace(SPACE, " ")
-    size = (width_of(name, EDGE) + 1.2, EDGE)
-    shares = (0.5, 0.45, 0.55, 0.4, 0.6, 0.35, 0.65, 0.3, 0.7)
-    at = [(one[0] + s * (two[0] - one[0]), one[1] + s * (two[1] - one[1])) for s in shares]
-    place = room.placed((at,), size) or at[0]
-    x, y = place
-    ground = _boxed(x - size[0] / 2, y - size[1] / 2, x + size[0] / 2, y + size[1] / 2)
-    yield Area((ground,), "#ffffff")
-    yield Lines((ground,), RED, 0.2)
-    yield Words(place, EDGE, name, "middle", RED, bold=True)
-
-
-def _letters(laid: LaidSet, page: Array, room: LabelRoom) -> Iterator[Mark]:
-    """Corner letters in rings, outside of the corners."""
-    spots = np.array([end for side in laid.laying.sides for end in side.ends])
-    middle = spots.mean(axis=0)
-    for letter in laid.laying.letters:
-        at = _at(letter.at, page)
-        away = np.array(letter.at) - middle
-        x, y = (away / np.hypot(*away)).tolist()
-        size = (5.0, 5.0)
-        places = [
-            (at[0] + far * math.cos(turn + way), at[1] + far * math.sin(turn + way))
-            for far in (6.0, 7.5, 9.0)
-            for turn in (0.0, 0.5, -0.5, 1.0, -1.0)
-            for way in (math.atan2(y, x),)
-        ]
-        place = room.placed((places,), size)
-        if place is not None:
-            yield Area((circle(place, 2.1),), "#ffffff")
-            yield Lines((circle(place, 2.1),), INK, 0.25)
-            yield Words(place, 3.0, letter.name, "middle", INK, bold=True)
-
-
-def _edges(laid: LaidSet, page: Array, room: LabelRoom) -> Iterator[Mark]:
-    """The names of the cabinet's edges, along them and outside."""
-    for side in laid.laying.sides:
-        name = side_name(side)
-        head, *rest = name.split(" ", 1)
-        name = " ".join([head.upper() if side.way else head, *rest])
-        one, two = (_at(end, page) for end in side.ends)
-        along = math.atan2(two[1] - one[1], two[0] - one[0])
-        turn = along % math.pi
-        turn = turn - math.pi if turn > UPRIGHT else turn
-        wide, high = width_of(name, EDGE) + 1.0, EDGE
-        cos, sin = abs(math.cos(turn)), abs(math.sin(turn))
-        size = (wide * cos + high * sin, wide * sin + high * cos)
-        (x, y), long = side.out, math.dist(one, two)
-        feet = [
-            (one[0] + share * (two[0] - one[0]), one[1] + share * (two[1] - one[1]))
-            for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
-        ]
-        level = (wide, high)
-        beside_it = [
-            (foot[0] + (off + _box_reach(level, (x, y))) * x,
-             foot[1] + (off + _box_reach(level, (x, y))) * y)
-            for off in (1.5, 3.0, 5.0, 8.0)
-            for foot in feet
-        ]  # fmt: skip
-        along_it = [
-            (foot[0] + off * x, foot[1] + off * y)
-            for off in (8.0, 9.5, 5.0, 12.0, 14.0)
-            for foot in feet
-        ]
-        place = room.placed(([at] for at in along_it), size) if wide <= long else None
-        if place is None:
-            turn = 0.0
-            place = room.placed(([at] for at in beside_it), level)
-        if place is None:  # a name over another is better than none
-            place = beside_it[0]
-        yield Words(place, EDGE, name, "middle", INK, bold=True, turn=turn)
-
-
 def _labels(
     laid: LaidSet, own: Array, spots: Mapping[str, Point], room: LabelRoom
 ) -> tuple[list[Mark], int]:
@@ -367,16 +272,16 @@ def _labels(
     missed = 0
     for number, step in enumerate(laid.laying.steps, start=1):
         first, then = str(number), name_of(laid, step.piece)
-        wide = (width_of(first, ORDER) + 0.5, width_of(then, ID))
+        wide = (width_of(first, ORDER) + 0.9, width_of(then, ID))
         size = (sum(wide) + 0.9, ORDER)
-        at = _at(spots[laid.stencil.pieces[step.piece].id], own)
+        at = at_page(spots[laid.stencil.pieces[step.piece].id], own)
         place = room.placed(([at], *beside(at, size, 0.0, (0.0, 2.0, 4.0, 6.5, 9.0))), size)
         if place is None:
             missed += 1
             continue
         x = place[0] - sum(wide) / 2 - 0.2
         if math.dist(at, place) > max(size) / 2 + 0.5:
-            grounds.append(Lines((_line(at, place),), GREY, 0.12))
+            grounds.append(Lines((line(at, place),), GREY, 0.12))
             grounds.append(Area((circle(at, 0.35),), GREY))
         y = place[1]
         boxes.append((x - 0.2, y - size[1] / 2, x + sum(wide) + 0.4, y + size[1] / 2))
@@ -413,11 +318,11 @@ def _words(
             if following is not None:
                 left, low, right, high = following
                 y = high
-        for at, line in enumerate(lines):
+        for at, words in enumerate(lines):
             y -= LEAD * TEXT
             if at == 0:
                 yield Words((left, y), TEXT, f"{number}.", bold=True)
-            yield Words((left + 4.5, y), TEXT, line)
+            yield Words((left + 4.5, y), TEXT, words)
         y -= 0.8
     if y - (len(keys) + 1) * LEAD * TEXT < low:
         following = next(columns, None)
@@ -437,14 +342,14 @@ def _sign(kind: str, at: Point) -> Iterator[Mark]:
         yield Words((x, y), ORDER, "12", colour=RED, bold=True)
         yield Words((x + 4.2, y), ID, "R3")
     elif kind == "tick":
-        yield Lines((_line((x + 4, y - 1.2), (x + 4, y + 1.2)),), BLUE, 0.4)
+        yield Lines((line((x + 4, y - 1.2), (x + 4, y + 1.2)),), BLUE, 0.4)
     elif kind == "letter":
         yield Lines((circle((x + 4, y), 1.7),), INK, 0.25)
         yield Words((x + 4, y), 2.4, "A", "middle", bold=True)
     elif kind == "diagonal":
-        yield Lines((_line((x, y), (x + 11, y)),), RED, 0.35, (2.4, 1.6))
+        yield Lines((line((x, y), (x + 11, y)),), RED, 0.35, (2.4, 1.6))
     elif kind == "sharp":
-        yield Lines((_line((x, y), (x + 11, y)),), GREY, 0.25)
+        yield Lines((line((x, y), (x + 11, y)),), GREY, 0.25)
     else:
         yield Lines((circle((x + 4, y), 1.4),), GREY, 0.18, (0.8, 0.8))
 
@@ -468,17 +373,3 @@ def _lines(words: str, wide: float) -> list[str]:
 
 def _inked(chains: Sequence[Chain]) -> Array:
     return np.concatenate([flattened(chain, 0.1) for chain in chains])
-
-
-def _at(point: Point, matrix: Array) -> Point:
-    (a, c, e), (b, d, f) = matrix.tolist()
-    return a * point[0] + c * point[1] + e, b * point[0] + d * point[1] + f
-
-
-def _line(one: Point, two: Point) -> Chain:
-    return Chain(one, (Segment(two),))
-
-
-def _boxed(left: float, low: float, right: float, high: float) -> Chain:
-    corners = ((right, low), (right, high), (left, high), (left, low))
-    return Chain((left, low), tuple(map(Segment, corners)))
