@@ -46,7 +46,7 @@ def test_a_small_face_reads_like_this():
         "",
         "Compass, R 125 mm: 2 arcs",
         "-------------------------",
-        "  3  a3 to a2, centre 100, 25     4  a3 to a5, centre 300, 175",
+        "  3  a3 to a5, centre 300, 175    4  a3 to a2, centre 100, 25",
     ]
 
 

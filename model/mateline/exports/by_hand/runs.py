@@ -99,7 +99,7 @@ def runs_of(chains: Sequence[tuple[int, Chain, bool]]) -> tuple[Run, ...]:
         parts = [run for order, chain, rim in chains if rim is trim for run in _plain(chain, order)]
         found += _run_on(parts)
     found = [half for run in found for half in _halves(run)]
-    return tuple(sorted(found, key=lambda run: (run.order, run.start, run.to)))
+    return tuple(sorted(found, key=lambda run: run.order))  # those of one border along it
 
 
 def _plain(chain: Chain, order: int) -> Iterator[Run]:
@@ -188,7 +188,10 @@ def _along_line(course: Sequence[Point], long: float) -> bool:
 def _arc(course: Sequence[Point], order: int) -> Run | None:
     """The arc through the first, the last, and the point that is farthest off their chord."""
     (ax, ay), (bx, by) = start, to = course[0], course[-1]
-    mx, my = max(course, key=lambda p: abs((p[0] - ax) * (by - ay) - (p[1] - ay) * (bx - ax)))
+    # To a millionth: of two alike the first, whatever their last bits.
+    mx, my = max(
+        course, key=lambda p: round(abs((p[0] - ax) * (by - ay) - (p[1] - ay) * (bx - ax)), 6)
+    )
     centre = _through((ax, ay), (mx, my), (bx, by))
     if centre is None or math.dist(centre, start) > FLATTEST:
         return None

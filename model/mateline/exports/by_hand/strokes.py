@@ -177,11 +177,12 @@ def _marks(
     Ends that are nearer to each other than a step are one mark. Bands of the sheet have a letter
     each, from the bottom up, so that a name tells where to look.
     """
-    ends = sorted({end for run in runs if not run.circle for end in (run.start, run.to)})
+    found = dict.fromkeys(end for run in runs if not run.circle for end in (run.start, run.to))
+    ends = sorted(found, key=_settled)
     cells: dict[tuple[int, int], list[Point]] = defaultdict(list)
     leader: dict[Point, Point] = {}
     for end in ends:
-        column, row = int(end[0] // LEAST), int(end[1] // LEAST)
+        column, row = (int(value // LEAST) for value in _settled(end))
         near = [
             other
             for i in (column - 1, column, column + 1)
@@ -189,21 +190,26 @@ def _marks(
             for other in cells.get((i, j), ())
             if math.dist(other, end) < LEAST
         ]
-        leader[end] = min(near, default=end)
+        leader[end] = min(near, key=_settled, default=end)
         if not near:
             cells[column, row].append(end)
-    places = sorted(set(leader.values()))
+    places = sorted(dict.fromkeys(leader.values()), key=_settled)
     bands = max(1, min(len(LETTERS), math.ceil(math.sqrt(len(places) * size[1] / size[0] / 2))))
     count: Counter[str] = Counter()
     named: dict[Point, str] = {}
     for place in places:
-        band = min(bands - 1, max(0, int(place[1] / size[1] * bands)))
+        band = min(bands - 1, max(0, int(place[1] / size[1] * bands + 1e-6)))
         letter = LETTERS[band]
         count[letter] += 1
         named[place] = f"{letter}{count[letter]}"
     order = sorted(named, key=lambda place: (named[place][0], int(named[place][1:])))
     marks = tuple(Mark(named[place], place) for place in order)
     return marks, {end: named[place] for end, place in leader.items()}
+
+
+def _settled(place: Point) -> Point:
+    """A place without its last bits, which are each machine's own."""
+    return round(place[0], 4), round(place[1], 4)
 
 
 def _strokes(

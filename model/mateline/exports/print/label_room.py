@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from mateline.curves import Point
 
 FINE = 0.4  # mm: a cell of the raster
+DIGITS, LAST = 6, 1e-6  # of a cell: what is on the line between two goes into one, on any machine
 GAP = 0.3  # mm that labels keep apart
 NEVER = 1 << 30  # cells: what is taken already costs a label as much
 MUCH = 3  # cells of line work that a label may cover
@@ -55,8 +56,9 @@ class LabelRoom:
         """Remember line work at `points` (n, 2): labels rather go elsewhere."""
         if not len(points):
             return
-        columns = np.floor((points[:, 0] - self._left) / FINE).astype(np.int64)
-        rows = np.floor((points[:, 1] - self._low) / FINE).astype(np.int64)
+        columns, rows = np.floor(
+            np.round((points - (self._left, self._low)) / FINE, DIGITS)
+        ).T.astype(np.int64)
         inside = (columns >= 0) & (columns < self._wide) & (rows >= 0) & (rows < len(self._lines))
         cells = np.zeros((len(self._lines), self._wide), dtype=np.bool_)
         cells[rows[inside], columns[inside]] = True
@@ -69,8 +71,12 @@ class LabelRoom:
         half, tall = (wide + GAP) / 2, (high + GAP) / 2
         if self._left <= x - half and x + half <= self._right:
             low, top = max(y - tall, self._low), min(y + tall, self._high)
-            self._take(int((x - half - self._left) / FINE), int((x + half - self._left) / FINE),
-                       int((low - self._low) / FINE), int((top - self._low) / FINE))  # fmt: skip
+            first, last, below, above = (
+                int(off / FINE + LAST)
+                for off in (x - half - self._left, x + half - self._left,
+                            low - self._low, top - self._low)
+            )  # fmt: skip
+            self._take(first, last, below, above)
 
     def placed(
         self, rings: Iterable[Sequence[Point]], size: tuple[float, float], much: float = MUCH
@@ -91,8 +97,8 @@ class LabelRoom:
                 x, y = place[0] - left, place[1] - low
                 if x < half or place[0] > right or y < tall or place[1] > top:
                     continue
-                first, last = int((x - half) / FINE), int((x + half) / FINE)
-                below, above = int((y - tall) / FINE), int((y + tall) / FINE)
+                first, last = int((x - half) / FINE + LAST), int((x + half) / FINE + LAST)
+                below, above = int((y - tall) / FINE + LAST), int((y + tall) / FINE + LAST)
                 mask = ((1 << (last - first + 1)) - 1) << first
                 cost = 0
                 for row in range(below, above + 1):
