@@ -33,7 +33,7 @@ from fractions import Fraction
 
 from mateline import survey as road
 from mateline.drawing.shapes import Shape
-from mateline.exports.cut.hand_sheet import hand_sheet
+from mateline.exports.by_hand.strokes import hand_sheets
 from mateline.exports.cut.layers import layers_of
 from mateline.exports.cut.sheets import drawn_besides
 from mateline.exports.print.pdf import stencil_pdf
@@ -115,7 +115,7 @@ def times(count):
         "joins": lambda: grid_for(stencil.face, stencil.pattern, stencil.pieces, SHEET),
         "layers": lambda: layers_of(stencil),
         "PDF": lambda: stencil_pdf(stencil, TAPE, None, layers),
-        "hand sheet": lambda: hand_sheet(stencil, TAPE),
+        "by hand": lambda: hand_sheets(stencil, TAPE, cut_path(stencil.pattern)),
     }
     print(f"{len(stencil.pieces)} pieces; making their pattern takes {1e3 * floor:.0f} ms")
     for name, step in steps.items():

@@ -19,6 +19,7 @@ FILES = (
     "stencil.pdf",
     "picture.svg",
     "hand-cutting.txt",
+    "hand-cutting.pdf",
 )
 
 

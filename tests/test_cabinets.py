@@ -10,6 +10,8 @@ import shapely
 from mateline.checks.findings import with_consequences
 from mateline.checks.hardware import kept_areas
 from mateline.curves import length
+from mateline.exports.by_hand.strokes import hand_sheets
+from mateline.exports.by_hand.table import hand_cutting
 from mateline.stencil.cutting.cut_path import cut_path, stroke_chains
 from mateline.survey import surveyed, with_true_borders
 
@@ -57,6 +59,11 @@ def job(name):
     return surveyed(CABINETS / name)
 
 
+@cache
+def finished(name):
+    return with_true_borders(job(name))
+
+
 def codes(name, level=None):
     found = with_consequences(job(name).findings)
     return {each.code for each in found if level in {None, each.level}}
@@ -88,13 +95,24 @@ def test_pieces_and_hardware_fill_each_face(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_the_knife_goes_along_every_border_once_and_no_more(name):
     """The length of what is cut is that of all regions' rims laid on each other by shapely."""
-    for stencil in with_true_borders(job(name)).stencils:
+    for stencil in finished(name).stencils:
         path = cut_path(stencil.pattern)
         cut = sum(length(chain) for chain in stroke_chains(path, stencil.chains))
         assert cut == pytest.approx(sum(length(chain) for chain in stencil.chains), rel=1e-9)
         rims = shapely.boundary([piece.area for piece in stencil.pieces])
         # Facets are shorter than their arcs, by less than this.
         assert cut == pytest.approx(shapely.union_all(rims).length, rel=2e-4), stencil.face.name
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_table_for_cutting_by_hand_stays_short(name):
+    """A border took five lines once: 12 394 for a side of the quilt, 1 148 for the demo's."""
+    most = {"quilt": 1000, "harbour-lights": 400, "harbour-lights-first-try": 400}.get(name, 150)
+    for stencil in finished(name).stencils:
+        sheets = hand_sheets(stencil, job(name).tape, cut_path(stencil.pattern))
+        lines = hand_cutting(sheets, job(name).tape).splitlines()
+        assert len(lines) < most, stencil.face.name
+        assert max(map(len, lines)) <= 80
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from mateline.curves import Chain, Segment, area, length
-from mateline.exports.cut.hand_sheet import rise
+from mateline.exports.by_hand.strokes import rise
 
 TABLE = [
     # angle, arc, height, chord, area of the segment

@@ -16,6 +16,7 @@ from mateline.exports.calendar import icalendar, plain
 from mateline.exports.face_work import FaceWork
 from mateline.exports.folder import files_in, swapped_in, write_text
 from mateline.exports.json_report import findings_json, job_json
+from mateline.exports.laying.sets import laid_sets
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
 from mateline.exports.solid.net import INSIDE
@@ -23,7 +24,7 @@ from mateline.survey import planned, silent, with_true_borders
 from mateline.tape.arcs.told import arc_json
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
 
     from shapely import MultiPolygon, Polygon
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from mateline.cabinet.panel import Bore, Panel
     from mateline.checks.findings import Finding
     from mateline.crew import Task
+    from mateline.exports.laying.sets import LaidSet
     from mateline.paint.plan import Plan
     from mateline.survey import Job, Say
     from mateline.tape.outline import Outline
@@ -53,7 +55,8 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         # Hands begin in front and this process at the end (see Crew.done), so that each imports
         # what its own tasks need: hands the kernel and the writers of faces, this one the books'.
         step, model = _models(job, folder)
-        tasks = [step, *_faces(job, folder), model, (_write_books, (job, folder))]
+        laid = laid_sets(job)
+        tasks = [step, *_faces(job, folder, laid), model, (_write_books, (job, folder, laid))]
         *_, plan = (Crew() if crew is None else crew).done(tasks)
         found = findings_json(job.name, job.findings, job.settled)
         write_text(folder / "findings.json", found)
@@ -117,7 +120,7 @@ def _write_glb(
     glb.write(panels, painted, path, wood=WOOD, ends=ends, elsewhere=elsewhere)
 
 
-def _faces(job: Job, folder: Path) -> list[Task]:
+def _faces(job: Job, folder: Path, laid: Mapping[str, LaidSet]) -> list[Task]:
     """A task for each face, those with the most borders first."""
     stencils = {stencil.face.name: stencil for stencil in job.stencils}
     pairs = {pair.left: pair for pair in job.pairs if pair.shared}
@@ -133,6 +136,7 @@ def _faces(job: Job, folder: Path) -> list[Task]:
             paper=job.definition.paper,
             opposite=None if pair is None else stencils[pair.right],
             pair=pair,
+            laid=laid.get(name),
         )
         tasks.append((_write_face, (work, folder / "faces" / name)))
     return tasks
@@ -153,7 +157,7 @@ def _write_face(work: FaceWork, place: Path) -> None:
     face_files.write_face(work, place)
 
 
-def _write_books(job: Job, folder: Path) -> Plan:
+def _write_books(job: Job, folder: Path, laid: Mapping[str, LaidSet]) -> Plan:
     """The cabinet's picture, the job book and the calendar; the plan that they tell."""
     from mateline.exports import jobbook  # noqa: PLC0415  its library is slow to import
 
@@ -163,7 +167,7 @@ def _write_books(job: Job, folder: Path) -> Plan:
     write_text(folder / "cabinet.svg", picture)
     plan = planned(job)
     places = jobbook.widest(job)
-    write_text(folder / "job-book.html", jobbook.html(job, plan, picture, places))
+    write_text(folder / "job-book.html", jobbook.html(job, plan, picture, places, laid))
     jobbook.write_pdf(job, plan, folder / "job-book.pdf", places)
     write_text(folder / "painting-days.txt", plain(plan.steps, plan.shop))
     if plan.shop.start is not None:  # a calendar needs dates

@@ -8,25 +8,33 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from mateline.exports.by_hand.pages import hand_cutting_pdf
+from mateline.exports.by_hand.strokes import hand_sheets
+from mateline.exports.by_hand.table import hand_cutting
 from mateline.exports.cut.dxf import layers_dxf, stencil_dxf
 from mateline.exports.cut.gcode import layers_gcode, stencil_gcode
-from mateline.exports.cut.hand_sheet import hand_sheet
 from mateline.exports.cut.layers import layers_of
 from mateline.exports.cut.loads import load_files
 from mateline.exports.cut.sheets import drawn_besides, sheet_layers, sheet_size
 from mateline.exports.cut.svg import layers_svg, stencil_svg
 from mateline.exports.folder import write_text
+from mateline.exports.laying.figure import laying_figure
 from mateline.exports.picture.face_picture import face_picture
 from mateline.exports.picture.painted import painted_svg
+from mateline.exports.picture.widest import widest_places_at_all
+from mateline.exports.print.figure import figure_svg
 from mateline.exports.print.pdf import stencil_pdf
 from mateline.stencil.cutting.cut_path import cut_path
 from mateline.stencil.turned_over import turned_over
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
+    from mateline.curves import Point
     from mateline.exports.cut.layers import Layers
     from mateline.exports.face_work import FaceWork
+    from mateline.stencil.cutting.cut_path import CutPath
 
 
 def write_face(work: FaceWork, place: Path) -> None:
@@ -39,18 +47,42 @@ def write_face(work: FaceWork, place: Path) -> None:
     turned = None
     if work.opposite is not None and work.pair is not None:
         turned = turned_over(stencil, work.opposite, work.pair.matrix)
-    layers = layers_of(stencil, tape, turned, drawn_besides(grid), path)
+    laid = work.laid if work.laid is not None and work.laid.matrix is None else None
+    marks = None if laid is None else laid.marks
+    layers = layers_of(stencil, tape, turned, drawn_besides(grid), path, marks)
     write_text(place / "stencil.svg", stencil_svg(stencil, layers))
     write_text(place / "stencil.dxf", stencil_dxf(stencil, layers))
     (place / "stencil.pdf").write_bytes(stencil_pdf(stencil, tape, work.paper, layers))
-    write_text(place / "hand-cutting.txt", hand_sheet(stencil, tape, grid, path))
+    widest = widest_places_at_all(stencil)
+    spots = {
+        piece.id: (line.coords[0][0], line.coords[0][1])
+        for piece, line in zip(stencil.pieces, widest, strict=True)
+    }
+    _write_by_hand(place, work, path, spots)
+    _write_laying(place, work, spots)
     in_loads = _write_loads(place / "loads", work, layers)
     if len(grid.sheets) > 1:
         _write_sheets(place / "sheets", work, layers, in_loads)
     elif knife is not None and not in_loads:  # else no machine could cut it at once
         write_text(place / "cut.ngc", stencil_gcode(stencil, knife, layers, path))
-    picture = face_picture(stencil, list(work.findings), tape, work.settled)
+    picture = face_picture(stencil, list(work.findings), tape, work.settled, widest)
     write_text(place / "picture.svg", picture)
+
+
+def _write_by_hand(place: Path, work: FaceWork, path: CutPath, spots: Mapping[str, Point]) -> None:
+    """The drawing and the table for whoever cuts with a knife."""
+    sheets = hand_sheets(work.stencil, work.tape, path)
+    pages = hand_cutting_pdf(sheets, work.stencil, spots, work.tape, work.paper)
+    (place / "hand-cutting.pdf").write_bytes(pages)
+    write_text(place / "hand-cutting.txt", hand_cutting(sheets, work.tape))
+
+
+def _write_laying(place: Path, work: FaceWork, spots: Mapping[str, Point]) -> None:
+    """How the set is laid on the face, where there is one to lay."""
+    if work.laid is not None:
+        own = None if work.laid.matrix is not None else spots
+        figure = laying_figure(work.laid, work.tape, work.paper, spots=own)
+        write_text(place / "laying.svg", figure_svg(figure))
 
 
 def _write_loads(place: Path, work: FaceWork, layers: Layers) -> frozenset[str]:

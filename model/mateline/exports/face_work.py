@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from mateline.checks.findings import Finding, MirrorPair, Settled
+    from mateline.exports.laying.sets import LaidSet
     from mateline.stencil.board import Board
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 @dataclass(frozen=True, slots=True)
 class FaceWork:
     """One face, and all that its files depend on. `opposite` is the side that its set paints too,
-    turned over as `pair` says; None where it isn't.
+    turned over as `pair` says; None where it isn't. `laid` is the set that is laid on it.
     """
 
     stencil: Stencil
@@ -29,3 +30,4 @@ class FaceWork:
     opposite: Stencil | None = None
     pair: MirrorPair | None = None
     settled: tuple[Settled, ...] = ()
+    laid: LaidSet | None = None

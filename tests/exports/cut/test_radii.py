@@ -5,10 +5,12 @@ import io
 import ezdxf
 import pytest
 
+from mateline.exports.by_hand.strokes import hand_sheets
+from mateline.exports.by_hand.table import hand_cutting
 from mateline.exports.cut.dxf import stencil_dxf
-from mateline.exports.cut.hand_sheet import hand_sheet
 from mateline.exports.cut.svg import stencil_svg
 from mateline.starter import write_starter
+from mateline.stencil.cutting.cut_path import cut_path
 from mateline.survey import surveyed, with_true_borders
 from svg_reading import Arc, parsed, paths, segments
 
@@ -59,4 +61,5 @@ def test_the_files_carry_the_standard_radius(tmp_path, line, reach, expected):
 
 def test_the_sheet_for_cutting_by_hand_says_an_inch(tmp_path):
     stencil, tape = written(tmp_path, 'radii = "inch"')
-    assert 'circle radius 1"' in hand_sheet(stencil, tape)
+    text = hand_cutting(hand_sheets(stencil, tape, cut_path(stencil.pattern)), tape)
+    assert 'Template 2" across (R 1")' in text

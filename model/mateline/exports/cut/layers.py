@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
     from mateline.stencil.board import Tack
     from mateline.stencil.cutting.cut_path import CutPath
+    from mateline.stencil.lettering.edge_marks import Mark
     from mateline.stencil.stencil import Stencil
     from mateline.stencil.turned_over import TurnedOver
     from mateline.tape.accuracy import Tape
@@ -46,17 +47,19 @@ def layers_of(
     turned: TurnedOver | None = None,
     besides: Sequence[Chain] = (),
     path: CutPath | None = None,
+    marks: Sequence[Mark] | None = None,
 ) -> Layers:
     """The chains of every layer of `LAYERS`, in the face frame, mm.
 
     Distances are lettered as on `tape`, or in mm; `turned` says how the set is turned over, if
     it is, and its back is left blank otherwise. Labels keep clear of what is drawn `besides` and
-    of the tape over joins. `path` is the stencil's cut path, where it is known already.
+    of the tape over joins. `path` is the stencil's cut path, and `marks` are those to the cabinet's
+    edges, where they are known already.
     Raises ValueError for a stencil whose borders haven't been refitted yet.
     """
     if len(stencil.chains) != len(stencil.pattern.borders):
         raise ValueError(f"{stencil.face.name}: each border needs its chain before it is written")
-    marks = marks_of(stencil, tape)
+    marks = marks_of(stencil, tape) if marks is None else marks
     lines = [strip.score for strip in stencil.face.strips]
     lines += [LineString(flattened(chain)) for chain in besides]
     folds = tuple(line.buffer(FOLD) for line in lines)

@@ -47,14 +47,14 @@ def on_sheet(sheet: Sheet, grid: Grid, layers: Layers) -> Layers:
         "join": join_lines(grid),
         "hole": layers["hole"],
     }
-    window = _window(sheet, grid)
+    window = window_of(sheet, grid)
     return {
         name: tuple(part for chain in chains for part in within(chain, window))
         for name, chains in every.items()
     }
 
 
-def _window(sheet: Sheet, grid: Grid) -> Bounds:
+def window_of(sheet: Sheet, grid: Grid) -> Bounds:
     """The sheet's bounds, and where the face ends a little more: they are those of facets, which a
     true arc bulges beyond.
     """

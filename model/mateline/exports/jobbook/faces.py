@@ -1,17 +1,19 @@
 """Each face in the book: its drawing with pieces, hardware, tacks and findings, and its list.
 
-Stands after html and passes. The paths of the pieces are in the page once; the script colours
-them for each pass and paints the cabinet's faces from them.
+Stands after html, laying and passes. The paths of the pieces are in the page once; the script
+colours them for each pass and paints the cabinet's faces from them.
 """
 
 from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mateline.cabinet.hole import keep_clear, on_face, opening
 from mateline.exports.cut.layers import punches, scores
+from mateline.exports.jobbook import laying
 from mateline.exports.jobbook.html import anchor, element, listed, said, table, text
 from mateline.exports.picture.face_picture import LEVEL_INK, cleared, counted
 from mateline.exports.picture.legend import ink_on
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
 
     from mateline.checks.findings import Finding
     from mateline.curves import Point
+    from mateline.exports.laying.sets import LaidSet
     from mateline.exports.picture.widest import Lines
     from mateline.stencil.stencil import Stencil
     from mateline.survey import Job
@@ -43,18 +46,24 @@ _IN_PASS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Sheets:
+    """By face: the widest places of its pieces, and the set that is laid on it, if there is one."""
+
+    places: Mapping[str, Lines]
+    laid: Mapping[str, LaidSet]
+
+
 def section(
     job: Job,
     numbers: Mapping[int, int],
     when: Mapping[str, int],
-    places: Mapping[str, Lines],
+    sheets: Sheets,
 ) -> str:
     """All faces. `numbers` takes a finding's place in `job.findings` to its number in the book,
-    `when` a piece's id to the pass that paints it, `places` a face to its pieces' widest places.
+    `when` a piece's id to the pass that paints it.
     """
-    articles = [
-        _article(stencil, job, numbers, when, places[stencil.face.name]) for stencil in job.stencils
-    ]
+    articles = [_article(stencil, job, numbers, when, sheets) for stencil in job.stencils]
     return element(
         "section",
         said("h2", "The faces", id="faces-title"),
@@ -74,9 +83,10 @@ def _article(
     job: Job,
     numbers: Mapping[int, int],
     when: Mapping[str, int],
-    places: Lines,
+    sheets: Sheets,
 ) -> str:
     name = stencil.face.name
+    places = sheets.places[name]
     here = [
         (numbers[index], finding)
         for index, finding in enumerate(job.findings)
@@ -107,6 +117,7 @@ def _article(
             _key(stencil),
         ),
         element("p", _marked(links.items())) if links else "",
+        _laying(sheets, name, job),
         element(
             "details",
             said("summary", f"The list of its {counted(len(stencil.pieces))}"),
@@ -117,6 +128,15 @@ def _article(
         aria_labelledby=anchor("title", name),
         tabindex="-1",
     )
+
+
+def _laying(sheets: Sheets, face: str, job: Job) -> str:
+    """How its set is laid, where there is one."""
+    laid = sheets.laid.get(face)
+    if laid is None:
+        return ""
+    places = sheets.places[laid.stencil.face.name]
+    return laying.part(laid, job.tape, job.definition.paper, places)
 
 
 def _beside(job: Job, numbers: Mapping[int, int], face: str) -> Iterator[tuple[int, Finding]]:

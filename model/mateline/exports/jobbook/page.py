@@ -13,12 +13,14 @@ from mateline.exports.jobbook import cautions, faces, findings, passes, shop, vi
 from mateline.exports.jobbook import measurements as measures
 from mateline.exports.jobbook.html import data, element, said, text
 from mateline.exports.jobbook.places import widest
+from mateline.exports.laying.sets import laid_sets
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.tape.quantities import area_said, unbroken
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from mateline.exports.laying.sets import LaidSet
     from mateline.exports.picture.widest import Lines
     from mateline.paint.plan import Plan
     from mateline.survey import Job
@@ -32,11 +34,12 @@ def page(
     plan: Plan | None,
     picture: str | None = None,
     places: Mapping[str, Lines] | None = None,
+    laid: Mapping[str, LaidSet] | None = None,
 ) -> str:
     """The book as HTML. `job` has true borders; without a `plan` its passes are left out.
 
-    `picture` is the cabinet's still picture, and `places` are the widest places of each face's
-    pieces, where somebody has made them already.
+    `picture` is the cabinet's still picture, `places` are the widest places of each face's pieces
+    and `laid` is what is laid on each face, where somebody has made them already.
     Raises ValueError for a job whose borders haven't been refitted yet.
     """
     for stencil in job.stencils:
@@ -46,6 +49,9 @@ def page(
     if picture is None:
         boards = (*job.cabinet.faces, *job.cabinet.hidden)
         picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
+    sheets = faces.Sheets(
+        widest(job) if places is None else places, laid_sets(job) if laid is None else laid
+    )
     return "\n".join(
         [
             "<!doctype html>",
@@ -59,20 +65,20 @@ def page(
                 element("link", rel="icon", href="data:,"),
                 element("style", _own("style.css")),
             ),
-            element("body", *_body(job, plan, picture, widest(job) if places is None else places)),
+            element("body", *_body(job, plan, picture, sheets)),
             "</html>",
             "",
         ]
     )
 
 
-def _body(job: Job, plan: Plan | None, picture: str, places: Mapping[str, Lines]) -> list[str]:
+def _body(job: Job, plan: Plan | None, picture: str, sheets: faces.Sheets) -> list[str]:
     numbers = findings.numbered(job)
     when = passes.when_painted(plan)
     sections = {
         "Cautions": cautions.section(job, plan),
         "Cabinet": view3d.section(job, picture),
-        "Faces": faces.section(job, numbers, when, places),
+        "Faces": faces.section(job, numbers, when, sheets),
         "Findings": findings.section(job, numbers),
         "Measurements": measures.section(job),
     }

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
     from mateline.checks.findings import Finding, Settled
     from mateline.curves import Point
+    from mateline.exports.picture.widest import Lines
     from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
@@ -55,10 +56,15 @@ LEVEL_INK = {"stop": "#b3261e", "warn": "#b35900", "note": "#1a5fb4"}
 
 
 def face_picture(
-    stencil: Stencil, findings: Sequence[Finding], tape: Tape, settled: Sequence[Settled] = ()
+    stencil: Stencil,
+    findings: Sequence[Finding],
+    tape: Tape,
+    settled: Sequence[Settled] = (),
+    widest: Lines | None = None,
 ) -> str:
     """An SVG picture of the face with a legend in the user's unit; `findings` of other faces are
-    left out. Those that are `settled` are in the legend, with their reasons, and not marked.
+    left out. Those that are `settled` are in the legend, with their reasons, and not marked. Ids
+    stand in the `widest` places of the pieces, where somebody has them already.
     """
     _, _, width, height = stencil.face.outline.bounds
     scale = min(LARGEST[0] / width, LARGEST[1] / height)
@@ -70,7 +76,8 @@ def face_picture(
     tall = max(top + height * scale + 44, legend[-1][0] + 20)
     size = f"{printed(width, tape)} × {printed(height, tape)}"  # noqa: RUF001
     moved = f"translate({number(MARGIN, 2)} {number(top, 2)})"
-    ids, places = _ids(stencil, scale)
+    widest = widest_places_at_all(stencil) if widest is None else widest
+    ids, places = _ids(stencil, scale, widest)
     body = [
         words((MARGIN, MARGIN + 10), stencil.face.name, 22, DARK, 'font-weight="600"'),
         words((MARGIN, MARGIN + 30), f"{size}, seen square on from outside", 13, GREY),
@@ -118,13 +125,13 @@ def _painting(stencil: Stencil, scale: float) -> Iterator[str]:
             yield f'<path {style} d="{path_data(chains, top)}"/>'
 
 
-def _ids(stencil: Stencil, scale: float) -> tuple[list[str], list[Point]]:
+def _ids(stencil: Stencil, scale: float, widest: Lines) -> tuple[list[str], list[Point]]:
     """The id of every piece, and the places that findings keep clear of, px.
 
     In its widest place where it can be read there. A few that can't be are called out beside
     their pieces; where there are many of them they are small, to be read when enlarged.
     """
-    spots = _spots(stencil, scale)
+    spots = _spots(stencil, scale, widest)
     small = {piece.id for piece, _, size in spots if size < LETTER[1]}
     if len(small) > MOST_CALLED:
         small = set()
@@ -146,12 +153,12 @@ def _ids(stencil: Stencil, scale: float) -> tuple[list[str], list[Point]]:
     return [*body, *leaders, *tags], [*readable, *taken[len(spots) :]]
 
 
-def _spots(stencil: Stencil, scale: float) -> list[tuple[Piece, Point, float]]:
+def _spots(stencil: Stencil, scale: float, widest: Lines) -> list[tuple[Piece, Point, float]]:
     """Each piece, the middle of its widest place, and the size of lettering that fits there, px."""
     top = stencil.face.outline.bounds[3]
     spots = []
     # A piece whose room is all tack and hole is lettered over them.
-    for piece, circle in zip(stencil.pieces, widest_places_at_all(stencil), strict=True):
+    for piece, circle in zip(stencil.pieces, widest, strict=True):
         (x, y), _ = circle.coords
         signs = 1 + len(str(piece.number))
         # A sign is about 0.6 of its size wide and 0.72 high.

@@ -1,0 +1,1 @@
+"""Cutting with a knife: marks to measure, strokes to draw, one drawing a sheet and its table."""

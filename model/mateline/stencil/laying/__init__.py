@@ -1,0 +1,1 @@
+"""Laying a set of pieces on its face: in which order, by which marks, and what to measure."""
