@@ -19,7 +19,7 @@ from mateline.exports.json_report import findings_json, job_json
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
 from mateline.exports.solid.net import INSIDE
-from mateline.survey import planned, silent, with_true_borders
+from mateline.survey import planned, silent, turned_sets, with_true_borders
 from mateline.tape.arcs.told import arc_json
 
 if TYPE_CHECKING:
@@ -120,10 +120,11 @@ def _write_glb(
 def _faces(job: Job, folder: Path) -> list[Task]:
     """A task for each face, those with the most borders first."""
     stencils = {stencil.face.name: stencil for stencil in job.stencils}
-    pairs = {pair.left: pair for pair in job.pairs if pair.shared}
+    sets = turned_sets(job)
+    lefts = {each.left: each for each in sets}
+    rights = {each.right: each for each in sets}
     tasks: list[Task] = []
     for name in sorted(stencils, key=lambda each: (-len(stencils[each].pattern.borders), each)):
-        pair = pairs.get(name)
         work = FaceWork(
             stencil=stencils[name],
             findings=tuple(_on(name, job.findings)),
@@ -131,8 +132,8 @@ def _faces(job: Job, folder: Path) -> list[Task]:
             tape=job.tape,
             board=job.board,
             paper=job.definition.paper,
-            opposite=None if pair is None else stencils[pair.right],
-            pair=pair,
+            turn=lefts[name].turn if name in lefts else None,
+            borrowed=rights.get(name),
         )
         tasks.append((_write_face, (work, folder / "faces" / name)))
     return tasks

@@ -20,7 +20,6 @@ from mateline.exports.picture.face_picture import face_picture
 from mateline.exports.picture.painted import painted_svg
 from mateline.exports.print.pdf import stencil_pdf
 from mateline.stencil.cutting.cut_path import cut_path
-from mateline.stencil.turned_over import turned_over
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -31,26 +30,42 @@ if TYPE_CHECKING:
 
 def write_face(work: FaceWork, place: Path) -> None:
     """Write the face's files into the new folder `place`."""
-    stencil, tape, knife = work.stencil, work.tape, work.board.knife
+    stencil, tape = work.stencil, work.tape
     place.mkdir(parents=True)
     write_text(place / "painted.svg", painted_svg(stencil))
+    picture = face_picture(stencil, list(work.findings), tape, work.settled, turned=work.borrowed)
+    write_text(place / "picture.svg", picture)
+    if stencil.has_board:
+        _write_stencil(place, work)
+
+
+def _write_stencil(place: Path, work: FaceWork) -> None:
+    """What is cut, printed and drawn; a face that takes no board has none of it."""
+    stencil, tape, knife = work.stencil, work.tape, work.board.knife
     grid = stencil.grid
     path = cut_path(stencil.pattern)
-    turned = None
-    if work.opposite is not None and work.pair is not None:
-        turned = turned_over(stencil, work.opposite, work.pair.matrix)
-    layers = layers_of(stencil, tape, turned, drawn_besides(grid), path)
+    layers = layers_of(stencil, tape, work.turn, drawn_besides(grid), path)
     write_text(place / "stencil.svg", stencil_svg(stencil, layers))
     write_text(place / "stencil.dxf", stencil_dxf(stencil, layers))
-    (place / "stencil.pdf").write_bytes(stencil_pdf(stencil, tape, work.paper, layers))
+    (place / "stencil.pdf").write_bytes(stencil_pdf(stencil, tape, work.paper, layers, _how(work)))
     write_text(place / "hand-cutting.txt", hand_sheet(stencil, tape, grid, path))
     in_loads = _write_loads(place / "loads", work, layers)
     if len(grid.sheets) > 1:
         _write_sheets(place / "sheets", work, layers, in_loads)
     elif knife is not None and not in_loads:  # else no machine could cut it at once
         write_text(place / "cut.ngc", stencil_gcode(stencil, knife, layers, path))
-    picture = face_picture(stencil, list(work.findings), tape, work.settled)
-    write_text(place / "picture.svg", picture)
+
+
+def _how(work: FaceWork) -> str:
+    """How the set is turned over, for paper; "" where it isn't."""
+    if work.turn is not None and work.turn.twins:
+        there = next(iter(work.turn.twins.values())).face
+        return f"One set for {work.stencil.face.name} and, turned over, for {there}."
+    if work.borrowed is None:
+        return ""
+    extra = ", ".join(piece.rsplit(" ", 1)[-1] for piece in work.borrowed.own)
+    cut = f"Cut only {extra} from here" if extra else "Cut nothing from here"
+    return f"{cut}: the set of {work.borrowed.left}, turned over, does this face."
 
 
 def _write_loads(place: Path, work: FaceWork, layers: Layers) -> frozenset[str]:

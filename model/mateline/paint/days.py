@@ -52,10 +52,14 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """Faces that are painted together. `pieces` counts the pieces of board on each face."""
+    """Faces that are painted together. `pieces` counts the pieces of board on each face.
+
+    `turned` names the faces whose sets, turned over, lie on `faces`; none in the first round.
+    """
 
     faces: tuple[str, ...]
     pieces: dict[str, int]
+    turned: tuple[str, ...] = ()
 
 
 def rounds_of(stencils: Sequence[Stencil], turned: Sequence[tuple[str, str]]) -> tuple[Round, ...]:
@@ -63,17 +67,14 @@ def rounds_of(stencils: Sequence[Stencil], turned: Sequence[tuple[str, str]]) ->
 
     Faces without a piece to lift need no board and are done with the base coat.
     """
-    pieces = {
-        each.face.name: len(each.pieces)
-        for each in stencils
-        if any(piece.colour != each.base for piece in each.pieces)
-    }
+    pieces = {each.face.name: len(each.pieces) for each in stencils if each.has_board}
     source = {right: left for left, right in turned if right in pieces and left in pieces}
     first = tuple(name for name in pieces if name not in source)
     second = tuple(name for name in pieces if name in source)
     rounds = [Round(first, {name: pieces[name] for name in first})]
     if second:
-        rounds.append(Round(second, {name: pieces[source[name]] for name in second}))
+        counts = {name: pieces[source[name]] for name in second}
+        rounds.append(Round(second, counts, tuple(source[name] for name in second)))
     return tuple(each for each in rounds if each.faces)
 
 
@@ -90,7 +91,7 @@ def steps_of(passes: Sequence[Pass], rounds: Sequence[Round], shop: Shop) -> tup
 
 def _round(number: int, round_: Round, passes: Sequence[Pass], hands: _Hands) -> Iterator[Step]:
     count = sum(round_.pieces.values())
-    yield hands.laid("lay", number, round_.faces, count)
+    yield hands.laid("lay", number, round_.faces, count, round_.turned)
     for each in passes:
         here = [face for face in each.faces if face.face in round_.faces]
         if not here:
@@ -133,11 +134,18 @@ class _Hands:
         return Step("put back", number, each.order, each.colour, faces, begins, ends, text)
 
     def laid(
-        self, kind: Literal["lay", "take off"], number: int, faces: tuple[str, ...], count: int
+        self,
+        kind: Literal["lay", "take off"],
+        number: int,
+        faces: tuple[str, ...],
+        count: int,
+        turned: Sequence[str] = (),
     ) -> Step:
         share = 1.0 if kind == "lay" else LIFT
         begins, ends = self._worked(share * count * self.shop.minutes_a_piece, parted=True)
         verb = "Lay and tape all board" if kind == "lay" else "Take all board off"
+        if turned:
+            verb = f"Turn the board of {' and '.join(turned)} over, lay and tape all of it"
         text = f"{verb}: {_counted(count, 'piece')} on {', '.join(faces)}."
         return Step(kind, number, -1, "", faces, begins, ends, text)
 

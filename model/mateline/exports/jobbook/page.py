@@ -15,6 +15,7 @@ from mateline.exports.jobbook.areas import area_said
 from mateline.exports.jobbook.html import data, element, said, text
 from mateline.exports.jobbook.places import widest
 from mateline.exports.picture.cabinet_picture import cabinet_picture
+from mateline.survey import as_laid_out
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -46,6 +47,8 @@ def page(
     if picture is None:
         boards = (*job.cabinet.faces, *job.cabinet.hidden)
         picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
+    if plan is not None:
+        job = as_laid_out(job, plan.sets)
     return "\n".join(
         [
             "<!doctype html>",
@@ -72,7 +75,7 @@ def _body(job: Job, plan: Plan | None, picture: str, places: Mapping[str, Lines]
     sections = {
         "Cautions": cautions.section(job, plan),
         "Cabinet": view3d.section(job, picture),
-        "Faces": faces.section(job, numbers, when, places),
+        "Faces": faces.section(job, numbers, when, places, plan.sets if plan else ()),
         "Findings": findings.section(job, numbers),
         "Measurements": measures.section(job),
     }
@@ -91,8 +94,8 @@ def _body(job: Job, plan: Plan | None, picture: str, places: Mapping[str, Lines]
 
 
 def _header(job: Job, plan: Plan | None, chapters: list[str]) -> str:
-    pieces = sum(len(stencil.pieces) for stencil in job.stencils)
-    counts = [f"{len(job.stencils)} faces", f"{pieces} pieces"]
+    ids = {piece.id for stencil in job.stencils for piece in stencil.pieces}
+    counts = [f"{len(job.stencils)} faces", f"{len(ids)} pieces of board"]
     if plan is not None:
         count = sum(each.order > 0 for each in plan.passes)
         counts.append(f"base coat and {count} pass{'es' * (count != 1)}")
@@ -109,7 +112,8 @@ def _header(job: Job, plan: Plan | None, chapters: list[str]) -> str:
 
 
 def _bar(job: Job, plan: Plan | None) -> str:
-    ids = [piece.id for stencil in job.stencils for piece in stencil.pieces]
+    # A set that is turned over lies on two faces: its names are offered once.
+    ids = list(dict.fromkeys(piece.id for each in job.stencils for piece in each.pieces))
     finder = element(
         "form",
         said("label", "Find a piece", for_="find"),
@@ -127,7 +131,7 @@ def _bar(job: Job, plan: Plan | None) -> str:
         id="finder",
         class_="finder",
     )
-    slider = _slider(len(plan.passes)) if plan is not None else ""
+    slider = _slider(1 + len(plan.runs)) if plan is not None else ""
     return element(
         "section", element("div", slider, finder), id="bar", aria_label="Passes and piece finder"
     )
@@ -147,7 +151,7 @@ def _slider(last: int) -> str:
 def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
     """What the script needs to know and can't read from the page."""
     pieces = {
-        piece.id: {
+        faces.spot(stencil, piece): {
             "area": area_said(piece.size, job.tape.unit),
             "tacks": len(piece.tacks),
             "pass": when.get(piece.id),
@@ -161,6 +165,7 @@ def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
         "board": passes.BOARD,
         "paints": dict(job.colours.paints),
         "steps": passes.steps(plan),
+        "rounds": passes.rounds(plan),
         "pieces": pieces,
         "findings": {count: job.findings[at].message for at, count in numbers.items()},
         "scene": view3d.scene(job),
