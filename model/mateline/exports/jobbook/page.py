@@ -9,7 +9,7 @@ from __future__ import annotations
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports.jobbook import cautions, faces, findings, passes, shop, view3d
+from mateline.exports.jobbook import cautions, faces, findings, passes, shop, view3d, whole_job
 from mateline.exports.jobbook import measurements as measures
 from mateline.exports.jobbook.areas import area_said
 from mateline.exports.jobbook.html import data, element, said, text
@@ -72,7 +72,9 @@ def page(
 def _body(job: Job, plan: Plan | None, picture: str, places: Mapping[str, Lines]) -> list[str]:
     numbers = findings.numbered(job)
     when = passes.when_painted(plan)
+    opening = {} if plan is None else {"Whole job": whole_job.section(job, plan)}
     sections = {
+        **opening,
         "Cautions": cautions.section(job, plan),
         "Cabinet": view3d.section(job, picture),
         "Faces": faces.section(job, numbers, when, places, plan.sets if plan else ()),
