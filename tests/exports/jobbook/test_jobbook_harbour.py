@@ -73,6 +73,6 @@ def test_passes_findings_and_pieces_are_where_they_should_be(page, plan):
     page.press("#find", "Enter")
     place = f"#piece-{last.replace(' ', '-')}"
     assert chosen(page) == [place]
+    assert in_sight(page, place)
     page.press("#find", "Enter")  # it lies on the other side too, under the same name
     assert "turned over on" in page.inner_text("#chosen")
-    assert in_sight(page, place)

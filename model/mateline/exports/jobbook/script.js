@@ -159,7 +159,7 @@
     return `${called(path)}: ${colour}, ${about.area}, ${tacks}${when}.`;
   }
   /* A whole id, or letter and number alone: then each search goes on to the next face. */
-  let turn = 0;
+  let turn = 0, fresh = false;
   function showPiece(name) {
     const wanted = name.trim().toLowerCase(), all = [...pieces.values()];
     const whole = all.filter((path) => path.dataset.piece.toLowerCase() === wanted);
@@ -178,11 +178,13 @@
   }
   one("finder").addEventListener("submit", (event) => {
     event.preventDefault();
-    showPiece(one("find").value);
+    if (fresh) fresh = false; // it is shown already, as its name was whole
+    else showPiece(one("find").value);
   });
   one("find").addEventListener("input", () => {
     turn = 0;
-    if (named.has(one("find").value)) showPiece(one("find").value);
+    fresh = named.has(one("find").value);
+    if (fresh) showPiece(one("find").value);
   });
   /* ---- boxes to tick ---- */
 
