@@ -175,7 +175,7 @@ def _face_in_full(stencil: Stencil) -> Json:
         "base": stencil.base,
         "paints": stencil.paints,
         "borders": len(borders),
-        "cut_length": _fixed(sum(length(chain) for chain in stencil.chains)),
+        "cut_length": _fixed(sum(map(length, stencil.chains)) if stencil.has_board else 0.0),
         "pieces": [_piece_in_full(piece) for piece in stencil.pieces],
     }
 

@@ -5,6 +5,7 @@ right side only, so that the piece round it is cut extra; a foot stays on the bo
 base coat only.
 """
 
+import json
 import re
 
 import lxml.html
@@ -15,7 +16,7 @@ from pypdf import PdfReader
 from mateline.errors import InputError
 from mateline.exports.build import _faces
 from mateline.exports.jobbook import html, write_pdf
-from mateline.exports.json_report import contract
+from mateline.exports.json_report import contract, job_json
 from mateline.exports.spare import chosen_pieces
 from mateline.starter import write_starter
 from mateline.survey import planned, surveyed, with_true_borders
@@ -168,8 +169,6 @@ def test_pass_pages_are_in_the_plans_order_with_the_names_on_the_board(plan, tur
 
 
 def test_the_slider_does_the_left_set_first(plan, page):
-    import json
-
     book = json.loads(page.get_element_by_id("book").text)
     assert book["rounds"] == {"box-left": 1, "box-right": 2}
     titles = [step["title"] for step in book["steps"]]
@@ -227,6 +226,11 @@ def test_a_face_of_base_coat_only_has_no_stencil(job, files):
         assert said[name]["pieces"] == []
         outline = next(each.face.outline for each in job.stencils if each.face.name == name)
         assert said[name]["area"] == pytest.approx(outline.area, rel=1e-6)
+    full = {
+        face["name"]: face for face in json.loads(job_json("box", job.stencils, [], {}))["faces"]
+    }
+    assert all(full[name]["cut_length"] == 0 for name in BARE)
+    assert full["box-left"]["cut_length"] > 0
     assert not any(finding.piece for finding in job.findings if finding.face in BARE)
 
 
