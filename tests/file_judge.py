@@ -40,7 +40,8 @@ def complaints(job, folder):
     for stencil in job.stencils:
         name = stencil.face.name
         place = folder / "faces" / name
-        for judge in (_svg, _dxf, _painted, _pdf, _machine, _parts):
+        cut = (_svg, _dxf, _pdf, _machine, _parts) if stencil.has_board else (_uncut,)
+        for judge in (_painted, *cut):
             found += [f"{name}, {each}" for each in judge(stencil, place, job)]
     found += _pictures(folder)
     found += _json(job, folder)
@@ -239,6 +240,15 @@ def _line(parts):
     return shapely.LineString([parts[0].start, *(part.end for part in parts)])
 
 
+def _uncut(stencil, place, _job):
+    """A face of base coat only: nothing to cut."""
+    if any(region.colour != stencil.base for region in stencil.pattern.regions):
+        yield "more than base coat and no board"
+    there = {path.name for path in place.rglob("*")}
+    if there != {"painted.svg", "picture.svg"}:
+        yield f"no board, but {sorted(there)}"
+
+
 def _painted(stencil, place, _job):
     """Each region's area within the arcs as written, and its colour."""
     root = parsed((place / "painted.svg").read_text(encoding="utf-8"))
@@ -247,16 +257,20 @@ def _painted(stencil, place, _job):
     if len(found) != len(regions):
         yield f"painted.svg: {len(found)} paths for {len(regions)} regions"
         return
-    for piece in stencil.pieces:
-        path = found[piece.region]
-        if path.get("fill") != stencil.paints[piece.colour]:
-            yield f"painted.svg: {piece.id} is {path.get('fill')}"
+    names = {piece.region: piece.id for piece in stencil.pieces}
+    for at, (path, region, told) in enumerate(zip(found, regions, stencil.sizes, strict=True)):
+        name = names.get(at, f"region {at}")
+        if path.get("fill") != stencil.paints[region.colour]:
+            yield f"painted.svg: {name} is {path.get('fill')}"
         size = -sum(_swept(part) for part in segments(path.get("d")))
-        slack = SVG_TOL * (piece.area.length + 1) + 1e-6
-        if abs(size - piece.size) > slack:
-            yield f"painted.svg: {piece.id} has {size:.6f} mm² and not {piece.size:.6f}"
-        if abs(piece.size - piece.area.area) > 0.03 * piece.area.length + 1e-3:
-            yield f"{piece.id}: its arcs hold {piece.size}, its facets {piece.area.area} mm²"
+        slack = SVG_TOL * (region.area.length + 1) + 1e-6
+        if abs(size - told) > slack:
+            yield f"painted.svg: {name} has {size:.6f} mm² and not {told:.6f}"
+        if abs(told - region.area.area) > 0.03 * region.area.length + 1e-3:
+            yield f"{name}: its arcs hold {told}, its facets {region.area.area} mm²"
+    for piece in stencil.pieces:
+        if piece.size != stencil.sizes[piece.region]:
+            yield f"{piece.id} has {piece.size} mm² and its region {stencil.sizes[piece.region]}"
 
 
 def _swept(part):
@@ -326,7 +340,8 @@ def _json(job, folder):
 
     told = json.loads((folder / "job.json").read_text(encoding="utf-8"), parse_constant=refuse)
     for face, stencil in zip(told["faces"], job.stencils, strict=True):
-        parts = sum(each["area"] for each in (*face["pieces"], *face["holes"]))
+        whole = face["pieces"] or [{"area": area} for area in stencil.sizes]
+        parts = sum(each["area"] for each in (*whole, *face["holes"]))
         if abs(parts - face["area"]) > 1e-9 * face["area"]:
             yield f"job.json: {face['name']} has {face['area']} mm², and its parts {parts}"
         # Its rim is of facets where it is a seam, and within 0.02 mm where it is an arc.

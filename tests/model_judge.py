@@ -43,7 +43,7 @@ def _on_ends(name, job, stencils):
         if end.finish == "base":
             found[job.colours.base] += end.size
         elif end.finish == "art":
-            for piece in stencils[end.owner].pieces:
+            for piece in stencils[end.owner].pattern.regions:
                 found[piece.colour] += piece.area.intersection(end.on_owner).area
     return found
 
@@ -55,12 +55,13 @@ def _coloured(mesh, stencil, ends):
     sizes = np.linalg.norm(np.cross(b - a, c - a), axis=1) / 2 * 1e6
     tint = np.asarray(mesh.visual.vertex_attributes["color"])[mesh.faces[:, 0], :3]
     for colour, paint in stencil.paints.items():
-        own = [piece for piece in stencil.pieces if piece.colour == colour]
-        wanted = ends[colour] + sum(piece.size for piece in own)
-        wanted -= sum(piece.area.intersection(beyond).area for piece in own)
+        regions = zip(stencil.pattern.regions, stencil.sizes, strict=True)
+        own = [(region.area, size) for region, size in regions if region.colour == colour]
+        wanted = ends[colour] + sum(size for _, size in own)
+        wanted -= sum(there.intersection(beyond).area for there, _ in own)
         holes = sum(area(keep_clear(each)) for each in stencil.face.holes)
         near = np.abs(tint - np.array(linear(paint))).max(axis=1) < 0.006
-        rims = sum(piece.area.length for piece in own)
+        rims = sum(there.length for there, _ in own)
         slack = 0.3 * rims + holes + 0.01 * wanted
         if abs(sizes[near].sum() - wanted) > slack:
             yield f"model.glb: {name} has {sizes[near].sum():.1f} mm² of {colour}, not {wanted:.1f}"

@@ -48,9 +48,17 @@ def test_every_file_is_there(built, job):
         "job-book.pdf",
     ):
         assert (out / name).stat().st_size > 0, name
+    uncut = 0
     for stencil in job.stencils:
+        bare = not stencil.has_board  # base coat only: painted and shown, and nothing is cut
+        uncut += bare
         for name in FILES:
-            assert (out / "faces" / stencil.face.name / name).stat().st_size > 0, name
+            file = out / "faces" / stencil.face.name / name
+            if bare and name not in {"painted.svg", "picture.svg"}:
+                assert not file.exists(), name
+            else:
+                assert file.stat().st_size > 0, name
+    assert uncut == 2  # top and bottom
 
 
 def test_another_process_writes_the_same_bytes(built):
@@ -97,7 +105,7 @@ def test_the_model_is_closed_meshes_of_the_same_volume(built, job):
 def test_a_drawing_of_the_cut_passes_the_audit(built, job):
     import ezdxf
 
-    for stencil in job.stencils:
+    for stencil in (each for each in job.stencils if each.has_board):
         drawing = ezdxf.readfile(built / "out" / "faces" / stencil.face.name / "stencil.dxf")
         assert not drawing.audit().has_errors
         assert drawing.header["$INSUNITS"] == 4

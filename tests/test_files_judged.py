@@ -154,6 +154,21 @@ cast = "left"
 )
 
 
+# A square of colour, so that a face takes board; it has no arcs of its own.
+DOT = """
+[[art]]
+drawing = "dot.svg"
+on = "{}"
+anchor = "lower-left"
+to = "lower-left"
+offset = [40, 80]
+"""
+DOTTED = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="30mm" height="30mm" viewBox="0 0 30 30">'
+    f'<path fill="{INK[0]}" d="M0 0H30V30H0Z"/></svg>'
+)
+
+
 def written(folder, text):
     """The folder of a curved cabinet."""
     folder.mkdir()
@@ -180,7 +195,9 @@ def arcs_of(path):
 
 def test_files_of_a_curved_cabinet_are_what_was_checked(tmp_path):
     """Bowed, hollow and round sides: arcs in the stencils, cylinders and closed models."""
-    assert built(written(tmp_path / "cabinet", CURVED), tmp_path / "out") == []
+    folder = written(tmp_path / "cabinet", CURVED + DOT.format("box-right"))
+    (folder / "dot.svg").write_text(DOTTED, encoding="utf-8")
+    assert built(folder, tmp_path / "out") == []
     # Twice the rise over the chord, and tan(90° / 4) for the round, as the definition says.
     chord = math.hypot(360, 20)
     wanted = [2 * 45 / chord, 2 * 15 / 280, math.tan(math.pi / 8)]
@@ -244,7 +261,8 @@ def test_files_of_a_cabinet_with_coves_are_what_was_checked(tmp_path):
     """Solids, models and stencils of boards whose edges are hollow, and one end beside them."""
     folder = tmp_path / "cabinet"
     folder.mkdir()
-    (folder / "cabinet.toml").write_text(COVED, encoding="utf-8")
+    (folder / "cabinet.toml").write_text(COVED + DOT.format("box-deck"), encoding="utf-8")
+    (folder / "dot.svg").write_text(DOTTED, encoding="utf-8")
     size = 'width="360mm" height="420mm" viewBox="0 0 360 420"'
     hill = f'<path fill="{INK[0]}" d="M0 90 Q 180 200 360 120 V370 H0 Z"/>'
     svg = f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{hill}</svg>'

@@ -31,7 +31,7 @@ from mateline.tape.quantities import limit_said
 from mateline.tape.reading import printed_exact
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from mateline.cabinet.cabinet import Cabinet
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from mateline.drawing.shapes import Drawing
     from mateline.memory import Stages
     from mateline.paint.plan import Plan
+    from mateline.paint.turned_sets import TurnedSet
     from mateline.placing.placed import PlacedArt
     from mateline.stencil.board import Board
     from mateline.stencil.pieces import Colours
@@ -208,10 +209,41 @@ def planned(job: Job) -> Plan:
     painting = Painting(
         shop, stated.board, stated.colours, stated.passes, job.file, job.cabinet.ends, stated.done
     )
-    # A piece that can't be turned over can't, whether that is settled or not.
+    return plan_of(job.stencils, painting, _found(job), job.pairs)
+
+
+def turned_sets(job: Job) -> tuple[TurnedSet, ...]:
+    """The sets that are turned over for the opposite side, as the plan has them."""
+    from mateline.paint.turned_sets import sets_of  # noqa: PLC0415  as in `planned`
+
+    return sets_of(job.stencils, job.pairs, _found(job))
+
+
+def as_laid_out(job: Job, sets: Sequence[TurnedSet]) -> Job:
+    """The job as it is on paper: on the face that a set is turned over for, pieces have the names
+    that are on that set's board. For whoever draws and tells, not for data.
+    """
+    if not sets:
+        return job
+    from mateline.paint.turned_sets import as_laid, on_board, renamed  # noqa: PLC0415  as in `planned`
+
+    here = {each.right: each for each in sets}
+    names = on_board(sets)
+    return replace(
+        job,
+        stencils=tuple(
+            as_laid(each, here[each.face.name]) if each.face.name in here else each
+            for each in job.stencils
+        ),
+        findings=tuple(renamed(each, names) for each in job.findings),
+        settled=tuple(replace(each, finding=renamed(each.finding, names)) for each in job.settled),
+    )
+
+
+def _found(job: Job) -> tuple[Finding, ...]:
+    """All that the checks found. A piece that can't be turned over can't, settled or not."""
     settled = (each.finding for each in job.settled)
-    found = tuple(with_consequences((*job.findings, *settled)))
-    return plan_of(job.stencils, painting, found, job.pairs)
+    return tuple(with_consequences((*job.findings, *settled)))
 
 
 def with_true_borders(job: Job, stages: Stages | None = None, say: Say = silent) -> Job:

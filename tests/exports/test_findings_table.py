@@ -34,6 +34,12 @@ def test_a_place_is_written_as_the_tape_is_read():
     )
 
 
+def test_a_piece_of_another_faces_set_is_told_with_the_face_that_it_lies_on():
+    turned = replace(STOP, face="body-right", piece="body-left B1")
+    first = findings_table([turned], TAPE, 120).splitlines()[2]
+    assert "· body-left B1, turned over on body-right · launch rod ·" in first
+
+
 @pytest.mark.parametrize("width", [40, 60, 100])
 def test_lines_keep_to_the_terminals_width(width):
     text = findings_table([NOTE, STOP], TAPE, width)

@@ -14,7 +14,7 @@ from mateline.checks.findings import Finding, MirrorPair
 from mateline.checks.mirror.sides import check
 from mateline.paint.order import Placed
 from mateline.paint.passes import passes_of
-from mateline.paint.sides import sides_of
+from mateline.paint.sides import sides_of, whole_of
 from mateline.stencil.board import Punch, Tack
 from painting import COLOURS, HEIGHT, cut, definition, stripes
 from specimens import BOARD, subject
@@ -75,7 +75,7 @@ def test_days_are_of_the_whole_cabinet():
     assert (sides.two_sets.days, sides.one_set.days) == (5, 8)
 
 
-def test_days_are_reckoned_with_every_other_set_still_turned_over():
+def test_all_pairs_turned_over_are_compared_with_all_cut_twice():
     stencils = [tacked(each) for each in (stripes(name="left"), right())]
     more = [
         replace(each, face=replace(each.face, name=each.face.name.replace("body", "head")))
@@ -86,8 +86,16 @@ def test_days_are_reckoned_with_every_other_set_still_turned_over():
     shop = definition({"minutes_a_piece": 0, "minutes_a_face": 1}).shop
     passes = passes_of(every, ORDER, "cream")
     found = sides_of(every, passes, [PAIR, head], (), BOARD, shop)
-    # With two sets of one pair the other pair still takes its second round.
-    assert [(each.one_set.days, each.two_sets.days) for each in found] == [(8, 8), (8, 8)]
+    # Each pass is a day, and board comes off on the morning after the last: base, three passes,
+    # three more of the second round. With two sets of one pair the other one still takes its own.
+    assert [(each.one_set.days, each.two_sets.days) for each in found] == [(8, 5), (8, 5)]
+    assert [each.only_this_twice for each in found] == [8, 8]
+    whole = whole_of(found, every, BOARD)
+    assert (whole.one_set.days, whole.two_sets.days) == (8, 5)
+    assert (whole.one_set.passes, whole.two_sets.passes) == (6, 3)
+    assert (whole.one_set.taped, whole.two_sets.taped) == (48, 48)  # 24 a pair, as above
+    assert whole.two_sets.board == pytest.approx(2 * whole.one_set.board)
+    assert whole.one_set.board == pytest.approx(2 * 300 * 100)
 
 
 def test_a_pair_that_is_not_meant_to_share_is_not_compared():

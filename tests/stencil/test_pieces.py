@@ -71,8 +71,17 @@ def test_pieces_and_hardware_make_up_the_face():
     assert abs(found.face.outline.area - total - lock) < 0.5  # the board is cut in facets
 
 
-def test_no_tape_lies_over_an_open_hole_or_across_a_fold():
+def test_a_face_of_base_coat_only_takes_no_board():
     found = left()
+    assert not found.has_board
+    assert (found.pieces, found.grid.sheets, found.grid.joins) == ((), (), ())
+    # It is painted all the same, but for the lock, 20 across and 3 clear of it all round.
+    assert abs(sum(found.sizes) + math.pi * 13**2 - found.face.outline.area) < 0.5
+    assert left([(box(40, 100, 300, 400), "cream")]).pieces == ()
+
+
+def test_no_tape_lies_over_an_open_hole_or_across_a_fold():
+    found = left([(box(150, 300, 300, 400), "red")])
     (button,) = [hole for hole in found.face.holes if not hole.stays]
     bad = [Polygon(flattened(opening(button))), *(strip.score for strip in found.face.strips)]
     tacks = [tack for piece in found.pieces for tack in piece.tacks]

@@ -325,7 +325,9 @@ class SettledTable(Part):
 
 
 class DefinitionTable(Part):
-    """The whole file."""
+    """The whole file. `turned_over = false` cuts a set of stencils for each of two mirrored sides;
+    else the left one's set, turned over, does both.
+    """
 
     title: str
     tape: TapeTable

@@ -20,7 +20,7 @@ from mateline.exports.laying.sets import laid_sets
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
 from mateline.exports.solid.net import INSIDE
-from mateline.survey import planned, silent, with_true_borders
+from mateline.survey import planned, silent, turned_sets, with_true_borders
 from mateline.tape.arcs.told import arc_json
 
 if TYPE_CHECKING:
@@ -123,10 +123,11 @@ def _write_glb(
 def _faces(job: Job, folder: Path, laid: Mapping[str, LaidSet]) -> list[Task]:
     """A task for each face, those with the most borders first."""
     stencils = {stencil.face.name: stencil for stencil in job.stencils}
-    pairs = {pair.left: pair for pair in job.pairs if pair.shared}
+    sets = turned_sets(job)
+    lefts = {each.left: each for each in sets}
+    rights = {each.right: each for each in sets}
     tasks: list[Task] = []
     for name in sorted(stencils, key=lambda each: (-len(stencils[each].pattern.borders), each)):
-        pair = pairs.get(name)
         work = FaceWork(
             stencil=stencils[name],
             findings=tuple(_on(name, job.findings)),
@@ -134,8 +135,8 @@ def _faces(job: Job, folder: Path, laid: Mapping[str, LaidSet]) -> list[Task]:
             tape=job.tape,
             board=job.board,
             paper=job.definition.paper,
-            opposite=None if pair is None else stencils[pair.right],
-            pair=pair,
+            turn=lefts[name].turn if name in lefts else None,
+            borrowed=rights.get(name),
             laid=laid.get(name),
         )
         tasks.append((_write_face, (work, folder / "faces" / name)))

@@ -25,7 +25,6 @@ from mateline.exports.picture.widest import widest_places_at_all
 from mateline.exports.print.figure import figure_svg
 from mateline.exports.print.pdf import stencil_pdf
 from mateline.stencil.cutting.cut_path import cut_path
-from mateline.stencil.turned_over import turned_over
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,26 +33,35 @@ if TYPE_CHECKING:
     from mateline.curves import Point
     from mateline.exports.cut.layers import Layers
     from mateline.exports.face_work import FaceWork
+    from mateline.exports.picture.widest import Lines
     from mateline.stencil.cutting.cut_path import CutPath
 
 
 def write_face(work: FaceWork, place: Path) -> None:
     """Write the face's files into the new folder `place`."""
-    stencil, tape, knife = work.stencil, work.tape, work.board.knife
+    stencil, tape = work.stencil, work.tape
     place.mkdir(parents=True)
     write_text(place / "painted.svg", painted_svg(stencil))
+    widest = widest_places_at_all(stencil)
+    picture = face_picture(
+        stencil, list(work.findings), tape, work.settled, widest, turned=work.borrowed
+    )
+    write_text(place / "picture.svg", picture)
+    if stencil.has_board:
+        _write_stencil(place, work, widest)
+
+
+def _write_stencil(place: Path, work: FaceWork, widest: Lines) -> None:
+    """What is cut, printed and drawn; a face that takes no board has none of it."""
+    stencil, tape, knife = work.stencil, work.tape, work.board.knife
     grid = stencil.grid
     path = cut_path(stencil.pattern)
-    turned = None
-    if work.opposite is not None and work.pair is not None:
-        turned = turned_over(stencil, work.opposite, work.pair.matrix)
     laid = work.laid if work.laid is not None and work.laid.matrix is None else None
     marks = None if laid is None else laid.marks
-    layers = layers_of(stencil, tape, turned, drawn_besides(grid), path, marks)
+    layers = layers_of(stencil, tape, work.turn, drawn_besides(grid), path, marks)
     write_text(place / "stencil.svg", stencil_svg(stencil, layers))
     write_text(place / "stencil.dxf", stencil_dxf(stencil, layers))
-    (place / "stencil.pdf").write_bytes(stencil_pdf(stencil, tape, work.paper, layers))
-    widest = widest_places_at_all(stencil)
+    (place / "stencil.pdf").write_bytes(stencil_pdf(stencil, tape, work.paper, layers, _how(work)))
     spots = {
         piece.id: (line.coords[0][0], line.coords[0][1])
         for piece, line in zip(stencil.pieces, widest, strict=True)
@@ -65,8 +73,18 @@ def write_face(work: FaceWork, place: Path) -> None:
         _write_sheets(place / "sheets", work, layers, in_loads)
     elif knife is not None and not in_loads:  # else no machine could cut it at once
         write_text(place / "cut.ngc", stencil_gcode(stencil, knife, layers, path))
-    picture = face_picture(stencil, list(work.findings), tape, work.settled, widest)
-    write_text(place / "picture.svg", picture)
+
+
+def _how(work: FaceWork) -> str:
+    """How the set is turned over, for paper; "" where it isn't."""
+    if work.turn is not None and work.turn.twins:
+        there = next(iter(work.turn.twins.values())).face
+        return f"One set for {work.stencil.face.name} and, turned over, for {there}."
+    if work.borrowed is None:
+        return ""
+    extra = ", ".join(piece.rsplit(" ", 1)[-1] for piece in work.borrowed.own)
+    cut = f"Cut only {extra} from here" if extra else "Cut nothing from here"
+    return f"{cut}: the set of {work.borrowed.left}, turned over, does this face."
 
 
 def _write_by_hand(place: Path, work: FaceWork, path: CutPath, spots: Mapping[str, Point]) -> None:

@@ -9,17 +9,20 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mateline.checks.findings import Finding, MirrorPair, Settled
+    from mateline.checks.findings import Finding, Settled
     from mateline.exports.laying.sets import LaidSet
+    from mateline.paint.turned_sets import TurnedSet
     from mateline.stencil.board import Board
     from mateline.stencil.stencil import Stencil
+    from mateline.stencil.turned_over import TurnedOver
     from mateline.tape.accuracy import Tape
 
 
 @dataclass(frozen=True, slots=True)
 class FaceWork:
-    """One face, and all that its files depend on. `opposite` is the side that its set paints too,
-    turned over as `pair` says; None where it isn't. `laid` is the set that is laid on it.
+    """One face, and all that its files depend on. `turn` is how its set is turned over for the
+    opposite face, `borrowed` the opposite face's set that lies here turned over; None where not.
+    `laid` is the set that is laid on it.
     """
 
     stencil: Stencil
@@ -27,7 +30,7 @@ class FaceWork:
     tape: Tape
     board: Board
     paper: str | None
-    opposite: Stencil | None = None
-    pair: MirrorPair | None = None
+    turn: TurnedOver | None = None
+    borrowed: TurnedSet | None = None
     settled: tuple[Settled, ...] = ()
     laid: LaidSet | None = None

@@ -32,11 +32,12 @@ def faces_table(stencils: Sequence[Stencil], tape: Tape, width: int = TERMINAL) 
 def _row(stencil: Stencil, tape: Tape) -> tuple[str, ...]:
     _, _, width, height = stencil.face.outline.bounds
     count = Counter(piece.colour for piece in stencil.pieces)
+    colours = ", ".join(f"{colour}{NO_BREAK}{number}" for colour, number in sorted(count.items()))
     return (
         stencil.face.name,
         printed(width, tape),
         printed(height, tape),
         str(len(stencil.pieces)),
         str(sum(len(piece.tacks) for piece in stencil.pieces)),
-        ", ".join(f"{colour}{NO_BREAK}{number}" for colour, number in sorted(count.items())),
+        colours if stencil.has_board else f"{stencil.base} only: no board",
     )

@@ -67,6 +67,8 @@ def about(finding: Finding, tape: Tape) -> str:
     Its message tells the place from the edges of the cabinet, which a board's net may end short of.
     """
     on = finding.piece or finding.face  # a piece's id names its face
+    if finding.piece and finding.face and not finding.piece.startswith(f"{finding.face} "):
+        on = f"{finding.piece}, turned over on {finding.face}"
     at = None if finding.at is None else f"{place(finding.at, tape)} on the stencil"
     return " · ".join(part for part in (on, finding.hardware, at) if part)
 

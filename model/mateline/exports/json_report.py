@@ -50,7 +50,8 @@ def contract(
 
     `settled` are findings with what they are settled `because` of; they are not among `findings`.
     `holes` are the cut-outs for hardware that stays: a face's `area` is the sum of its pieces'
-    and its holes' areas.
+    and its holes' areas. A face of base coat only takes no board: it has no pieces, and its area
+    is what is painted and its holes'.
     """
     return {
         "cabinet": cabinet,
@@ -91,10 +92,12 @@ def job_json(
 
 
 def _face(stencil: Stencil) -> Json:
-    exact = all(piece.exact is not None for piece in stencil.pieces)
+    exact = bool(stencil.exact) or (
+        stencil.has_board and all(piece.exact is not None for piece in stencil.pieces)
+    )
     pieces = [_piece(piece) for piece in stencil.pieces]
     holes = _holes(stencil, exact=exact)
-    whole = sum(part["area"] for part in (*pieces, *holes))
+    whole = sum((*stencil.sizes, *(hole["area"] for hole in holes)))
     return {
         "name": stencil.face.name,
         "area": round(whole, OF_AREAS) if exact else stencil.face.outline.area,
@@ -172,7 +175,7 @@ def _face_in_full(stencil: Stencil) -> Json:
         "base": stencil.base,
         "paints": stencil.paints,
         "borders": len(borders),
-        "cut_length": _fixed(sum(length(chain) for chain in stencil.chains)),
+        "cut_length": _fixed(sum(map(length, stencil.chains)) if stencil.has_board else 0.0),
         "pieces": [_piece_in_full(piece) for piece in stencil.pieces],
     }
 

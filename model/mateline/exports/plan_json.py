@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from mateline.paint.plan import FaceLines, Plan
     from mateline.paint.quantity import Need
     from mateline.paint.shop import Figure, Shop
-    from mateline.paint.sides import Blocked, Sides, Way
+    from mateline.paint.sides import Sides, Way
+    from mateline.paint.turned_sets import Blocked
     from mateline.paint.witness.lines import Limits, Witness
 
 Json = dict[str, Any]
@@ -37,6 +38,12 @@ def as_json(plan: Plan) -> Json:
             "advice": list(plan.advice),
         },
         "sides": [_sides(each) for each in plan.sides],
+        "all_sides": None
+        if plan.whole is None
+        else {"one_set": _way(plan.whole.one_set), "two_sets": _way(plan.whole.two_sets)},
+        "rounds": [
+            {"faces": list(each.faces), "turned_over": list(each.turned)} for each in plan.rounds
+        ],
         "paint": [_need(each) for each in plan.needs],
         "days": plan.days,
         "days_range": list(plan.days_range),
@@ -107,6 +114,9 @@ def _sides(sides: Sides) -> Json:
         "right": sides.right,
         "one_set": _way(sides.one_set),
         "two_sets": _way(sides.two_sets),
+        "days_if_only_this_is_cut_twice": sides.only_this_twice,
+        "on_board": dict(sides.turned.on_board),
+        "cut_extra": list(sides.turned.own),
         "cannot_be_turned_over": [_blocked(each) for each in sides.blocked],
     }
 

@@ -121,7 +121,7 @@ def chosen_pieces(job: Job, names: Sequence[str]) -> list[tuple[Stencil, Piece]]
     Raises InputFaultsError or InputError with every name that is none, and the nearest ids.
     """
     ids = [piece.id for stencil in job.stencils for piece in stencil.pieces]
-    known = {*ids, *(stencil.face.name for stencil in job.stencils)}
+    known = {*ids, *_cut(job)}
     faults = [_unknown(job, name, known) for name in names if name not in known]
     if len(faults) == 1:
         raise faults[0]
@@ -158,13 +158,21 @@ def matrix_of(nested: Nested) -> NDArray[np.float64]:
     return np.array([[cos, -sin, nested.shift[0]], [sin, cos, nested.shift[1]]])
 
 
+def _cut(job: Job) -> list[str]:
+    """The faces that have pieces."""
+    return [stencil.face.name for stencil in job.stencils if stencil.has_board]
+
+
 def _unknown(job: Job, name: str, known: set[str]) -> InputError:
+    if any(stencil.face.name == name for stencil in job.stencils):
+        what = f"{name} has no pieces: it is {job.colours.base} only and takes no board."
+        return InputError(job.name, name, what, f"Faces with pieces: {', '.join(_cut(job))}.")
     near = get_close_matches(name, sorted(known), n=NEAR, cutoff=0.5)
-    faces = sorted(stencil.face.name for stencil in job.stencils)
+    first = next((piece.id for stencil in job.stencils for piece in stencil.pieces), "")
     remedy = (
         f"The nearest are {', '.join(f'“{each}”' for each in near)}; quote an id in the shell."
         if near
-        else f"Name an id such as “{job.stencils[0].pieces[0].id}”, or a face: {', '.join(faces)}."
+        else f"Name an id such as “{first}”, or a face: {', '.join(sorted(_cut(job)))}."
     )
     return InputError(job.name, name, "There is no piece and no face of this name.", remedy)
 

@@ -72,10 +72,14 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """Faces that are painted together. `pieces` counts the pieces of board on each face."""
+    """Faces that are painted together. `pieces` counts the pieces of board on each face.
+
+    `turned` names the faces whose sets, turned over, lie on `faces`; none in the first round.
+    """
 
     faces: tuple[str, ...]
     pieces: dict[str, int]
+    turned: tuple[str, ...] = ()
 
 
 def rounds_of(stencils: Sequence[Stencil], turned: Sequence[tuple[str, str]]) -> tuple[Round, ...]:
@@ -83,17 +87,14 @@ def rounds_of(stencils: Sequence[Stencil], turned: Sequence[tuple[str, str]]) ->
 
     Faces without a piece to lift need no board and are done with the base coat.
     """
-    pieces = {
-        each.face.name: len(each.pieces)
-        for each in stencils
-        if any(piece.colour != each.base for piece in each.pieces)
-    }
+    pieces = {each.face.name: len(each.pieces) for each in stencils if each.has_board}
     source = {right: left for left, right in turned if right in pieces and left in pieces}
     first = tuple(name for name in pieces if name not in source)
     second = tuple(name for name in pieces if name in source)
     rounds = [Round(first, {name: pieces[name] for name in first})]
     if second:
-        rounds.append(Round(second, {name: pieces[source[name]] for name in second}))
+        counts = {name: pieces[source[name]] for name in second}
+        rounds.append(Round(second, counts, tuple(source[name] for name in second)))
     return tuple(each for each in rounds if each.faces)
 
 
@@ -133,13 +134,13 @@ def _done(steps: Sequence[Step], finished: Mapping[tuple[int, int], int]) -> Ite
 
 def _round(number: int, round_: Round, passes: Sequence[Pass], hands: _Hands) -> Iterator[Step]:
     count = sum(round_.pieces.values())
-    yield hands.laid("lay", number, round_.faces, count)
+    yield hands.laid("lay", number, round_.faces, count, round_.turned)
     for each in passes:
         here = [face for face in each.faces if face.face in round_.faces]
         if not here:
             continue
         faces = tuple(face.face for face in here)
-        off = tuple((face.face, _names(face.off)) for face in here)
+        off = tuple((face.face, tuple(map(face.short, face.off))) for face in here)
         yield from hands.sprayed(number, each, faces, off)
         if any(face.back for face in here):
             yield hands.put_back(number, each, here)
@@ -185,7 +186,7 @@ class _Hands:
         yield Step("dry", number, each.order, each.colour, faces, begins, self.at, text)
 
     def put_back(self, number: int, each: Pass, here: Sequence[FacePass]) -> Step:
-        back = tuple((face.face, _names(face.back)) for face in here if face.back)
+        back = tuple((face.face, tuple(map(face.short, face.back))) for face in here if face.back)
         count = sum(len(ids) for _, ids in back)
         spells = self._worked(count * self.shop.minutes_a_piece, parted=True)
         text = f"Put back and tape {counted(count, 'piece')} of {each.colour}: {runs_said(back)}."
@@ -195,11 +196,18 @@ class _Hands:
         )  # fmt: skip
 
     def laid(
-        self, kind: Literal["lay", "take off"], number: int, faces: tuple[str, ...], count: int
+        self,
+        kind: Literal["lay", "take off"],
+        number: int,
+        faces: tuple[str, ...],
+        count: int,
+        turned: Sequence[str] = (),
     ) -> Step:
         share = 1.0 if kind == "lay" else LIFT
         spells = self._worked(share * count * self.shop.minutes_a_piece, parted=True)
         verb = "Lay and tape all board" if kind == "lay" else "Take all board off"
+        if turned:
+            verb = f"Turn the board of {' and '.join(turned)} over, lay and tape all of it"
         text = f"{verb}: {counted(count, 'piece')} on {', '.join(faces)}."
         begins, ends = spells[0][0], spells[-1][1]
         return Step(kind, number, -1, "", faces, begins, ends, text, (), count, spells)
@@ -236,11 +244,6 @@ def is_off(shop: Shop, day: int) -> bool:
     """Whether nobody works on this day, counted from the first, which is 0."""
     first = shop.start.weekday() if shop.start else 0
     return (first + day) % 7 in shop.days_off
-
-
-def _names(pieces: Sequence[str]) -> tuple[str, ...]:
-    """Letters and numbers, without the face."""
-    return tuple(piece.rsplit(" ", 1)[-1] for piece in pieces)
 
 
 def paced(shop: Shop, pace: Literal["low", "high"]) -> Shop:

@@ -31,12 +31,19 @@ class FacePass:
 
     `off` is sprayed. `stays` lies on the face meanwhile. `back` goes back once it is dry: the
     same pieces as `off`, or none after the last pass of the face, when all board comes off.
+    `turned` says that another face's set lies here, turned over: ids are those on its board.
     """
 
     face: str
     off: tuple[str, ...]
     stays: tuple[str, ...]
     back: tuple[str, ...]
+    turned: bool = False
+
+    def short(self, piece: str) -> str:
+        """What is called out here: letter and number, "own R5" for board of the face's own."""
+        face, name = piece.rsplit(" ", 1)
+        return f"own {name}" if self.turned and face == self.face else name
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +89,7 @@ def passes_of(
 
     The base coat is on those of the seen `ends` of boards too that are painted with it.
     """
-    whole = sum(piece.size for stencil in stencils for piece in stencil.pieces)
+    whole = sum(size for stencil in stencils for size in stencil.sizes)
     bare = tuple(FacePass(stencil.face.name, (), (), ()) for stencil in stencils)
     whole += sum(end.size for end in ends if end.finish == "base")
     seen = [end for end in ends if not end.inside]
@@ -143,7 +150,12 @@ def painted_once(stencil: Stencil, passes: Sequence[Pass]) -> Proof:
         if there.face == stencil.face.name
         for piece in there.off
     ]
-    kept = [piece.area for piece in stencil.pieces if piece.colour == stencil.base]
+    # Base coat stays where pieces of its colour lie, and all over a face that takes no board.
+    kept = [
+        each.area
+        for each in (stencil.pieces or stencil.pattern.regions)
+        if each.colour == stencil.base
+    ]
     laid = tiling_of([*(piece.area for _, piece in sprayed), *kept], _room(stencil))
     return Proof(
         stencil.face.name,

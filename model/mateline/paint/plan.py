@@ -6,7 +6,7 @@ each pass leaves on the plane (shaded.py) is for files only.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from typing import TYPE_CHECKING
 
@@ -17,7 +17,8 @@ from mateline.paint.done import finished
 from mateline.paint.order import areas_of, ordered, own_order
 from mateline.paint.passes import Pass, painted_once, passes_of
 from mateline.paint.quantity import Need, needs_of
-from mateline.paint.sides import Sides, sides_of
+from mateline.paint.sides import Sides, Whole, sides_of, whole_of
+from mateline.paint.turned_sets import TurnedSet, as_on_board, in_words, on_board
 from mateline.paint.witness.advice import advice_of
 from mateline.paint.witness.lines import (
     Limits,
@@ -33,11 +34,11 @@ from mateline.paint.witness.shared_borders import meetings_of, shared_lengths
 from mateline.tape.quantities import is_inches
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from mateline.cabinet.edges.ends import SeenEnd
     from mateline.checks.findings import Finding, MirrorPair
-    from mateline.paint.days import Step
+    from mateline.paint.days import Round, Step
     from mateline.paint.done import Done
     from mateline.paint.shop import Shop
     from mateline.stencil.board import Board
@@ -77,8 +78,11 @@ class FaceLines:
 class Plan:
     """Everything about painting day. `passes[0]` is the base coat.
 
-    `limits` is None where no two painted colours meet; `dew` where no weather is stated. `days`
-    counts from the first to the last, `days_range` as fast and as slowly as paint may dry.
+    Passes name pieces as the board does that lies there: on a right face that another set is turned
+    over for, those of the left one. `rounds` are the faces that are painted together, and `whole`
+    compares both ways of doing all sides; None where no set is turned over. `limits` is None where
+    no two painted colours meet; `dew` where no weather is stated. `days` counts from the first to
+    the last, `days_range` as fast and as slowly as paint may dry.
     """
 
     shop: Shop
@@ -88,12 +92,37 @@ class Plan:
     limits: Limits | None
     advice: tuple[str, ...]
     sides: tuple[Sides, ...]
+    whole: Whole | None
+    rounds: tuple[Round, ...]
     needs: tuple[Need, ...]
     steps: tuple[Step, ...]
     days: int
     days_range: tuple[int, int]
     dew: Dew | None
     cautions: tuple[Caution, ...]
+
+    @property
+    def sets(self) -> tuple[TurnedSet, ...]:
+        """The sets that are turned over."""
+        return tuple(each.turned for each in self.sides)
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """The colours in the order of the work: all of the first round, then of the next."""
+        return tuple(
+            Run(number, replace(each, faces=here))
+            for number, round_ in enumerate(self.rounds, start=1)
+            for each in self.passes[1:]
+            if (here := tuple(there for there in each.faces if there.face in round_.faces))
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One pass of one round: what is done at one time. `each` has the faces of that round only."""
+
+    round: int
+    each: Pass
 
 
 def plan_of(
@@ -125,18 +154,23 @@ def plan_of(
     )
     lines = tuple(chain.from_iterable(face.lines for face in faces))
     limits = limits_of(lines, spread)
-    rounds = rounds_of(stencils, _turned(stencils, pairs))
+    sides = sides_of(stencils, passes, pairs, findings, board, shop)
+    sets = [each.turned for each in sides]
+    rounds = rounds_of(stencils, [(each.left, each.right) for each in sets])
     ready = finished(painting.done, passes, rounds, shop, painting.file)
+    passes, names = as_on_board(passes, sets), on_board(sets)
     steps = steps_of(passes, rounds, shop, ready)
     fast, slow = (last_day(steps_of(passes, rounds, each, ready)) for each in _paces(shop))
     return Plan(
         shop=shop,
         passes=passes,
         spread=spread,
-        faces=faces,
+        faces=tuple(_named(face, names) for face in faces),
         limits=limits,
-        advice=advice_of(lines, limits, spread, shop.unit),
-        sides=sides_of(stencils, passes, pairs, findings, board, shop),
+        advice=tuple(in_words(line, names) for line in advice_of(lines, limits, spread, shop.unit)),
+        sides=sides,
+        whole=whole_of(sides, stencils, board),
+        rounds=rounds,
         needs=needs_of(passes, shop),
         steps=steps,
         days=last_day(steps),
@@ -157,19 +191,16 @@ def _lines(stencil: Stencil, lines: tuple[Witness, ...]) -> FaceLines:
     return FaceLines(stencil.face.name, lines, worst(lines), sum(line.bare for line in lines))
 
 
+def _named(face: FaceLines, names: Mapping[str, str]) -> FaceLines:
+    """The lines with the names on the board in the worst of them, which is told."""
+    if face.worst is None:
+        return face
+    first, second = (names.get(each, each) for each in (face.worst.first, face.worst.second))
+    return replace(face, worst=replace(face.worst, first=first, second=second))
+
+
 def _paces(shop: Shop) -> tuple[Shop, Shop]:
     return paced(shop, "low"), paced(shop, "high")
-
-
-def _turned(
-    stencils: Sequence[Stencil], pairs: Sequence[MirrorPair]
-) -> tuple[tuple[str, str], ...]:
-    known = {stencil.face.name for stencil in stencils}
-    return tuple(
-        (pair.left, pair.right)
-        for pair in pairs
-        if pair.shared and {pair.left, pair.right} <= known
-    )
 
 
 def _dew(shop: Shop) -> Dew | None:

@@ -25,7 +25,8 @@ class Piece:
     `id` is the face, the colour's letter and a number: "body-left B3". `region` is its place in
     the stencil's pattern. `exact` is its area within true lines and arcs, mm², where its borders
     are known as such; `area` is of facets, 0.02 % smaller on a disc. `necks` are the places that
-    are narrower than board holds together.
+    are narrower than board holds together. `own` marks a piece that a face has beside the set of
+    another one that is turned over for it.
     """
 
     id: str
@@ -38,6 +39,12 @@ class Piece:
     tacks: tuple[Tack, ...] = ()
     necks: tuple[Neck, ...] = ()
     exact: float | None = None
+    own: bool = False
+
+    @property
+    def short(self) -> str:
+        """Letter and number: what is called out where the face is known."""
+        return f"{'own ' if self.own else ''}{self.letter}{self.number}"
 
     @property
     def size(self) -> float:

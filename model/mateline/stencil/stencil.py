@@ -2,6 +2,9 @@
 
 Stands after pieces, sheets and tacks. Pieces mate because they are regions of one pattern, which
 stores every border once.
+
+A face with nothing but base coat on it is painted whole before any board is laid, so it has no
+piece, no tack and no sheet: `has_board` says so. Hardware that stays on it is taped over by hand.
 """
 
 from __future__ import annotations
@@ -17,7 +20,7 @@ from mateline.pattern.repair import MENDED, repaired
 from mateline.stencil.cutouts import cleared
 from mateline.stencil.narrow_places import necks_of, waist
 from mateline.stencil.pieces import Colours, Piece
-from mateline.stencil.sheets.joins import grid_for, mirrored
+from mateline.stencil.sheets.joins import NO_BOARD, grid_for, mirrored
 from mateline.stencil.tacks.mirrored import mirrored_tacks
 from mateline.stencil.tacks.tape_tacks import tacks_of
 from mateline.stencil.tacks.underneath import beneath
@@ -47,7 +50,8 @@ class Stencil:
     `paints` takes a name to "#rrggbb", and `base` is the base coat's name. `grid` are the sheets
     of board that the face takes. `repairs` are the gaps and slivers of the drawing that were
     closed. `faceted` are the borders whose lines and arcs did not measure up, so that their chains
-    are their facets.
+    are their facets. `exact` are the areas of the pattern's regions within lines and arcs, mm²,
+    where these are known.
     """
 
     face: Face
@@ -60,6 +64,19 @@ class Stencil:
     grid: Grid
     repairs: tuple[Repair, ...] = ()
     faceted: tuple[int, ...] = ()
+    exact: tuple[float, ...] = ()
+
+    @property
+    def has_board(self) -> bool:
+        """Whether any board is laid on the face: some of it has another colour than the base."""
+        return bool(self.pieces)
+
+    @property
+    def sizes(self) -> tuple[float, ...]:
+        """The areas of the pattern's regions as well as they are known, mm²."""
+        if self.pieces:
+            return tuple(piece.size for piece in self.pieces)
+        return self.exact or tuple(region.area.area for region in self.pattern.regions)
 
 
 def stencil_of(
@@ -74,7 +91,8 @@ def stencil_of(
 
     Pieces of one colour are numbered from left to right, by the left end of each. Where `like`
     has a piece's mirror image, its tacks are taken over if they hold here too. `beyond` is what
-    the set lies on when it is turned over: tacks have to hold there as well.
+    the set lies on when it is turned over: tacks have to hold there as well. A face of base
+    coat only has no piece.
     """
     design, repairs = repaired(shapes, face.outline, MENDED, base=colours.base)
     pattern = design
@@ -82,6 +100,9 @@ def stencil_of(
     if clear:
         pattern = cleared(design, shapes, face.outline, clear, colours.base)
     named = _named(face, pattern, colours)
+    paints, base = dict(colours.paints), colours.base
+    if all(piece.colour == base for piece in named):
+        return Stencil(face, design.regions, pattern, (), (), paints, base, NO_BOARD, repairs)
     grid = None if like is None else mirrored(like.grid, like.matrix, face, named, board)
     if grid is None:
         grid = grid_for(face, pattern, named, board)
@@ -91,8 +112,8 @@ def stencil_of(
         pattern,
         (),
         _held(named, (*beneath(face), *beyond), grid, board, like),
-        dict(colours.paints),
-        colours.base,
+        paints,
+        base,
         grid,
         repairs,
     )
@@ -105,10 +126,10 @@ def refitted(stencil: Stencil, tolerance: float, step: float | None = None) -> S
     from mateline.borders import refit  # noqa: PLC0415  only files need it, no check does
 
     found = refit.refitted(stencil.pattern, tolerance, step)
-    pieces = tuple(  # to a millionth of a mm²: less hangs on last bits
-        replace(piece, exact=round(found.areas[piece.region], 6)) for piece in stencil.pieces
-    )
-    return replace(stencil, chains=found.chains, pieces=pieces, faceted=found.faceted)
+    # To a millionth of a mm²: less hangs on last bits.
+    exact = tuple(round(area, 6) for area in found.areas)
+    pieces = tuple(replace(piece, exact=exact[piece.region]) for piece in stencil.pieces)
+    return replace(stencil, chains=found.chains, pieces=pieces, faceted=found.faceted, exact=exact)
 
 
 def _held(

@@ -1,7 +1,8 @@
 """Twins: the piece of the right face that a piece of the left set is, once it is turned over.
 
 Stands after pieces and label_placement. The right face is the left one reflected across the
-cabinet's middle plane, so the back of a left piece is the front of its twin.
+cabinet's middle plane, so the back of a left piece is the front of its twin. It keeps its name
+there: the board has one, on both of its sides.
 """
 
 from __future__ import annotations
@@ -96,14 +97,16 @@ def back_labels(
     clear: Sequence[Polygon],
     fronts: Sequence[Label | None],
 ) -> Iterator[Chain]:
-    """The strokes of the twins' labels on the backs of `pieces`, as they lie seen from the front.
+    """The strokes of the labels on the backs of those of `pieces` that have a twin, as they lie
+    seen from the front.
 
-    In the left face's frame, mirrored, so that they read right from behind. Beside the label of
-    the front where there is room for the twin's letter and number, and behind it otherwise.
+    They say the name that the front has, and the face that the back is out on. In the left face's
+    frame, mirrored, so that they read right from behind. Beside the label of the front where there
+    is room for letter and number, and behind it otherwise.
     """
     places = [at for at, piece in enumerate(pieces) if piece.id in turn.twins]
     here = [pieces[at] for at in places]
-    texts = [wordings(turn.twins[piece.id], turned_over=True) for piece in here]
+    texts = [wordings(piece, out=f"out on {turn.twins[piece.id].face}") for piece in here]
     fronts = [fronts[at] for at in places]
     # Without an arrow the piece is too small for two.
     boxes = {k: label_box(at) for k, at in enumerate(fronts) if at is not None and at.arrow}

@@ -298,6 +298,17 @@ def test_without_webgl_there_is_the_still_picture(opened):
     assert wet(page)
 
 
+def test_what_was_ticked_is_ticked_after_a_reload(opened):
+    page = opened()
+    boxes = page.locator("#whole-job [data-tick]")
+    assert boxes.count() > 10
+    boxes.nth(1).check()
+    boxes.nth(3).check()
+    boxes.nth(3).uncheck()
+    page.reload()
+    assert [boxes.nth(at).is_checked() for at in range(4)] == [False, True, False, False]
+
+
 def test_without_script_it_is_still_a_book(opened):
     page = opened(java_script_enabled=False)
     assert page.is_visible("#cabinet-still")

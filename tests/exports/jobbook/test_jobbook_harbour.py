@@ -58,10 +58,13 @@ def test_it_is_small_enough_for_a_phone(book):
 def test_passes_findings_and_pieces_are_where_they_should_be(page, plan):
     page.focus("#step")
     page.keyboard.press("Home")
-    for each in plan.passes[1:]:
+    for run in plan.runs:  # the sets first as they were cut, then turned over
         page.keyboard.press("ArrowRight")
-        assert page.inner_text("#step-title") == f"Pass {each.order}: {each.colour}"
+        each = run.each
+        told = f"{'Turned over, pass' if run.round == 2 else 'Pass'} {each.order}: {each.colour}"
+        assert page.inner_text("#step-title") == told
         assert wet(page) == sorted(piece for there in each.faces for piece in there.off)
+    assert run.round == 2
     page.click("[data-show='1']")
     assert page.get_attribute("#mark-1", "class") == "mark chosen"
     assert in_sight(page, "#mark-1")
@@ -71,3 +74,5 @@ def test_passes_findings_and_pieces_are_where_they_should_be(page, plan):
     place = f"#piece-{last.replace(' ', '-')}"
     assert chosen(page) == [place]
     assert in_sight(page, place)
+    page.press("#find", "Enter")  # it lies on the other side too, under the same name
+    assert "turned over on" in page.inner_text("#chosen")

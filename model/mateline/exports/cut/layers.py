@@ -96,6 +96,8 @@ def punches(stencil: Stencil) -> tuple[Chain, ...]:
 
 def scores(stencil: Stencil) -> tuple[Chain, ...]:
     """The fold lines of the face's strips, without what hardware that stays takes away."""
+    if not stencil.has_board:
+        return ()
     holes = [hole for hole in stencil.face.holes if hole.stays]
     gone = shapely.union_all([kept_area(hole) for hole in holes])
     chains = []

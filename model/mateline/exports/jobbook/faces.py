@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from mateline.curves import Point
     from mateline.exports.laying.sets import LaidSet
     from mateline.exports.picture.widest import Lines
+    from mateline.paint.turned_sets import TurnedSet
+    from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
     from mateline.survey import Job
     from mateline.tape.accuracy import Tape
@@ -59,11 +61,16 @@ def section(
     numbers: Mapping[int, int],
     when: Mapping[str, int],
     sheets: Sheets,
+    sets: Sequence[TurnedSet] = (),
 ) -> str:
     """All faces. `numbers` takes a finding's place in `job.findings` to its number in the book,
-    `when` a piece's id to the pass that paints it.
+    `when` a piece's id to the pass that paints it. `sets` are those that are turned over.
     """
-    articles = [_article(stencil, job, numbers, when, sheets) for stencil in job.stencils]
+    borrowed = {each.right: each for each in sets}
+    articles = [
+        _article(stencil, job, numbers, when, (sheets, borrowed.get(stencil.face.name)))
+        for stencil in job.stencils
+    ]
     return element(
         "section",
         said("h2", "The faces", id="faces-title"),
@@ -83,9 +90,9 @@ def _article(
     job: Job,
     numbers: Mapping[int, int],
     when: Mapping[str, int],
-    sheets: Sheets,
+    how: tuple[Sheets, TurnedSet | None],
 ) -> str:
-    name = stencil.face.name
+    name, (sheets, borrowed) = stencil.face.name, how
     places = sheets.places[name]
     here = [
         (numbers[index], finding)
@@ -102,6 +109,7 @@ def _article(
         "article",
         said("h3", name, id=anchor("title", name)),
         said("p", _size(stencil, job.tape), class_="size"),
+        "" if borrowed is None else said("p", _turned(borrowed), class_="turned"),
         said("p", "", class_="doing", data_doing=name),
         element(
             "figure",
@@ -122,7 +130,9 @@ def _article(
             "details",
             said("summary", f"The list of its {counted(len(stencil.pieces))}"),
             _pieces(stencil, job.tape, when),
-        ),
+        )
+        if stencil.has_board
+        else "",
         id=anchor("face", name),
         class_="face",
         aria_labelledby=anchor("title", name),
@@ -189,18 +199,33 @@ def _ratio(stencil: Stencil) -> float:
 
 def _size(stencil: Stencil, tape: Tape) -> str:
     _, _, width, height = stencil.face.outline.bounds
-    tacks = sum(len(piece.tacks) for piece in stencil.pieces)
     size = f"{printed(width, tape)} × {printed(height, tape)}"  # noqa: RUF001
+    if not stencil.has_board:
+        stays = any(hole.stays for hole in stencil.face.holes)
+        first = "tape over what stays, then spray it whole" if stays else "spray it whole"
+        return f"{size} · {stencil.base} only, no board: {first}"
+    tacks = sum(len(piece.tacks) for piece in stencil.pieces)
     return f"{size} · {counted(len(stencil.pieces))} · {tacks} tape tack{'s' * (tacks != 1)}"
+
+
+def _turned(borrowed: TurnedSet) -> str:
+    """What lies on a face that another one's set is turned over for."""
+    own = ", ".join(f"own {piece.rsplit(' ', 1)[-1]}" for piece in borrowed.own)
+    more = f" Beside it lies board that is cut for this face: {own}." if own else ""
+    return (
+        f"The set of {borrowed.left}, turned over, lies here: names are those on that board, as "
+        f"its back reads.{more}"
+    )
 
 
 def _alternative(stencil: Stencil, findings: Sequence[tuple[int, Finding]]) -> str:
     counts = Counter(piece.colour for piece in stencil.pieces)
     colours = ", ".join(f"{count} {colour}" for colour, count in counts.items())
+    what = f"Pieces: {colours}." if counts else f"{stencil.base} only, no board."
     hardware = ", ".join(hole.name for hole in stencil.face.holes)
     marks = ", ".join(f"{count} ({finding.code})" for count, finding in findings)
     return (
-        f"Drawing of {stencil.face.name}. Pieces: {colours}."
+        f"Drawing of {stencil.face.name}. {what}"
         + (f" Hardware: {hardware}." if hardware else "")
         + (f" Findings: {marks}." if marks else "")
     )
@@ -213,13 +238,25 @@ def _fills(stencil: Stencil) -> Iterator[str]:
         yield element(
             "path",
             said("title", f"{piece.id}, {piece.colour}"),
-            id=anchor("piece", piece.id),
+            id=spot(stencil, piece),
             class_="piece",
             data_piece=piece.id,
+            data_short=piece.short if piece.own else None,
             data_colour=piece.colour,
             fill=stencil.paints[piece.colour],
             d=path_data(chains, top, DECIMALS),
         )
+    if not stencil.has_board:
+        paint = stencil.paints[stencil.base]
+        for region in stencil.pattern.regions:
+            # The script paints pieces; this stays as it is, and its skin in 3D is read from it.
+            yield element(
+                "path",
+                said("title", f"{stencil.face.name}, {stencil.base}: no board"),
+                class_="bare",
+                style=f"fill:{paint}",
+                d=path_data(rings(stencil.chains, region), top, DECIMALS),
+            )
 
 
 def _hardware(stencil: Stencil) -> Iterator[str]:
@@ -252,7 +289,7 @@ def _ids(stencil: Stencil, long: float, places: Lines) -> Iterator[str]:
     """Letter and number of each piece in its widest place, where they can be read."""
     top = stencil.face.outline.bounds[3]
     for piece, circle in zip(stencil.pieces, places, strict=True):
-        name = f"{piece.letter}{piece.number}"
+        name = piece.short
         # A sign is about 0.6 of its size wide and 0.72 high.
         size = ROOM * circle.length / math.hypot(0.3 * len(name), 0.36)
         if not circle.is_empty and size >= LETTER[1] * long:
@@ -265,7 +302,7 @@ def _ids(stencil: Stencil, long: float, places: Lines) -> Iterator[str]:
                 y=number(top - y + 0.36 * size, DECIMALS),
                 font_size=number(size, DECIMALS),
                 fill=ink_on(stencil.paints[piece.colour]),
-                data_label=piece.id,
+                data_label=spot(stencil, piece),
             )
 
 
@@ -319,6 +356,7 @@ def _marks(
 
 def _key(stencil: Stencil) -> str:
     """What the colours and marks of the drawing mean."""
+    under, over = (" under the board", "") if stencil.has_board else ("", ": tape it over")
     counts = Counter(piece.colour for piece in stencil.pieces)
     letters = {piece.colour: piece.letter for piece in stencil.pieces}
     entries = [
@@ -327,15 +365,17 @@ def _key(stencil: Stencil) -> str:
         for name, paint in stencil.paints.items()
         if counts[name]
     ]
+    if not stencil.has_board:
+        entries.append(swatch(stencil.paints[stencil.base]) + text(f"{stencil.base} (base coat)"))
     for kind, words, there in (
         ("tack", "tape tack", any(piece.tacks for piece in stencil.pieces)),
-        ("open", "open hole under the board", any(not h.stays for h in stencil.face.holes)),
-        ("stays", "hardware that stays", any(hole.stays for hole in stencil.face.holes)),
-        ("score", "score (fold)", bool(stencil.face.strips)),
+        ("open", f"open hole{under}", any(not h.stays for h in stencil.face.holes)),
+        ("stays", f"hardware that stays{over}", any(hole.stays for hole in stencil.face.holes)),
+        ("score", "score (fold)", bool(scores(stencil))),
     ):
         if there:
             entries.append(element("i", class_=f"sign {kind}", aria_hidden="true") + text(words))
-    keys = listed(entries, class_="key") + _key_in_pass()
+    keys = listed(entries, class_="key") + (_key_in_pass() if stencil.has_board else "")
     enlarge = said("button", "Enlarge", type="button", class_="enlarge", aria_pressed="false")
     return element("figcaption", keys, enlarge)
 
@@ -347,6 +387,11 @@ def _key_in_pass() -> str:
         for kind, words in _IN_PASS
     ]
     return element("div", listed(items, class_="key"), class_="in-pass")
+
+
+def spot(stencil: Stencil, piece: Piece) -> str:
+    """The id in the book of a piece where it lies: a set that is turned over lies on two faces."""
+    return anchor("piece", f"{stencil.face.name} {piece.short}")
 
 
 def swatch(paint: str) -> str:
@@ -365,7 +410,7 @@ def _pieces(stencil: Stencil, tape: Tape, when: Mapping[str, int]) -> str:
     order = sorted(stencil.pieces, key=lambda piece: (piece.letter, piece.number))
     rows = [
         [
-            element("a", text(piece.id), href=f"#{anchor('piece', piece.id)}"),
+            element("a", text(piece.id), href=f"#{spot(stencil, piece)}"),
             swatch(stencil.paints[piece.colour]) + text(piece.colour),
             text(area_said(piece.size, tape.unit)),
             text(len(piece.tacks)),

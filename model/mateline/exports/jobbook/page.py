@@ -9,12 +9,13 @@ from __future__ import annotations
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports.jobbook import cautions, faces, findings, passes, shop, view3d
+from mateline.exports.jobbook import cautions, faces, findings, passes, shop, view3d, whole_job
 from mateline.exports.jobbook import measurements as measures
 from mateline.exports.jobbook.html import data, element, said, text
 from mateline.exports.jobbook.places import widest
 from mateline.exports.laying.sets import laid_sets
 from mateline.exports.picture.cabinet_picture import cabinet_picture
+from mateline.survey import as_laid_out
 from mateline.tape.quantities import area_said, unbroken
 
 if TYPE_CHECKING:
@@ -52,6 +53,8 @@ def page(
     sheets = faces.Sheets(
         widest(job) if places is None else places, laid_sets(job) if laid is None else laid
     )
+    if plan is not None:
+        job = as_laid_out(job, plan.sets)
     return "\n".join(
         [
             "<!doctype html>",
@@ -75,10 +78,12 @@ def page(
 def _body(job: Job, plan: Plan | None, picture: str, sheets: faces.Sheets) -> list[str]:
     numbers = findings.numbered(job)
     when = passes.when_painted(plan)
+    opening = {} if plan is None else {"Whole job": whole_job.section(job, plan)}
     sections = {
+        **opening,
         "Cautions": cautions.section(job, plan),
         "Cabinet": view3d.section(job, picture),
-        "Faces": faces.section(job, numbers, when, sheets),
+        "Faces": faces.section(job, numbers, when, sheets, plan.sets if plan else ()),
         "Findings": findings.section(job, numbers),
         "Measurements": measures.section(job),
     }
@@ -97,8 +102,8 @@ def _body(job: Job, plan: Plan | None, picture: str, sheets: faces.Sheets) -> li
 
 
 def _header(job: Job, plan: Plan | None, chapters: list[str]) -> str:
-    pieces = sum(len(stencil.pieces) for stencil in job.stencils)
-    counts = [f"{len(job.stencils)} faces", f"{pieces} pieces"]
+    ids = {piece.id for stencil in job.stencils for piece in stencil.pieces}
+    counts = [f"{len(job.stencils)} faces", f"{len(ids)} pieces of board"]
     if plan is not None:
         count = sum(each.order > 0 for each in plan.passes)
         counts.append(f"base coat and {count} pass{'es' * (count != 1)}")
@@ -115,7 +120,8 @@ def _header(job: Job, plan: Plan | None, chapters: list[str]) -> str:
 
 
 def _bar(job: Job, plan: Plan | None) -> str:
-    ids = [piece.id for stencil in job.stencils for piece in stencil.pieces]
+    # A set that is turned over lies on two faces: its names are offered once.
+    ids = list(dict.fromkeys(piece.id for each in job.stencils for piece in each.pieces))
     finder = element(
         "form",
         said("label", "Find a piece", for_="find"),
@@ -133,7 +139,7 @@ def _bar(job: Job, plan: Plan | None) -> str:
         id="finder",
         class_="finder",
     )
-    slider = _slider(len(plan.passes)) if plan is not None else ""
+    slider = _slider(1 + len(plan.runs)) if plan is not None else ""
     return element(
         "section", element("div", slider, finder), id="bar", aria_label="Passes and piece finder"
     )
@@ -153,7 +159,7 @@ def _slider(last: int) -> str:
 def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
     """What the script needs to know and can't read from the page."""
     pieces = {
-        piece.id: {
+        faces.spot(stencil, piece): {
             "area": area_said(piece.size, job.tape.unit),
             "tacks": len(piece.tacks),
             "pass": when.get(piece.id),
@@ -167,6 +173,7 @@ def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
         "board": passes.BOARD,
         "paints": dict(job.colours.paints),
         "steps": passes.steps(plan),
+        "rounds": passes.rounds(plan),
         "pieces": pieces,
         "findings": {count: unbroken(job.findings[at].message) for at, count in numbers.items()},
         "scene": view3d.scene(job),

@@ -8,6 +8,7 @@ fonts know the letters of Western Europe; others in a title or label show as que
 from __future__ import annotations
 
 import os
+from collections import defaultdict
 from contextlib import contextmanager
 from html import escape
 from typing import TYPE_CHECKING, Any
@@ -17,6 +18,7 @@ from mateline.exports.jobbook.places import widest
 from mateline.exports.jobbook.shop import days_of, done_of, paint_rows
 from mateline.exports.jobbook.wall import MM, Shown, draw, draw_list, lists, sheet_of
 from mateline.paint.cautions import CAUTIONS, FIRST
+from mateline.survey import as_laid_out
 from mateline.tape.quantities import unbroken
 
 if TYPE_CHECKING:
@@ -66,6 +68,7 @@ def write_pdf(job: Job, plan: Plan, path: Path, places: Mapping[str, Lines] | No
         SimpleDocTemplate,
     )
 
+    job = as_laid_out(job, plan.sets)
     styles = _styles()
     size = LETTER if _in_inches(job) else A4
     story: list[Any] = []
@@ -226,16 +229,19 @@ def _pages(
     sheets = {
         stencil.face.name: sheet_of(stencil, box, places[stencil.face.name])
         for stencil in job.stencils
+        if stencil.has_board
     }
     bars = BARS_US if _in_inches(job) else BARS_SI
-    done: set[str] = set()
-    for each in plan.passes[1:]:
-        for there in each.faces:
-            shown = Shown(each, len(plan.passes) - 1, there, frozenset(done), bars)
+    set_of = {each.right: each.left for each in plan.sets}
+    done: dict[str, frozenset[str]] = defaultdict(frozenset)  # by face: names may be on two
+    for run in plan.runs:
+        for there in run.each.faces:
+            last, face = len(plan.passes) - 1, there.face
+            shown = Shown(run.each, last, there, done[face], bars, set_of.get(face, ""))
             yield Page(shown)
             for off in lists(there, box)[1:]:
                 yield Page(shown, off)
-        done |= {piece for there in each.faces for piece in there.off}
+            done[face] |= frozenset(there.off)
 
 
 def _in_inches(job: Job) -> bool:

@@ -6,7 +6,13 @@
   const by = (selector, within = document) => [...within.querySelectorAll(selector)];
   const one = (id) => document.getElementById(id);
   const drawings = new Map(by("svg[data-face]").map((svg) => [svg.dataset.face, svg]));
-  const pieces = new Map(by(".piece").map((path) => [path.dataset.piece, path]));
+  // By where they lie: a set that is turned over lies on two faces, under one name.
+  const pieces = new Map(by(".piece").map((path) => [path.id, path]));
+  const named = new Map();
+  for (const path of pieces.values()) {
+    const { piece } = path.dataset;
+    named.set(piece, [...(named.get(piece) || []), path]);
+  }
   const finished = book.steps.length - 1;
   let step = finished, painter = null, skins = {};
 
@@ -20,29 +26,33 @@
     };
     return `#${channel(1)}${channel(3)}${channel(5)}`;
   }
-  const shortened = (piece) => piece.slice(piece.lastIndexOf(" ") + 1);
+  const last = (piece) => piece.slice(piece.lastIndexOf(" ") + 1);
+  const shortened = (piece, face) => {
+    const path = (named.get(piece) || []).find((each) => faceOf(each) === face);
+    return (path && path.dataset.short) || last(piece);
+  };
 
   /* ---- passes ---- */
 
-  /* "wet", "done" (open to see), "under" (done, board over it) or "waiting" (board, not yet). */
+  const faceOf = (path) => path.closest("svg").dataset.face;
+  /* "wet", "done" (open to see), "under" (done, board over it), "waiting" (board, not yet), or
+     "coated" (base coat, and the set that is laid here lies on the other side still). */
   function stateOf(face, piece, colour, at) {
     const now = book.steps[at];
     if (!now || now.kind === "finished") return "done";
     if (now.kind === "base") return "wet";
+    if (book.rounds[face] > now.round) return "coated";
+    if (book.rounds[face] < now.round) return "done";
     if (book.steps.slice(0, at).some((before) => before.last.includes(face))) return "done";
     if ((now.off[face] || []).includes(piece)) return "wet";
-    if (colour === book.base) return bare(face) ? "done" : "under";
+    if (colour === book.base) return "under";
     const painted = (before) => (before.off[face] || []).includes(piece);
     return book.steps.slice(0, at).some(painted) ? "under" : "waiting";
-  }
-  /* A face that no colour pass touches never gets any board. */
-  function bare(face) {
-    return !book.steps.some((each) => each.kind === "colour" && each.off[face]);
   }
   function paintOf(state, colour) {
     const paint = book.paints[colour];
     const now = book.steps[step];
-    if (now && now.kind === "base") return book.paints[book.base];
+    if (state === "coated" || (now && now.kind === "base")) return book.paints[book.base];
     if (state === "waiting") return book.board;
     return state === "under" ? mixed(paint, book.board, 0.72) : paint;
   }
@@ -58,11 +68,12 @@
     if (now.kind === "finished") return "Done.";
     if (now.kind === "base") return "Spray the whole face; no board yet.";
     const states = [...pieces.values()]
-      .filter((path) => path.closest("svg").dataset.face === face)
+      .filter((path) => faceOf(path) === face)
       .map((path) => path.dataset.state);
+    if (states.includes("coated")) return "Base coat only; its board lies on the other side first.";
     if (!states.includes("under") && !states.includes("waiting") && !states.includes("wet"))
       return "Done; no board on it.";
-    const off = (now.off[face] || []).map(shortened);
+    const off = (now.off[face] || []).map((piece) => shortened(piece, face));
     if (!off.length) return "Nothing comes off; all its board stays.";
     return `Off and wet: ${off.join(", ")}. Stays: ${states.length - off.length}.`;
   }
@@ -137,38 +148,63 @@
     line.textContent = words;
     return line;
   }
+  function called(path) {
+    const { piece } = path.dataset, face = faceOf(path);
+    return piece.startsWith(`${face} `) ? piece : `${piece}, turned over on ${face}`;
+  }
   function describe(path) {
-    const { piece, colour } = path.dataset, about = book.pieces[piece];
+    const { colour } = path.dataset, about = book.pieces[path.id];
     const tacks = `${about.tacks} tape tack${about.tacks === 1 ? "" : "s"}`;
     const when = about.pass ? `, pass ${about.pass}` : colour === book.base ? ", base coat" : "";
-    return `${piece}: ${colour}, ${about.area}, ${tacks}${when}.`;
+    return `${called(path)}: ${colour}, ${about.area}, ${tacks}${when}.`;
   }
   /* A whole id, or letter and number alone: then each search goes on to the next face. */
-  let turn = 0;
+  let turn = 0, fresh = false;
   function showPiece(name) {
-    const wanted = name.trim().toLowerCase(), all = [...pieces.keys()];
-    const whole = all.filter((piece) => piece.toLowerCase() === wanted);
+    const wanted = name.trim().toLowerCase(), all = [...pieces.values()];
+    const whole = all.filter((path) => path.dataset.piece.toLowerCase() === wanted);
     const found = whole.length ? whole
-      : all.filter((piece) => shortened(piece).toLowerCase() === wanted);
+      : all.filter((path) => last(path.dataset.piece).toLowerCase() === wanted);
     if (!found.length) {
       one("find-said").textContent = wanted ? `There is no piece ${name.trim()}.` : "";
       return;
     }
     const at = turn % found.length;
     turn += 1;
-    choose(pieces.get(found[at]), describe(pieces.get(found[at])));
+    choose(found[at], describe(found[at]));
     if (found.length > 1)
       one("find-said").textContent =
-        `${at + 1} of ${found.length}: ${found[at]}. Find again for the next.`;
+        `${at + 1} of ${found.length}: ${called(found[at])}. Find again for the next.`;
   }
   one("finder").addEventListener("submit", (event) => {
     event.preventDefault();
-    showPiece(one("find").value);
+    if (fresh) fresh = false; // it is shown already, as its name was whole
+    else showPiece(one("find").value);
   });
   one("find").addEventListener("input", () => {
     turn = 0;
-    if (pieces.has(one("find").value)) showPiece(one("find").value);
+    fresh = named.has(one("find").value);
+    if (fresh) showPiece(one("find").value);
   });
+  /* ---- boxes to tick ---- */
+
+  /* Kept by their words, so that what a new build says otherwise is not ticked. */
+  const kept = (box) => `mateline: ${document.title}: ${box.dataset.tick}`;
+  const store = (() => {
+    try {
+      return localStorage;
+    } catch {
+      return null; // a browser may refuse it to a file: boxes are then kept until it is closed
+    }
+  })();
+  for (const box of by("[data-tick]")) {
+    box.checked = Boolean(store && store.getItem(kept(box)));
+    box.addEventListener("change", () => {
+      if (!store) return;
+      if (box.checked) store.setItem(kept(box), "1");
+      else store.removeItem(kept(box));
+    });
+  }
   for (const button of by(".enlarge"))
     button.addEventListener("click", () => {
       const large = button.closest("figure").classList.toggle("enlarged");
@@ -307,7 +343,7 @@
   }
   function hint(event) {
     const hit = painter.picked(event.offsetX, event.offsetY), path = hit && pieceAt(hit);
-    one("cabinet-hint").textContent = path ? path.dataset.piece : hit ? hit.face : "";
+    one("cabinet-hint").textContent = path ? called(path) : hit ? hit.face : "";
   }
   function clicked(event) {
     const hit = painter.picked(event.offsetX, event.offsetY);

@@ -36,9 +36,7 @@ def sections(job: Job, plan: Plan) -> dict[str, str]:
     if plan.advice:
         found["Borders"] = _section("Borders", _borders(job, plan))
     if plan.sides:
-        found["Both sides"] = _section(
-            "Both sides", "".join(_sides(each, job.tape.unit) for each in plan.sides)
-        )
+        found["Both sides"] = _section("Both sides", _both_sides(plan, job.tape.unit))
     found["Paint"] = _section("Paint", _paint(plan, job.tape.unit))
     found["Days"] = _section("Days", _days(plan))
     return found
@@ -57,7 +55,12 @@ def _section(title: str, body: str) -> str:
 
 def _borders(job: Job, plan: Plan) -> str:
     unit = job.tape.unit
-    rows = [_border(face, unit) for face in plan.faces if face.worst is not None]
+    turned = {each.right for each in plan.sets}
+    rows = [
+        _border(face, unit, turned=face.face in turned)
+        for face in plan.faces
+        if face.worst is not None
+    ]
     head = ["face", "worst border", "widest line of base coat", "borders", "bare at most"]
     hint = "Where two colours meet, a thin line of base coat may show: a witness line."
     return (
@@ -67,30 +70,71 @@ def _borders(job: Job, plan: Plan) -> str:
     )
 
 
-def _border(face: FaceLines, unit: str) -> list[str]:
+def _border(face: FaceLines, unit: str, *, turned: bool) -> list[str]:
     worst = face.worst
     if worst is None:
         raise ValueError(f"{face.face} has no border between two painted colours")
     between = " and ".join(
-        said("a", piece, href=f"#{anchor('piece', piece)}") for piece in (worst.first, worst.second)
+        said("a", piece, href=f"#{_spot(face.face, piece, turned=turned)}")
+        for piece in (worst.first, worst.second)
     )
     gap = within_said(worst.gap, unit) if worst.gap > 0 else "none, they overlap"
     bare = area_said(face.bare, unit)
     return [text(face.face), between, text(gap), text(len(face.lines)), text(bare)]
 
 
-def _sides(sides: Sides, unit: str) -> str:
-    rows = [
-        _way("one set, turned over", sides.one_set, unit),
-        _way("a set for each", sides.two_sets, unit),
-    ]
-    head = ["way", "board", "sheets at least", "tacks to tape", "of them again", "passes", "days"]
+def _spot(face: str, piece: str, *, turned: bool) -> str:
+    """Where a piece is in the book (see faces.spot): board of a set lies on two faces."""
+    home, name = piece.rsplit(" ", 1)
+    return anchor("piece", f"{face} {'own ' if turned and home == face else ''}{name}")
+
+
+def _both_sides(plan: Plan, unit: str) -> str:
+    """Whole plans compared, then each pair of faces by itself."""
+    head = ["way", "board", "sheets at least", "tacks to tape", "of them again", "passes"]
+    whole = "" if plan.whole is None else _ways(
+        "All sides, with the days of the whole cabinet",
+        [*head, "days"],
+        [
+            ("one set each, turned over", plan.whole.one_set),
+            ("a set for every side", plan.whole.two_sets),
+        ],
+        unit,
+        days=True,
+    )  # fmt: skip
+    hint = (
+        "Days are those of the whole cabinet: as long as one set is turned over, its second round "
+        "is there, so that cutting another one twice hardly saves a day."
+    )
+    if len(plan.sides) == 1:  # what it takes is said of all sides already
+        return whole + _blocked(plan.sides[0])
+    pairs = "".join(_sides(each, head, unit) for each in plan.sides)
+    return whole + said("p", hint, class_="hint") + pairs
+
+
+def _ways(
+    caption: str, head: list[str], ways: list[tuple[str, Way]], unit: str, *, days: bool
+) -> str:
+    cut = None if days else -1
+    return table(
+        caption, head, [_way(name, way, unit)[:cut] for name, way in ways], class_="numbers"
+    )
+
+
+def _sides(sides: Sides, head: list[str], unit: str) -> str:
+    ways = [("one set, turned over", sides.one_set), ("a set for each", sides.two_sets)]
+    alone = f"With two sets here, and all others turned over: {sides.only_this_twice} days in all."
+    pair = _ways(f"{sides.left} and {sides.right}", head, ways, unit, days=False)
+    return pair + said("p", alone) + _blocked(sides)
+
+
+def _blocked(sides: Sides) -> str:
+    """The pieces that can't be turned over, and what is cut for each."""
     blocked = [
         text(f"{each.piece}: {each.why.message} Cut extra: {', '.join(each.extra)}.")
         for each in sides.blocked
     ]
-    warn = said("p", "These pieces can't be turned over:") + listed(blocked) if blocked else ""
-    return table(f"{sides.left} and {sides.right}", head, rows, class_="numbers") + warn
+    return said("p", "These pieces can't be turned over:") + listed(blocked) if blocked else ""
 
 
 def _way(name: str, way: Way, unit: str) -> list[str]:

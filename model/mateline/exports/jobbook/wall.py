@@ -20,7 +20,7 @@ from shapely import Polygon
 
 from mateline.cabinet.hole import keep_clear, on_face, opening
 from mateline.curves import flattened
-from mateline.exports.jobbook.passes import BOARD, short
+from mateline.exports.jobbook.passes import BOARD
 from mateline.exports.picture.legend import ink_on
 
 if TYPE_CHECKING:
@@ -138,9 +138,10 @@ def _rows(height: float) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What a page is about: the pass, what it does here, and what was painted before.
+    """What a page is about: the pass, what it does here, and what was painted before on the face.
 
-    `bar` is a length in mm and its text in the user's unit.
+    `set_of` is the face whose set lies here, turned over, if another one's does. `bar` is a length
+    in mm and its text in the user's unit.
     """
 
     each: Pass
@@ -148,6 +149,7 @@ class Shown:
     there: FacePass
     done: frozenset[str]
     bar: tuple[tuple[float, str], ...]
+    set_of: str = ""
 
 
 def scale_for(size: tuple[float, float], room: tuple[float, float]) -> float:
@@ -175,6 +177,8 @@ def _heading(canvas: Any, top: float, paint: str, shown: Shown) -> None:
     canvas.setFont("Helvetica", 11)
     after = "goes back when dry" if there.back else "then all board comes off"
     said = f"{len(there.off)} off and wet, {after}; {len(there.stays)} stay"
+    if shown.set_of:
+        said += f". The set of {shown.set_of}, turned over: names as on its board"
     canvas.drawString(11 * MM, top - 11.5 * MM, said)
 
 
@@ -198,7 +202,7 @@ def _id(canvas: Any, piece: Piece, sheet: Sheet, look: tuple[str, bool]) -> None
     """The piece's letter and number in it; where there is no room, beside it if it is off."""
     fill, off = look
     x, y, radius = sheet.spots[piece.id]
-    name = short(piece.id)
+    name = piece.short
     size = min(LETTER[0], 0.8 * 2 * radius / (0.36 + 0.5 * len(name)))
     canvas.setFillColor(ink_on(fill))
     if size >= LETTER[1]:
@@ -281,7 +285,7 @@ def _ticks(
                 canvas.setFont("Helvetica", 9)
                 canvas.drawString(x + step * STEP, top - 3 * MM, word)
             canvas.rect(x + step * STEP, y, size, size, fill=0, stroke=1)
-        name, room = short(piece), wide - len(boxes) * STEP - 1 * MM
+        name, room = there.short(piece), wide - len(boxes) * STEP - 1 * MM
         canvas.setFont("Helvetica-Bold", min(12, 2.4 * size / MM + 3, room / (0.65 * len(name))))
         canvas.drawString(x + len(boxes) * STEP, y + 0.15 * size, name)
     if off[-1:] == there.off[-1:]:

@@ -98,11 +98,11 @@ def cabinet_picture(faces: Sequence[Face], stencils: Sequence[Stencil], *, title
 def _behind(stencil: Stencil) -> bool:
     """Whether the face looks backwards and has more than the base coat on it."""
     away = stencil.face.panel.frame.outward[1] > math.cos(math.radians(45))
-    return away and any(piece.colour != stencil.base for piece in stencil.pieces)
+    return away and stencil.has_board
 
 
 def _palette(stencils: Sequence[Stencil], top: float) -> Iterator[str]:
-    used = {piece.colour for stencil in stencils for piece in stencil.pieces}
+    used = {region.colour for stencil in stencils for region in stencil.pattern.regions}
     if not stencils:
         return
     paints = {name: paint for name, paint in stencils[0].paints.items() if name in used}

@@ -29,6 +29,7 @@ from mateline.exports.picture.legend import (
 from mateline.exports.picture.painted import fills
 from mateline.exports.picture.widest import widest_places_at_all
 from mateline.exports.svg_path import number, path_data
+from mateline.paint.turned_sets import as_laid, renamed
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from mateline.checks.findings import Finding, Settled
     from mateline.curves import Point
     from mateline.exports.picture.widest import Lines
+    from mateline.paint.turned_sets import TurnedSet
     from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
@@ -61,11 +63,17 @@ def face_picture(
     tape: Tape,
     settled: Sequence[Settled] = (),
     widest: Lines | None = None,
+    *,
+    turned: TurnedSet | None = None,
 ) -> str:
     """An SVG picture of the face with a legend in the user's unit; `findings` of other faces are
     left out. Those that are `settled` are in the legend, with their reasons, and not marked. Ids
-    stand in the `widest` places of the pieces, where somebody has them already.
+    stand in the `widest` places of the pieces, where somebody has them already. Where another
+    face's set lies here `turned` over, pieces have the names of that board.
     """
+    if turned is not None:
+        stencil = as_laid(stencil, turned)
+        findings = [renamed(each, turned.on_board) for each in findings]
     _, _, width, height = stencil.face.outline.bounds
     scale = min(LARGEST[0] / width, LARGEST[1] / height)
     mine = [finding for finding in findings if finding.face == stencil.face.name]
@@ -75,12 +83,15 @@ def face_picture(
     legend += _settled(meant, (MARGIN + width * scale + 34, legend[-1][0]))
     tall = max(top + height * scale + 44, legend[-1][0] + 20)
     size = f"{printed(width, tape)} × {printed(height, tape)}"  # noqa: RUF001
+    seen = "seen square on from outside"
+    if turned is not None:
+        seen += f"; the set of {turned.left}, turned over, lies here"
     moved = f"translate({number(MARGIN, 2)} {number(top, 2)})"
     widest = widest_places_at_all(stencil) if widest is None else widest
     ids, places = _ids(stencil, scale, widest)
     body = [
         words((MARGIN, MARGIN + 10), stencil.face.name, 22, DARK, 'font-weight="600"'),
-        words((MARGIN, MARGIN + 30), f"{size}, seen square on from outside", 13, GREY),
+        words((MARGIN, MARGIN + 30), f"{size}, {seen}", 13, GREY),
         f'<g transform="{moved} scale({number(scale, 6)})" stroke-linejoin="round">',
         *_painting(stencil, scale),
         "</g>",
@@ -100,8 +111,8 @@ def _painting(stencil: Stencil, scale: float) -> Iterator[str]:
     pieces = {piece.region: piece for piece in stencil.pieces}
     yield '<g fill-rule="evenodd">'
     for index, (paint, data) in enumerate(fills(stencil)):
-        piece = pieces[index]
-        title = escape(f"{piece.id}, {piece.colour}", quote=False)
+        called = pieces[index].id if stencil.has_board else stencil.face.name
+        title = escape(f"{called}, {stencil.pattern.regions[index].colour}", quote=False)
         yield f'<path fill="{paint}" d="{data}"><title>{title}</title></path>'
     yield "</g>"
     outline = stencil.face.outline
@@ -142,13 +153,13 @@ def _ids(stencil: Stencil, scale: float, widest: Lines) -> tuple[list[str], list
             at = cleared(place, taken, MARK)
             taken.append(at)
             leaders.append(_leader(place, at))
-            tags.append(_tag(at, f"{piece.letter}{piece.number}"))
+            tags.append(_tag(at, piece.short))
         else:
             fitting = min(size, LETTER[0])
             at = (place[0], place[1] + 0.36 * fitting)
             ink = ink_on(stencil.paints[piece.colour])
             middle = 'text-anchor="middle"'
-            body.append(words(at, f"{piece.letter}{piece.number}", fitting, ink, middle))
+            body.append(words(at, piece.short, fitting, ink, middle))
     readable = [at for _, at, size in spots if size >= LETTER[1]]
     return [*body, *leaders, *tags], [*readable, *taken[len(spots) :]]
 
@@ -160,9 +171,8 @@ def _spots(stencil: Stencil, scale: float, widest: Lines) -> list[tuple[Piece, P
     # A piece whose room is all tack and hole is lettered over them.
     for piece, circle in zip(stencil.pieces, widest, strict=True):
         (x, y), _ = circle.coords
-        signs = 1 + len(str(piece.number))
         # A sign is about 0.6 of its size wide and 0.72 high.
-        size = ROOM * circle.length * scale / math.hypot(0.3 * signs, 0.36)
+        size = ROOM * circle.length * scale / math.hypot(0.3 * len(piece.short), 0.36)
         spots.append((piece, (x * scale, (top - y) * scale), size))
     return spots
 
@@ -234,11 +244,15 @@ def _legend(
     x, y = at
     counts = Counter(piece.colour for piece in stencil.pieces)
     letters = {piece.colour: piece.letter for piece in stencil.pieces}
-    yield y, words((x, y), counted(len(stencil.pieces)), 14, DARK, 'font-weight="600"')
+    head = counted(len(stencil.pieces)) if stencil.has_board else "No board: base coat only"
+    yield y, words((x, y), head, 14, DARK, 'font-weight="600"')
     used = {name: paint for name, paint in stencil.paints.items() if counts[name]}
     for name, (paint, label) in zip(used, palette(used, stencil.base), strict=True):
         y += ROW
         yield y, swatch((x, y), paint, f"{letters[name]}  {label}: {counts[name]}")
+    if not stencil.has_board:
+        y += ROW
+        yield y, swatch((x, y), stencil.paints[stencil.base], f"{stencil.base} (base coat)")
     y += 8
     for symbol, label in _symbols(stencil):
         y += ROW
@@ -290,15 +304,16 @@ def counted(pieces: int) -> str:
 
 def _symbols(stencil: Stencil) -> Iterator[tuple[str, str]]:
     """Key to the marks that are on this face."""
+    under, over = (" under the board", "") if stencil.has_board else ("", ": tape it over")
     line = f'stroke="{DARK}" stroke-width="1"'
     if any(piece.tacks for piece in stencil.pieces):
         yield f'<rect y="3" width="14" height="7" fill="{FAINT}" {line}/>', "tape tack"
     if any(not hole.stays for hole in stencil.face.holes):
-        yield '<circle cx="7" cy="7" r="6" fill="#26292d"/>', "open hole under the board"
+        yield '<circle cx="7" cy="7" r="6" fill="#26292d"/>', f"open hole{under}"
     if any(hole.stays for hole in stencil.face.holes):
         disc = '<circle cx="7" cy="7" r="6.5" fill="#e3e6e9" stroke="#1f2328" stroke-width="0.7"/>'
-        yield disc + '<circle cx="7" cy="7" r="4" fill="#9aa1a9"/>', "hardware that stays"
-    if stencil.face.strips:
+        yield disc + '<circle cx="7" cy="7" r="4" fill="#9aa1a9"/>', f"hardware that stays{over}"
+    if scores(stencil):
         yield f'<path d="M0 7H14" stroke-dasharray="4 2" {line}/>', "score (fold)"
     if stencil.grid.joins:
         yield f'<path d="M0 7H14" {JOIN} stroke-width="2.4"/>', "join of two sheets"

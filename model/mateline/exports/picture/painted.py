@@ -29,8 +29,7 @@ def painted_svg(stencil: Stencil) -> str:
 def fills(stencil: Stencil) -> list[tuple[str, str]]:
     """The paint ("#rrggbb") and the path data of each region, in the pattern's order."""
     top = stencil.face.outline.bounds[3]
-    paint = {piece.region: stencil.paints[piece.colour] for piece in stencil.pieces}
     return [
-        (paint[index], path_data(rings(stencil.chains, region), top))
-        for index, region in enumerate(stencil.pattern.regions)
+        (stencil.paints[region.colour], path_data(rings(stencil.chains, region), top))
+        for region in stencil.pattern.regions
     ]

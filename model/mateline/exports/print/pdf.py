@@ -7,6 +7,7 @@ anything is cut.
 
 from __future__ import annotations
 
+import textwrap
 from typing import TYPE_CHECKING
 
 from mateline.curves import Chain, Segment
@@ -36,7 +37,7 @@ from mateline.tape.quantities import is_inches
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from mateline.cabinet.faces import Face
     from mateline.curves import Point
@@ -53,22 +54,31 @@ MEASURE = (
     "Measure this bar with your own rule before you cut anything.",
     "If it is off, print again at 100 %, without fitting to the page.",
 )
+BEHIND = (
+    "Names in violet, mirrored, are for the back: letter each piece there with the same name when"
+    " it is cut, its arrow up."
+)
 JOINING = (
     "Cut each sheet along its frame at the left and at the bottom, lay it on its neighbour",
     "so that the lines in the shared strip meet, and tape it down. The strip is {overlap} wide.",
     "The name outside a side of the frame is the sheet that goes on there.",
 )
 TICK = 5.0  # mm: crop marks
+LETTERS, LEADING = 3.2, 4.5  # mm: height of words above a drawing, and from line to line
 
 
 def stencil_pdf(
-    stencil: Stencil, tape: Tape, paper: str | None = None, layers: Layers | None = None
+    stencil: Stencil,
+    tape: Tape,
+    paper: str | None = None,
+    layers: Layers | None = None,
+    how: str = "",
 ) -> bytes:
     """The file's bytes; the same stencil gives the same ones.
 
     `paper` is a name of `tiles.PAPERS`; without it the sheets are A4, or Letter for an inch tape.
     `layers` are the stencil's own, where they are known already; joins of sheets are drawn with
-    them.
+    them. `how` says how the set is turned over, on the first two pages.
     """
     drawn = {
         **(layers or layers_of(stencil)),
@@ -77,7 +87,8 @@ def stencil_pdf(
     }
     forms = _forms(stencil.face, drawn)
     tiles = tiles_for(stencil.face.outline, paper_for(tape.unit, paper))
-    pages = [_whole(stencil, tape, forms), _map(stencil, tape, tiles, forms)]
+    said = (how, BEHIND) if drawn[BACK] else (how,) if how else ()
+    pages = [_whole(stencil, tape, forms, said), _map(stencil, tape, tiles, forms, said)]
     pages += [_sheet(tile, tiles, stencil, tape, forms) for tile in tiles.tiles]
     return pdf_bytes(f"Stencil of {stencil.face.name}", pages, forms)
 
@@ -88,16 +99,19 @@ def _forms(face: Face, layers: Layers) -> list[Form]:
     return [
         Form(layer, room, f"{ink(INK[layer], LINE, DASHES.get(layer, ()))}\n{stroked(chains)}")
         for layer, chains in layers.items()
-        if layer != BACK and (chains or layer not in {"join", "mark"})  # paper has one side
+        if chains or layer not in {BACK, "join", "mark"}
     ]
 
 
-def _whole(stencil: Stencil, tape: Tape, forms: list[Form]) -> Page:
+def _whole(stencil: Stencil, tape: Tape, forms: list[Form], said: Sequence[str]) -> Page:
     _, _, width, height = stencil.face.outline.bounds
-    # A face narrower than the words still needs room for them.
-    size = (max(width, 200.0) + 2 * MARGIN, height + 2 * MARGIN + FOOT)
+    wide = max(width, 200.0)  # a face narrower than the words still needs room for them
+    lines = list(_wrapped(said, wide))
+    top = height + MARGIN + FOOT + len(lines) * LEADING
     title = f"{stencil.face.name}, {_sized(stencil.face, tape)}, true size"
     content = [placed(forms, (MARGIN, MARGIN + FOOT)), _foot(title, tape)]
+    content += [text((MARGIN, top - at * LEADING), LETTERS, line) for at, line in enumerate(lines)]
+    size = (wide + 2 * MARGIN, top + MARGIN)
     return Page(f"{stencil.face.name} whole", size, "\n".join(content))
 
 
@@ -106,13 +120,22 @@ def _sized(face: Face, tape: Tape) -> str:
     return f"{printed(width, tape)} x {printed(height, tape)}"
 
 
-def _map(stencil: Stencil, tape: Tape, tiles: Tiles, forms: list[Form]) -> Page:
+def _wrapped(said: Sequence[str], wide: float) -> Iterator[str]:
+    """Sentences in lines that fit on paper `wide` mm, at about half a sign's height a sign."""
+    for words in said:
+        yield from textwrap.wrap(words, int(wide / (0.52 * LETTERS)))
+
+
+def _map(
+    stencil: Stencil, tape: Tape, tiles: Tiles, forms: list[Form], said: Sequence[str]
+) -> Page:
     """The face made small, with the windows of all sheets over it."""
     wide, tall = window_size(tiles.size)
     windows = [tile.window for tile in tiles.tiles]
     left, low = min(w[0] for w in windows), min(w[1] for w in windows)
     right, high = max(w[2] for w in windows), max(w[3] for w in windows)
-    head = 28.0  # mm for the words above
+    lines = [*JOINING, *_wrapped(said, wide)]
+    head = 14.5 + LEADING * len(lines)  # mm for the words above
     scale = min(wide / (right - left), (tall + FOOT - head) / (high - low))
     origin = (MARGIN - left * scale, tiles.size[1] - MARGIN - head - high * scale)
 
@@ -132,8 +155,8 @@ def _map(stencil: Stencil, tape: Tape, tiles: Tiles, forms: list[Form]) -> Page:
     )
     overlap = printed(OVERLAP, tape)
     parts += [
-        text((MARGIN, top - 12 - 4.5 * at), 3.2, line.format(overlap=overlap))
-        for at, line in enumerate(JOINING)
+        text((MARGIN, top - 12 - LEADING * at), LETTERS, line.format(overlap=overlap))
+        for at, line in enumerate(lines)
     ]
     return Page(f"{stencil.face.name} map", tiles.size, "\n".join(parts))
 

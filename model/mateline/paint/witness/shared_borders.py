@@ -37,8 +37,8 @@ class Meeting:
 
 
 def meetings_of(stencil: Stencil) -> tuple[Meeting, ...]:
-    """Every border of the face that has a piece on each side."""
-    return tuple(_meetings(stencil))
+    """Every border of the face that has a piece on each side; none where no board is laid."""
+    return tuple(_meetings(stencil)) if stencil.has_board else ()
 
 
 def _meetings(stencil: Stencil) -> Iterator[Meeting]:

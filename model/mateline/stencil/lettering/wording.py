@@ -29,13 +29,19 @@ class Wording:
     heights: tuple[float, ...] = HEIGHTS
 
 
-def wordings(piece: Piece, *, turned_over: bool = False) -> tuple[tuple[Wording, ...], ...]:
-    """All that a label of `piece` may say, the fullest first, each in all its layouts."""
+def wordings(
+    piece: Piece, *, turned_over: bool = False, out: str | None = None
+) -> tuple[tuple[Wording, ...], ...]:
+    """All that a label of `piece` may say, the fullest first, each in all its layouts.
+
+    `out` says on which face this side is out, where it isn't the piece's own.
+    """
+    over = turned_over or out is not None
     short, number = f"{piece.letter}{piece.number}", str(piece.number)
     any_size = (*HEIGHTS, *SMALL)
     return (
-        _laid_out(piece.id, piece.colour, OUT),
-        *(() if turned_over else (_laid_out(short, piece.colour, OUT),)),
+        _laid_out(piece.id, piece.colour, out or OUT),
+        *(() if over else (_laid_out(short, piece.colour, OUT),)),
         (Wording((piece.id,), arrow=True),),
         _laid_out(short, piece.colour),
         (Wording((short,), arrow=True, heights=any_size),),

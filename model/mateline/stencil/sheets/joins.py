@@ -112,6 +112,9 @@ class Grid:
     slivers: tuple[Sliver, ...] = ()
 
 
+NO_BOARD = Grid(turned=False, xs=(), ys=(), sheets=(), joins=())  # of a face that takes none
+
+
 def grid_for(face: Face, pattern: Pattern, pieces: Sequence[Piece], board: Board) -> Grid:
     """The grid with the fewest sheets, then the fewest slivers, then the least join length.
 
