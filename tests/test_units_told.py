@@ -16,6 +16,7 @@ from pypdf import PdfReader
 
 from mateline.cli import main
 from mateline.exports import build
+from mateline.exports.laying.sets import laid_sets
 from mateline.survey import surveyed, with_true_borders
 
 BOX = Path(__file__).parents[1] / "cabinets" / "corner-box"
@@ -66,8 +67,9 @@ def told(request, tmp_path_factory):
     (folder / "cabinet.toml").write_text(text + painting, encoding="utf-8")
     job = with_true_borders(surveyed(folder))
     out = tmp_path_factory.mktemp(f"papers-{unit}")
-    build._write_books(job, out)
-    for task, arguments in build._faces(job, out):
+    laid = laid_sets(job)
+    build._write_books(job, out, laid)
+    for task, arguments in build._faces(job, out, laid):
         task(*arguments)
     found = {}
     for path in sorted(out.rglob("*")):

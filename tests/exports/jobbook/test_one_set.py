@@ -259,7 +259,7 @@ def test_the_first_page_names_each_file_that_is_there(page, files):
     cells = page.xpath("//table[@class='files']//td")
     said = " ".join(cell.text_content() for cell in cells)
     named = set(re.findall(r"faces/[\w/.-]+", said))
-    assert named >= {f"faces/box-left/{name}" for name in ("stencil.pdf", "hand-cutting.txt")}
+    assert named >= {f"faces/box-left/{name}" for name in ("stencil.pdf", "hand-cutting.pdf")}
     for path in named:
         assert (files.parent / path).exists(), path
     rows = page.xpath("//table[@class='files']/tbody/tr/th/text()")

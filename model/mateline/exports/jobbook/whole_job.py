@@ -57,7 +57,7 @@ def cuts(job: Job, face: CutFace) -> str:
 
 def by_hand(face: CutFace) -> str:
     """The file for who cuts by hand without printing."""
-    return f"faces/{face.face}/hand-cutting.txt"
+    return f"faces/{face.face}/hand-cutting.pdf"
 
 
 def _extra(job: Job, face: str) -> list[str]:
