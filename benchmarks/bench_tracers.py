@@ -33,8 +33,12 @@ MARGIN = 3.0  # mm from the outline
 
 def main():
     parser = argparse.ArgumentParser()
-    parser.add_argument("rides", nargs="*", default=list(RIDES), choices=[*RIDES, []])
-    for name in parser.parse_args().rides or RIDES:
+    parser.add_argument("rides", nargs="*", metavar="RIDE", help=f"of {', '.join(RIDES)}")
+    rides = parser.parse_args().rides or RIDES
+    strange = set(rides) - set(RIDES)
+    if strange:
+        parser.error(f"no rides: {', '.join(sorted(strange))}")
+    for name in rides:
         one(name)
 
 
