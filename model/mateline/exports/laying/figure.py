@@ -58,7 +58,9 @@ TEXT = 8.5 * PT  # mm: lettering of the words
 LEAD = 1.36
 COLUMN = 74.0  # mm: width of a column of words
 GUTTER = 6.0
-FILLED = 0.86  # no unit: share of a line that words fill in Helvetica; a browser's font may be wider
+FILLED = (
+    0.86  # no unit: share of a line that words fill in Helvetica; a browser's font may be wider
+)
 ID, ORDER = 7 * PT, 7.5 * PT  # mm: lettering of ids and of the order
 LABEL = 60.0  # mm²: a label with the room round it, where pieces are as small as they
 TINT = 0.72  # no unit: how much white is in a piece's colour
