@@ -59,6 +59,13 @@ class Around(NamedTuple):
     sides: Sequence[Side]
 
 
+class SideName(NamedTuple):
+    """The name of a side as it is drawn, and the places that marks keep clear of."""
+
+    markup: str
+    spots: tuple[Point, ...]
+
+
 def drawing(
     stencil: Stencil,
     findings: Sequence[tuple[int, Finding]],
@@ -74,12 +81,14 @@ def drawing(
     edge = MARGIN * long
     box = (-edge, -edge, width + 2 * edge, height + 2 * edge + FOOT * long)
     ids, taken = _ids(stencil, long, places)
+    names = list(_side_names(around.sides, width, height))
+    taken += [spot for name in names for spot in name.spots]
     return element(
         "svg",
         element("g", *_fills(stencil), class_="pieces", fill_rule="evenodd"),
         element("g", *_hardware(stencil), class_="hardware"),
         *_lines(stencil),
-        element("g", *_sides(around.sides, width, height), class_="sides"),
+        element("g", *(name.markup for name in names), class_="sides"),
         _scale(width, height, around.tape),
         element("g", class_="over"),
         element("g", *ids, class_="ids"),
@@ -284,7 +293,7 @@ def _mark(
     )
 
 
-def _sides(sides: Sequence[Side], width: float, top: float) -> Iterator[str]:
+def _side_names(sides: Sequence[Side], width: float, top: float) -> Iterator[SideName]:
     """The names of the sides, along them and outside; of a short one the direction alone."""
     long = max(width, top)
     for side in sides:
@@ -300,13 +309,17 @@ def _sides(sides: Sequence[Side], width: float, top: float) -> Iterator[str]:
                 x = min(max((x0 + x1) / 2 + off * side.out[0], -1.3 * off), width + 1.3 * off)
                 y = min(max((y0 + y1) / 2 - off * side.out[1], -1.3 * off), top + 1.3 * off)
                 at = f"{number(x, DECIMALS)} {number(y, DECIMALS)}"
-                yield said(
+                signs = [0.5 * WIDE * size * step for step in range(-len(name), len(name) + 1, 3)]
+                cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+                spots = tuple((x + along * cos, y + along * sin) for along in signs)
+                text = said(
                     "text",
                     name,
                     transform=f"translate({at}) rotate({number(turn, 1)})",
                     y=number(0.36 * size, DECIMALS),
                     font_size=number(size, DECIMALS),
                 )
+                yield SideName(text, spots)
                 break
 
 

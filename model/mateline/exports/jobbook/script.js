@@ -354,8 +354,10 @@
       else idly(prepare);
     }
   }
+  const many = pieces.size > 600; // then it is made only when one comes to it
   new IntersectionObserver(([entry]) => {
     seen = entry.isIntersecting;
+    if (seen && many && !Object.keys(skins).length) prepare();
     if (seen && stale.size) reskin([]);
   }).observe(one("cabinet-title").parentElement);
   function startPainter() {
@@ -444,5 +446,5 @@
   }
   document.documentElement.classList.add("lively");
   setStep(passBefore());
-  idly(prepare);
+  if (!many) idly(prepare);
 })();
