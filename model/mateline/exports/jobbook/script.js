@@ -446,5 +446,6 @@
   }
   document.documentElement.classList.add("lively");
   setStep(passBefore());
+  document.documentElement.classList.toggle("many", many);
   if (!many) idly(prepare);
 })();
