@@ -4,7 +4,7 @@ from fractions import Fraction
 import pytest
 
 from mateline.checks.findings import Finding, Settled
-from mateline.exports.findings_table import counted, findings_table
+from mateline.exports.findings_table import counted, findings_table, numbered
 from mateline.tape.accuracy import Tape
 
 TAPE = Tape("in", Fraction(254, 160), "HB44")
@@ -27,10 +27,17 @@ def test_what_stops_the_work_comes_first():
     assert text.endswith("1 stop, 1 note.\n")
 
 
+def test_findings_are_numbered_from_the_first_that_stops():
+    lines = findings_table([NOTE, STOP], TAPE, 100).splitlines()
+    assert "2 outline-unchecked" in lines
+    assert any(line.startswith("1 hole-splits-piece · ") for line in lines)
+    assert numbered([NOTE, STOP, NOTE]) == {1: 1, 0: 2, 2: 3}
+
+
 def test_a_place_is_written_as_the_tape_is_read():
     first = findings_table([STOP], TAPE, 100).splitlines()[2]
     assert first == (
-        'hole-splits-piece · body-front B1 · launch rod · 12 1/2" across, 3" up on the stencil'
+        '1 hole-splits-piece · body-front B1 · launch rod · 12 1/2" across, 3" up on the stencil'
     )
 
 

@@ -14,6 +14,7 @@ from mateline.cabinet.panel import end_line, raised
 from mateline.crew import Crew
 from mateline.exports.calendar import icalendar, plain
 from mateline.exports.face_work import FaceWork
+from mateline.exports.findings_table import numbered
 from mateline.exports.folder import files_in, swapped_in, write_text
 from mateline.exports.json_report import findings_json, job_json
 from mateline.exports.laying.sets import laid_sets
@@ -127,10 +128,12 @@ def _faces(job: Job, folder: Path, laid: Mapping[str, LaidSet]) -> list[Task]:
     lefts = {each.left: each for each in sets}
     rights = {each.right: each for each in sets}
     tasks: list[Task] = []
+    numbers = numbered(job.findings)
     for name in sorted(stencils, key=lambda each: (-len(stencils[each].pattern.borders), each)):
+        here = [(numbers[at], found) for at, found in _on(name, job.findings)]
         work = FaceWork(
             stencil=stencils[name],
-            findings=tuple(_on(name, job.findings)),
+            findings=tuple(found for _, found in here),
             settled=tuple(each for each in job.settled if each.finding.face == name),
             tape=job.tape,
             board=job.board,
@@ -138,18 +141,21 @@ def _faces(job: Job, folder: Path, laid: Mapping[str, LaidSet]) -> list[Task]:
             turn=lefts[name].turn if name in lefts else None,
             borrowed=rights.get(name),
             laid=laid.get(name),
+            numbers=tuple(number for number, _ in here),
         )
         tasks.append((_write_face, (work, folder / "faces" / name)))
     return tasks
 
 
-def _on(face: str, findings: Sequence[Finding]) -> Iterator[Finding]:
-    """The findings of one face, and what comes of those of others there."""
-    for each in findings:
+def _on(face: str, findings: Sequence[Finding]) -> Iterator[tuple[int, Finding]]:
+    """The findings of one face, and what comes of those of others there, with the place among
+    `findings`.
+    """
+    for at, each in enumerate(findings):
         if each.face == face:
-            yield each
+            yield at, each
         else:
-            yield from (one for one in each.consequences if one.face == face)
+            yield from ((at, one) for one in each.consequences if one.face == face)
 
 
 def _write_face(work: FaceWork, place: Path) -> None:

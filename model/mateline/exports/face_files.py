@@ -19,7 +19,7 @@ from mateline.exports.cut.sheets import drawn_besides, sheet_layers, sheet_size
 from mateline.exports.cut.svg import layers_svg, stencil_svg
 from mateline.exports.folder import write_text
 from mateline.exports.laying.figure import laying_figure
-from mateline.exports.picture.face_picture import face_picture
+from mateline.exports.picture.face_picture import numbered_picture
 from mateline.exports.picture.painted import painted_svg
 from mateline.exports.picture.widest import widest_places_at_all
 from mateline.exports.print.figure import figure_svg
@@ -43,9 +43,8 @@ def write_face(work: FaceWork, place: Path) -> None:
     place.mkdir(parents=True)
     write_text(place / "painted.svg", painted_svg(stencil))
     widest = widest_places_at_all(stencil)
-    picture = face_picture(
-        stencil, list(work.findings), tape, work.settled, widest, turned=work.borrowed
-    )
+    found = list(zip(work.numbers, work.findings, strict=True))
+    picture = numbered_picture(stencil, found, tape, work.settled, widest, turned=work.borrowed)
     write_text(place / "picture.svg", picture)
     if stencil.has_board:
         _write_stencil(place, work, widest)

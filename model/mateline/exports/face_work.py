@@ -22,11 +22,12 @@ if TYPE_CHECKING:
 class FaceWork:
     """One face, and all that its files depend on. `turn` is how its set is turned over for the
     opposite face, `borrowed` the opposite face's set that lies here turned over; None where not.
-    `laid` is the set that is laid on it.
+    `laid` is the set that is laid on it, `numbers` are those of the findings in the whole job.
     """
 
     stencil: Stencil
     findings: tuple[Finding, ...]
+    numbers: tuple[int, ...]
     tape: Tape
     board: Board
     paper: str | None

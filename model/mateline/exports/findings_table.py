@@ -26,6 +26,16 @@ LEVELS = (
 )
 SETTLED = "Settled: meant to be so"
 LEAST_WIDTH = 40  # characters; narrower terminals scroll
+_RANK = {level: rank for rank, (level, *_) in enumerate(LEVELS)}
+
+
+def numbered(findings: Sequence[Finding]) -> dict[int, int]:
+    """The number of each finding, by its place among `findings`: what stops the work comes first.
+
+    It is the same in the terminal, in a face's picture and in the book.
+    """
+    order = sorted(range(len(findings)), key=lambda at: (_RANK[findings[at].level], at))
+    return {at: count for count, at in enumerate(order, 1)}
 
 
 def findings_table(
@@ -36,17 +46,18 @@ def findings_table(
     """
     width = max(width, LEAST_WIDTH)
     lines: list[str] = []
+    numbers = numbered(findings)
     for level, heading, _, _ in LEVELS:
-        group = [finding for finding in findings if finding.level == level]
+        group = [(numbers[at], each) for at, each in enumerate(findings) if each.level == level]
         if group:
             lines += _headed(heading)
-            for finding in group:
-                lines += [*_entry(finding, tape, width), *_remedy(finding, width), ""]
+            for count, finding in group:
+                lines += [*_entry(finding, tape, width, f"{count} "), *_remedy(finding, width), ""]
     if settled:
         lines += _headed(SETTLED)
         for each in settled:
             because = wrapped(each.because, width, "  Because: ", "    ")
-            lines += [*_entry(each.finding, tape, width, settled=True), *because, ""]
+            lines += [*_entry(each.finding, tape, width), *because, ""]
     return "\n".join([*lines, counted(findings, settled), ""])
 
 
@@ -95,9 +106,9 @@ def _headed(heading: str) -> list[str]:
     return [heading, "-" * len(heading)]
 
 
-def _entry(finding: Finding, tape: Tape, width: int, *, settled: bool = False) -> Iterator[str]:
-    """`settled` names its level, which no heading tells."""
-    code = f"{finding.code} ({finding.level})" if settled else finding.code
+def _entry(finding: Finding, tape: Tape, width: int, count: str = "") -> Iterator[str]:
+    """One that is settled has no number, and names its level, which no heading tells."""
+    code = f"{count}{finding.code}" if count else f"{finding.code} ({finding.level})"
     head = " · ".join(part for part in (code, about(finding, tape)) if part)
     yield from wrapped(head, width, "", "  ")
     yield from wrapped(finding.message, width, "  ", "  ")

@@ -1,6 +1,7 @@
 """The job book as a file: read back with lxml, held against the job and the plan."""
 
 import json
+import math
 import re
 from collections import Counter
 from dataclasses import replace
@@ -10,11 +11,13 @@ from urllib.parse import unquote
 import lxml.html
 import numpy as np
 import pytest
+import shapely
 from lxml import etree
 
 from blundered import OUTLINES, slipped
 from mateline.checks.findings import Settled
 from mateline.exports.jobbook import html
+from mateline.exports.jobbook.drawing import Around, drawing
 from mateline.exports.jobbook.measurements import section
 from mateline.exports.jobbook.view3d import scene
 from mateline.exports.picture.cabinet_picture import cabinet_picture
@@ -142,6 +145,52 @@ def test_borders_have_to_be_fitted_first(job, plan):
         html(raw, plan)
 
 
+def test_every_piece_has_its_id_on_its_drawing_once(job, page):
+    for stencil in job.stencils:
+        (drawing,) = page.xpath(f"//svg[@data-face='{stencil.face.name}']")
+        shown = [each.text_content() for each in drawing.xpath(".//g[@class='ids']//text")]
+        assert sorted(shown) == sorted(piece.short for piece in stencil.pieces)
+
+
+def test_a_piece_too_small_for_its_id_is_led_to_it(job):
+    stencil = job.stencils[0]
+    places = [shapely.LineString([p.area.centroid, p.area.centroid]) for p in stencil.pieces]
+    around = Around(job.tape, ())
+    made = lxml.html.fragment_fromstring(drawing(stencil, (), np.array(places), (), around))
+    led = made.xpath(".//g[@class='led']")
+    assert [each.xpath("./text/text()")[0] for each in led] == [p.short for p in stencil.pieces]
+    for group, piece in zip(led, stencil.pieces, strict=True):
+        (dot,) = group.xpath("./circle")
+        top = stencil.face.outline.bounds[3]
+        at = shapely.Point(float(dot.get("cx")), top - float(dot.get("cy")))
+        assert at.distance(piece.area.centroid) < 0.01
+
+
+def test_a_drawing_has_the_names_of_its_sides_and_a_scale_bar(page):
+    (left,) = page.xpath("//svg[@data-face='box-left']")
+    names = [each.text for each in left.xpath(".//g[@class='sides']/text")]
+    assert {"front (box-front)", "back"} <= set(names)
+    (bar,) = left.xpath(".//g[@class='bar-scale']")
+    dark, light = (float(each.get("width")) for each in bar.xpath("./rect"))
+    mm_a_px = float(re.search(r"scale\(([\d.]+)\)", bar.get("transform"))[1])
+    inches = (dark + light) * mm_a_px / 25.4
+    (said,) = bar.xpath("./text/text()")
+    assert inches == pytest.approx(float(said.strip('"')), abs=0.01)
+
+
+def test_what_a_table_is_headed_by_is_told_in_each_card_of_a_phone(page):
+    for table in page.xpath("//div[@class='wide']/table"):
+        heads = [each.text_content() for each in table.xpath("./thead/tr/th")]
+        style = table.get("style") or ""
+        for at, word in enumerate(heads[1:], 1):
+            assert not word or f"--c{at}:'" in style
+
+
+def test_slider_and_finder_are_reached_in_five_stops(page):
+    stops = page.xpath("//body//*[self::a[@href] or self::button or self::input or @tabindex='0']")
+    assert {each.get("id") for each in stops[:5]} >= {"step", "find"}
+
+
 def test_each_finding_is_told_and_marked_at_its_place(job, page):
     tops = {each.face.name: each.face.outline.bounds[3] for each in job.stencils}
     entries = page.xpath("//ol[@class='findings']/li")
@@ -150,9 +199,12 @@ def test_each_finding_is_told_and_marked_at_its_place(job, page):
         (finding,) = [each for each in job.findings if each.message in level(entry)]
         assert finding.remedy in level(entry)
         (link,) = entry.xpath(".//a[@data-show]/@href")
-        disc = page.get_element_by_id(link[1:]).xpath("./circle[not(@class)]")[0]
-        at = float(disc.get("cx")), tops[finding.face] - float(disc.get("cy"))
+        mark = page.get_element_by_id(link[1:])
+        (disc,), (lead,) = mark.xpath("./circle[not(@class)]"), mark.xpath("./line")
+        at = float(lead.get("x2")), tops[finding.face] - float(lead.get("y2"))
         assert at == pytest.approx(finding.at, abs=0.006)  # two decimals
+        middle = float(disc.get("cx")), tops[finding.face] - float(disc.get("cy"))
+        assert math.dist(middle, finding.at) > float(disc.get("r"))  # and it doesn't hide it
 
 
 def test_what_is_settled_has_a_list_of_its_own_with_its_reason(job, plan):

@@ -366,3 +366,91 @@ def test_on_a_phone_no_day_is_wider_than_the_screen(opened):
         "#days *", "all => Math.max(...all.map(each => each.getBoundingClientRect().right))"
     )
     assert widest <= PHONE[0]
+
+
+def test_what_was_shown_leads_back_with_its_remedy_beside_it(opened):
+    page = opened()
+    page.click("[data-show='2']")
+    assert "Remedy: " in page.inner_text("#chosen")
+    page.click("#chosen .back")
+    assert page.evaluate("document.activeElement.id") == "finding-2"
+    assert in_sight(page, "#finding-2")
+
+
+def test_the_pass_that_is_shown_is_shown_after_a_reload(opened):
+    page = opened()
+    page.fill("#step", "1")
+    before, title = wet(page), page.inner_text("#step-title")
+    page.reload()
+    assert (wet(page), page.inner_text("#step-title")) == (before, title)
+
+
+def test_the_bar_leaves_nine_tenths_of_a_phone(opened):
+    page = opened(PHONE)
+    assert page.locator("#bar").bounding_box()["height"] <= PHONE[1] / 10
+
+
+def test_on_a_phone_cautions_are_one_line_and_no_table_scrolls(opened):
+    page = opened(PHONE)
+    assert page.locator("#cautions > details").bounding_box()["height"] < 60
+    page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true; })")
+    wide = page.eval_on_selector_all(
+        ".wide", "all => all.filter(each => each.scrollWidth > each.clientWidth + 1).length"
+    )
+    assert wide == 0
+
+
+def zoom(page, face="box-left"):
+    return float(page.get_attribute(f"#face-{face} .sheet", "data-zoom") or 1)
+
+
+def lettering(page):
+    """Height on the screen of the first id, px."""
+    return page.locator("#face-box-left .ids text").first.bounding_box()["height"]
+
+
+def test_ids_grow_as_the_drawing_is_zoomed_by_keys_buttons_and_wheel(opened):
+    page = opened()
+    sheet = page.locator("#face-box-left .sheet")
+    small = lettering(page)
+    sheet.focus()
+    page.keyboard.press("+")
+    assert zoom(page) == 1.5
+    assert lettering(page) == pytest.approx(1.5 * small, rel=0.1)
+    page.keyboard.press("0")
+    page.click("#face-box-left [data-zoom='+']:not(.sheet)")
+    assert zoom(page) == 1.5
+    page.click("#face-box-left button[data-zoom='0']")
+    assert zoom(page) == 1
+    sheet.focus()
+    sheet.hover()
+    page.mouse.wheel(0, -400)
+    page.wait_for_function("+document.querySelector('#face-box-left .sheet').dataset.zoom > 2")
+
+
+def test_the_wheel_scrolls_the_page_until_the_drawing_was_clicked(opened):
+    page = opened()
+    page.locator("#face-box-left .sheet").hover()
+    before = page.evaluate("scrollY")
+    page.mouse.wheel(0, 100)
+    page.wait_for_function(f"scrollY > {before}")
+    assert zoom(page) == 1
+
+
+def test_a_drag_moves_a_zoomed_drawing_and_chooses_no_piece(opened):
+    page = opened()
+    sheet = page.locator("#face-box-left .sheet")
+    sheet.focus()
+    page.keyboard.press("+")
+    svg = page.locator("#face-box-left svg[data-face]")
+    before = svg.get_attribute("viewBox").split()
+    box = sheet.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 20, y, steps=4)
+    page.mouse.up()
+    after = svg.get_attribute("viewBox").split()
+    assert float(after[0]) > float(before[0])
+    assert after[2:] == before[2:]
+    assert chosen(page) == []

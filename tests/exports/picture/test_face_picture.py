@@ -7,7 +7,13 @@ import shapely
 
 from mateline.cabinet.hole import Hole
 from mateline.checks.findings import Finding, Settled
-from mateline.exports.picture.face_picture import MARK, MOST_CALLED, MOST_LISTED, face_picture
+from mateline.exports.picture.face_picture import (
+    MARK,
+    MOST_CALLED,
+    MOST_LISTED,
+    face_picture,
+    numbered_picture,
+)
 from mateline.tape.accuracy import Tape
 from stencils import FRONT, board, painted_by, seaside, striped
 from svg_reading import SVG, parsed
@@ -77,8 +83,25 @@ def test_findings_of_other_faces_are_left_out():
 
 
 def test_a_finding_is_marked_at_its_place():
-    (mark,) = discs(face_picture(seaside(), [finding(at=(100.0, 260.0))], INCHES))
-    assert mark == pytest.approx((225, 90))  # 2.25 px a mm, y down from 300
+    text = face_picture(seaside(), [finding(at=(100.0, 260.0))], INCHES)
+    (mark,), (line,) = discs(text), parsed(text).iter(f"{SVG}line")
+    start, end = ((float(line.get(f"x{at}")), float(line.get(f"y{at}"))) for at in "12")
+    assert end == pytest.approx((225, 90))  # 2.25 px a mm, y down from 300
+    assert start == mark
+
+
+def test_no_mark_hides_a_marked_place():
+    places = [(100.0, 260.0), (103.0, 258.0), (106.0, 262.0)]  # 2.25 px a mm: all within a disc
+    text = face_picture(seaside(), [finding(at=at) for at in places], INCHES)
+    seen = [(2.25 * x, 2.25 * (300 - y)) for x, y in places]
+    apart = [math.dist(mark, place) for mark in discs(text) for place in seen]
+    assert len(apart) == 9
+    assert min(apart) > MARK
+
+
+def test_findings_have_their_numbers_of_the_whole_job():
+    text = numbered_picture(seaside(), [(7, finding(at=(100.0, 260.0))), (12, finding())], INCHES)
+    assert [word for word in words(text) if word in {"1", "2", "7", "12"}] == ["7", "7", "12"]
 
 
 def test_marks_at_one_place_are_led_apart():

@@ -1,6 +1,6 @@
-"""Cautions in the book: first of all, short, with the rest a click away.
+"""Cautions in the book: one line, with the rest a click away and on a page of its own in print.
 
-Stands after html. The first sentence of each stands open; sources stand beside the rest.
+Stands after html. Unfolded, the first sentence of each stands open; sources stand beside the rest.
 """
 
 from __future__ import annotations
@@ -18,12 +18,20 @@ if TYPE_CHECKING:
 
 def section(job: Job, plan: Plan | None) -> str:
     """The cautions; findings that stop the work and weather that forbids it are among them."""
-    items = [*_of_this_job(job, plan), *map(_caution, CAUTIONS)]
     return element(
         "section",
-        said("h2", "Cautions", id="cautions-title"),
-        said("p", FIRST),
-        element("ul", *items, class_="cautions"),
+        said("h2", "Cautions", id="cautions-title", class_="unseen"),
+        *_of_this_job(job, plan),
+        element(
+            "details",
+            element(
+                "summary",
+                said("strong", "Cautions: "),
+                text(f"{short(CAUTIONS[0])} And {len(CAUTIONS) - 1} more."),
+            ),
+            said("p", FIRST),
+            element("ul", *map(_caution, CAUTIONS), class_="cautions"),
+        ),
         id="cautions",
         aria_labelledby="cautions-title",
     )
@@ -42,10 +50,17 @@ def _of_this_job(job: Job, plan: Plan | None) -> list[str]:
         link = said("a", f"{stops} finding{'s' * (stops != 1)}", href="#findings")
         must = "says" if stops == 1 else "say"
         items.append(
-            element("li", said("strong", "Before you cut: "), link, text(f" {must} stop."))
+            element(
+                "p",
+                said("strong", "Before you cut: "),
+                link,
+                text(f" {must} stop."),
+                class_="of-this-job",
+            )
         )
     if plan is not None and plan.dew is not None and not plan.dew.paint:
-        items.append(element("li", said("strong", "Weather: "), text(plan.dew.text)))
+        weather = said("strong", "Weather: ") + text(plan.dew.text)
+        items.append(element("p", weather, class_="of-this-job"))
     return items
 
 

@@ -20,13 +20,6 @@ if TYPE_CHECKING:
     from mateline.tape.accuracy import Tape
 
 _WORDS = {level: one for level, _, one, _ in LEVELS}
-_ORDER = {level: rank for rank, (level, *_) in enumerate(LEVELS)}
-
-
-def numbered(job: Job) -> dict[int, int]:
-    """The number in the book of each finding, by its place in `job.findings`."""
-    order = sorted(range(len(job.findings)), key=lambda at: (_ORDER[job.findings[at].level], at))
-    return {at: count for count, at in enumerate(order, 1)}
 
 
 def section(job: Job, numbers: dict[int, int]) -> str:

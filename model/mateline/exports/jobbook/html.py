@@ -51,7 +51,8 @@ def table(caption: str, head: list[str], rows: list[list[str]], **attributes: ob
     """A table of markup; the first cell of each row is its heading.
 
     It stands in a box of its own that scrolls, and that the keyboard can reach, where the screen
-    is narrower than the table.
+    is narrower than the table. On a phone each row becomes a card, whose cells are headed by `--c1`
+    and so on: the words of `head`.
     """
     lines = [
         element(
@@ -61,14 +62,22 @@ def table(caption: str, head: list[str], rows: list[list[str]], **attributes: ob
         )
         for row in rows
     ]
+    heads = ";".join(f"--c{at}:{_css(word)}" for at, word in enumerate(head) if at and word)
     whole = element(
         "table",
         said("caption", caption),
         element("thead", element("tr", *(said("th", word, scope="col") for word in head))),
         element("tbody", *lines),
+        style=heads or None,
         **attributes,
     )
     return element("div", whole, class_="wide", tabindex="0", role="group", aria_label=caption)
+
+
+def _css(words: str) -> str:
+    """A heading as a string of CSS."""
+    escaped = unbroken(words).replace("\\", "\\\\").replace("'", "\\'")
+    return f"'{escaped}: '"
 
 
 def data(identity: str, value: Any) -> str:

@@ -9,8 +9,10 @@ from __future__ import annotations
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from mateline.exports.findings_table import numbered
 from mateline.exports.jobbook import cautions, faces, findings, passes, shop, view3d, whole_job
 from mateline.exports.jobbook import measurements as measures
+from mateline.exports.jobbook.drawing import spot
 from mateline.exports.jobbook.html import data, element, said, text
 from mateline.exports.jobbook.places import widest
 from mateline.exports.laying.sets import laid_sets
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from mateline.survey import Job
 
 # The browser itself refuses whatever this file might ask of a network.
+SCRIPTS = ("painter.js", "ticks.js", "zoom.js", "script.js")
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
 
 
@@ -76,7 +79,7 @@ def page(
 
 
 def _body(job: Job, plan: Plan | None, picture: str, sheets: faces.Sheets) -> list[str]:
-    numbers = findings.numbered(job)
+    numbers = numbered(job.findings)
     when = passes.when_painted(plan)
     opening = {} if plan is None else {"Whole job": whole_job.section(job, plan)}
     sections = {
@@ -92,12 +95,12 @@ def _body(job: Job, plan: Plan | None, picture: str, sheets: faces.Sheets) -> li
         sections |= shop.sections(job, plan)
     return [
         said("a", "Go to the book", href="#book-itself", class_="skip"),
+        _bar(job, plan),
         _header(job, plan, list(sections)),
         element("main", *sections.values(), id="book-itself", tabindex="-1"),
-        _bar(job, plan),
         said("p", "", id="live", role="status", class_="unseen"),
         data("book", _data(job, plan, when)),
-        element("script", _own("painter.js") + _own("ticks.js") + _own("script.js")),
+        element("script", "".join(map(_own, SCRIPTS))),
     ]
 
 
@@ -159,7 +162,7 @@ def _slider(last: int) -> str:
 def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
     """What the script needs to know and can't read from the page."""
     pieces = {
-        faces.spot(stencil, piece): {
+        spot(stencil, piece): {
             "area": area_said(piece.size, job.tape.unit),
             "tacks": len(piece.tacks),
             "pass": when.get(piece.id),
@@ -167,7 +170,7 @@ def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
         for stencil in job.stencils
         for piece in stencil.pieces
     }
-    numbers = findings.numbered(job)
+    numbers = numbered(job.findings)
     return {
         "base": job.colours.base,
         "board": passes.BOARD,
@@ -175,7 +178,10 @@ def _data(job: Job, plan: Plan | None, when: dict[str, int]) -> dict[str, Any]:
         "steps": passes.steps(plan),
         "rounds": passes.rounds(plan),
         "pieces": pieces,
-        "findings": {count: unbroken(job.findings[at].message) for at, count in numbers.items()},
+        "findings": {
+            count: [unbroken(job.findings[at].message), unbroken(job.findings[at].remedy)]
+            for at, count in numbers.items()
+        },
         "scene": view3d.scene(job),
     }
 

@@ -151,8 +151,10 @@ function cabinetPainter(canvas, scene, skins) {
     if (!waiting) requestAnimationFrame(draw);
     waiting = true;
   }
-  function reskin() {
+  /* Without `which`, all of them. */
+  function reskin(which) {
     for (const [skin, texture] of textures) {
+      if (which && !which.has(skin)) continue;
       gl.bindTexture(gl.TEXTURE_2D, texture);
       gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA, gl.RGBA, gl.UNSIGNED_BYTE, skin.canvas);
       gl.generateMipmap(gl.TEXTURE_2D);

@@ -13,8 +13,19 @@
     const { piece } = path.dataset;
     named.set(piece, [...(named.get(piece) || []), path]);
   }
+  const labels = new Map(by("[data-label]").map((label) => [label.dataset.label, label]));
+  const sheets = new Map([...drawings].map(([face, svg]) =>
+    [face, drawingZoom(svg.closest(".sheet"), svg)]));
   const finished = book.steps.length - 1;
   let step = finished, painter = null, skins = {};
+  /* A browser may refuse it to a file: then what is kept is kept until the book is closed. */
+  const store = (() => {
+    try {
+      return localStorage;
+    } catch {
+      return null;
+    }
+  })();
 
   function say(words) {
     one("live").textContent = words;
@@ -34,7 +45,19 @@
 
   /* ---- passes ---- */
 
-  const faceOf = (path) => path.closest("svg").dataset.face;
+  const home = new Map([...pieces.values()].map((path) => [path, path.closest("svg")]));
+  const faceOf = (path) => home.get(path).dataset.face;
+  /* At which step each piece is off, by face, and by which step a face is done for good. */
+  const off = book.steps.map((now) =>
+    new Map(Object.entries(now.off || {}).map(([face, names_]) => [face, new Set(names_)])));
+  const isOff = (at, face, piece) => off[at].has(face) && off[at].get(face).has(piece);
+  const firstOff = new Map(), doneAfter = new Map();
+  book.steps.forEach((now, at) => {
+    for (const [face, names_] of off[at])
+      for (const piece of names_)
+        if (!firstOff.has(`${face}: ${piece}`)) firstOff.set(`${face}: ${piece}`, at);
+    for (const face of now.last || []) if (!doneAfter.has(face)) doneAfter.set(face, at);
+  });
   /* "wet", "done" (open to see), "under" (done, board over it), "waiting" (board, not yet), or
      "coated" (base coat, and the set that is laid here lies on the other side still). */
   function stateOf(face, piece, colour, at) {
@@ -43,11 +66,10 @@
     if (now.kind === "base") return "wet";
     if (book.rounds[face] > now.round) return "coated";
     if (book.rounds[face] < now.round) return "done";
-    if (book.steps.slice(0, at).some((before) => before.last.includes(face))) return "done";
-    if ((now.off[face] || []).includes(piece)) return "wet";
+    if (doneAfter.get(face) < at) return "done";
+    if (isOff(at, face, piece)) return "wet";
     if (colour === book.base) return "under";
-    const painted = (before) => (before.off[face] || []).includes(piece);
-    return book.steps.slice(0, at).some(painted) ? "under" : "waiting";
+    return firstOff.get(`${face}: ${piece}`) < at ? "under" : "waiting";
   }
   function paintOf(state, colour) {
     const paint = book.paints[colour];
@@ -61,15 +83,13 @@
     use.setAttribute("href", `#${path.id}`);
     use.setAttribute("class", kind);
     svg.querySelector(".over").append(use);
+    return use;
   }
-  function doing(face) {
+  function doing(face, states) {
     const now = book.steps[step];
     if (!now) return "";
     if (now.kind === "finished") return "Done.";
     if (now.kind === "base") return "Spray the whole face; no board yet.";
-    const states = [...pieces.values()]
-      .filter((path) => faceOf(path) === face)
-      .map((path) => path.dataset.state);
     if (states.includes("coated")) return "Base coat only; its board lies on the other side first.";
     if (!states.includes("under") && !states.includes("waiting") && !states.includes("wet"))
       return "Done; no board on it.";
@@ -77,22 +97,29 @@
     if (!off.length) return "Nothing comes off; all its board stays.";
     return `Off and wet: ${off.join(", ")}. Stays: ${states.length - off.length}.`;
   }
+  /* Only what changes is touched: a quilt has thousands of pieces. */
+  const shown = new Map(), inks = new Map();
   function setStep(at) {
     step = Math.max(0, Math.min(finished, at));
-    by(".over .wet").forEach((use) => use.remove());
-    for (const path of pieces.values()) {
-      const svg = path.closest("svg"), { piece, colour } = path.dataset;
-      const state = stateOf(svg.dataset.face, piece, colour, step);
-      path.dataset.state = state;
-      path.style.fill = paintOf(state, colour);
-      if (state === "wet" && book.steps[step].kind === "colour") overlay(svg, "wet", path);
-    }
-    for (const label of by("[data-label]")) {
-      const path = pieces.get(label.dataset.label);
-      label.style.fill = inkOn(path.style.fill);
+    const changed = new Set(), states = new Map([...drawings.keys()].map((face) => [face, []]));
+    const wet = book.steps[step] && book.steps[step].kind === "colour";
+    for (const [path, svg] of home) {
+      const { face } = svg.dataset, { piece, colour } = path.dataset;
+      const state = stateOf(face, piece, colour, step), fill = paintOf(state, colour);
+      const before = shown.get(path) || {}, now = { state, fill, over: before.over };
+      states.get(face).push(state);
+      if (before.state !== state) path.dataset.state = state;
+      if (before.fill !== fill) {
+        path.style.fill = fill;
+        changed.add(face);
+        if (labels.has(path.id)) labels.get(path.id).style.fill = inkOn(fill);
+      }
+      if (now.over && !(wet && state === "wet")) now.over = now.over.remove();
+      else if (!now.over && wet && state === "wet") now.over = overlay(svg, "wet", path);
+      shown.set(path, now);
     }
     for (const line of by("[data-doing]")) {
-      line.textContent = doing(line.dataset.doing);
+      line.textContent = doing(line.dataset.doing, states.get(line.dataset.doing));
       if (book.steps.length) line.dataset.step = book.steps[step].title; // for paper
     }
     if (one("step")) {
@@ -104,48 +131,73 @@
       one("step-back").disabled = step === 0;
       one("step-next").disabled = step === finished;
     }
-    reskin();
+    reskin(changed);
+  }
+  /* The pass is kept by its title, so that it is not another one in a new build. */
+  const keptPass = `mateline: ${document.title}: pass`;
+  function turnTo(at) {
+    setStep(at);
+    if (store) store.setItem(keptPass, book.steps[step].title);
+  }
+  function passBefore() {
+    const title = store && store.getItem(keptPass);
+    const at = book.steps.findIndex((each) => each.title === title);
+    return at < 0 ? finished : at;
   }
   /* Black or white, by relative luminance as in WCAG 2.1. */
   function inkOn(fill) {
-    const light = fill.match(/\d+/g).slice(0, 3).map((value) => {
-      const share = value / 255;
+    if (!inks.has(fill)) inks.set(fill, measuredInk(fill));
+    return inks.get(fill);
+  }
+  function measuredInk(fill) {
+    const light = [1, 3, 5].map((at) => {
+      const share = parseInt(fill.slice(at, at + 2), 16) / 255;
       return share <= 0.03928 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
     });
     return 0.2126 * light[0] + 0.7152 * light[1] + 0.0722 * light[2] > 0.179 ? "#000" : "#fff";
   }
   if (one("step")) {
-    one("step").addEventListener("input", () => setStep(Number(one("step").value)));
+    one("step").addEventListener("input", () => turnTo(Number(one("step").value)));
     for (const [id, by] of [["step-back", -1], ["step-next", 1]])
       one(id).addEventListener("click", () => {
-        setStep(step + by);
+        turnTo(step + by);
         say(book.steps[step].title);
       });
   }
 
   /* ---- finding a place ---- */
 
-  function choose(target, words) {
+  /* `count` is the number of the finding that is shown, if it is one. */
+  function choose(target, words, count) {
     by(".over .chosen").forEach((use) => use.remove());
     by(".mark.chosen").forEach((mark) => mark.classList.remove("chosen"));
     if (target.matches(".piece")) overlay(target.closest("svg"), "chosen", target);
     else target.classList.add("chosen");
     const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
     const article = target.closest("article");
-    const line = chosenLine(words);
+    const line = chosenLine(words, count);
     article.querySelector(".doing").insertAdjacentElement("afterend", line);
-    const sheet = target.closest(".sheet"), [spot, frame] = [target, sheet].map((each) =>
-      each.getBoundingClientRect());
-    sheet.scrollBy(spot.x + spot.width / 2 - frame.x - frame.width / 2,
-      spot.y + spot.height / 2 - frame.y - frame.height / 2); // where it is enlarged
+    const label = labels.get(target.id);
+    sheets.get(target.closest("svg").dataset.face)
+      .reveal(target, label ? Number(label.getAttribute("font-size")) : 0);
     line.scrollIntoView({ behavior: still ? "auto" : "smooth", block: "start" });
     one("find-said").textContent = "";
     say(words);
   }
-  function chosenLine(words) {
+  /* What is shown, and for a finding what to do about it and the way back to the list. */
+  function chosenLine(words, count) {
     const line = one("chosen") || document.createElement("p");
     line.id = "chosen";
     line.textContent = words;
+    if (count) {
+      const [remedy, back] = ["span", "a"].map((name) => document.createElement(name));
+      remedy.append(Object.assign(document.createElement("strong"), { textContent: "Remedy: " }),
+        book.findings[count][1]);
+      back.href = `#finding-${count}`;
+      back.className = "back";
+      back.textContent = `Back to finding ${count}`;
+      line.append(remedy, back);
+    }
     return line;
   }
   function called(path) {
@@ -190,13 +242,6 @@
 
   /* Kept by their words, so that what a new build says otherwise is not ticked. */
   const kept = (box) => `mateline: ${document.title}: ${box.dataset.tick}`;
-  const store = (() => {
-    try {
-      return localStorage;
-    } catch {
-      return null; // a browser may refuse it to a file: boxes are then kept until it is closed
-    }
-  })();
   for (const box of by("[data-tick]")) {
     box.checked = Boolean(store && store.getItem(kept(box)));
     box.addEventListener("change", () => {
@@ -205,6 +250,11 @@
       else store.removeItem(kept(box));
     });
   }
+  for (const button of by("[data-zoom]:not(.sheet)"))
+    button.addEventListener("click", () => {
+      const { face } = button.closest("article").querySelector("svg[data-face]").dataset;
+      sheets.get(face).pressed(button.dataset.zoom);
+    });
   for (const button of by(".enlarge"))
     button.addEventListener("click", () => {
       const large = button.closest("figure").classList.toggle("enlarged");
@@ -219,16 +269,19 @@
   addEventListener("afterprint", () => closed.forEach((each) => { each.open = false; }));
   document.addEventListener("click", (event) => {
     const link = event.target.closest("a[href^='#piece-'], a[data-show]");
+    const back = event.target.closest("a.back");
     const mark = event.target.closest(".mark");
     const path = event.target.closest(".piece");
     if (link) {
       event.preventDefault();
       const target = one(link.getAttribute("href").slice(1));
       const count = link.dataset.show;
-      choose(target, count ? `Finding ${count}: ${book.findings[count]}` : describe(target));
+      const words = count ? `Finding ${count}: ${book.findings[count][0]}` : describe(target);
+      choose(target, words, count);
       target.closest("article").focus({ preventScroll: true });
-    } else if (mark) {
-      const entry = one(`finding-${mark.dataset.finding}`);
+    } else if (mark || back) {
+      event.preventDefault();
+      const entry = mark ? one(`finding-${mark.dataset.finding}`) : one(back.hash.slice(1));
       entry.scrollIntoView({ block: "center" });
       entry.focus({ preventScroll: true });
     } else if (path) choose(path, describe(path));
@@ -251,18 +304,36 @@
   }
   function paintSkin({ canvas, width, height, shapes, brush }) {
     brush.setTransform(canvas.width / width, 0, 0, canvas.height / height, 0, 0);
-    brush.lineWidth = (1.2 * width) / canvas.width; // neighbours lap, or a seam shows between them
+    const px = width / canvas.width;
     for (const { path, outline } of shapes) {
       const fixed = { clear: "#e3e6e9", stays: "#8d949c", open: "#1b1d20" }[path.classList[0]];
-      brush.fillStyle = brush.strokeStyle = fixed || path.style.fill;
+      const dark = ["stays", "open"].includes(path.classList[0]); // shown by a light rim
+      brush.fillStyle = fixed || path.style.fill;
+      brush.strokeStyle = dark ? "#fff" : brush.fillStyle;
+      brush.lineWidth = (dark ? 2 : 1.2) * px; // neighbours lap, or a seam shows between them
       brush.fill(outline, "evenodd");
       brush.stroke(outline);
     }
   }
-  function reskin() {
+  /* The cabinet follows a pass when it is in sight, or else when the browser has nothing to do. */
+  const idly = window.requestIdleCallback || ((work) => setTimeout(work, 50));
+  const stale = new Set();
+  let seen = false, queued = false;
+  function reskin(faces) {
+    faces.forEach((face) => stale.add(face));
+    if (!painter || queued) return;
+    queued = true;
+    if (seen) requestAnimationFrame(repaint);
+    else idly(repaint);
+  }
+  function repaint() {
+    queued = false;
     if (!painter) return;
-    Object.values(skins).forEach(paintSkin);
-    painter.reskin();
+    const faces = [...stale].filter((face) => skins[face]);
+    stale.clear();
+    faces.forEach((face) => paintSkin(skins[face]));
+    one("cabinet-3d").dataset.step = step;
+    painter.reskin(new Set(faces.map((face) => skins[face])));
   }
   function pieceAt({ face, x, y }) {
     const { shapes, height, brush } = skins[face];
@@ -271,20 +342,40 @@
       path.matches(".piece") && brush.isPointInPath(outline, x, height - y, "evenodd"));
     return hit && hit.path;
   }
+  /* One face after the other, so that the page answers in between; at once when it is in sight. */
+  function prepare() {
+    if (painter || painter === undefined) return;
+    const next = [...drawings].find(([face]) => !skins[face]);
+    if (!next) startPainter();
+    else {
+      skins[next[0]] = skinFor(next[1]);
+      paintSkin(skins[next[0]]);
+      if (seen) setTimeout(prepare);
+      else idly(prepare);
+    }
+  }
+  const many = pieces.size > 600; // then it is made only when one comes to it
+  new IntersectionObserver(([entry]) => {
+    seen = entry.isIntersecting;
+    if (seen && many && !Object.keys(skins).length) prepare();
+    if (seen && stale.size) reskin([]);
+  }).observe(one("cabinet-title").parentElement);
   function startPainter() {
     const canvas = one("cabinet-3d");
-    for (const [face, svg] of drawings) skins[face] = skinFor(svg);
+    stale.clear();
     Object.values(skins).forEach(paintSkin);
     canvas.hidden = false;
     painter = cabinetPainter(canvas, book.scene, skins);
     if (!painter) {
+      painter = undefined; // it can't be: the still picture stays
       canvas.hidden = true;
       return;
     }
+    canvas.dataset.step = step;
     one("cabinet").classList.add("turning");
     one("cabinet-buttons").hidden = one("cabinet-keys").hidden = false;
     canvas.addEventListener("webglcontextlost", () => {
-      painter = null;
+      painter = undefined;
       canvas.hidden = true;
       one("cabinet").classList.remove("turning");
     });
@@ -354,6 +445,7 @@
     article.focus({ preventScroll: true });
   }
   document.documentElement.classList.add("lively");
-  setStep(finished);
-  startPainter();
+  setStep(passBefore());
+  document.documentElement.classList.toggle("many", many);
+  if (!many) idly(prepare);
 })();

@@ -58,6 +58,9 @@ TEXT = 8.5 * PT  # mm: lettering of the words
 LEAD = 1.36
 COLUMN = 74.0  # mm: width of a column of words
 GUTTER = 6.0
+FILLED = (
+    0.86  # no unit: share of a line that words fill in Helvetica; a browser's font may be wider
+)
 ID, ORDER = 7 * PT, 7.5 * PT  # mm: lettering of ids and of the order
 LABEL = 60.0  # mm²: a label with the room round it, where pieces are as small as they
 TINT = 0.72  # no unit: how much white is in a piece's colour
@@ -364,7 +367,7 @@ def _lines(words: str, wide: float) -> list[str]:
     lines = [""]
     for word in words.split(" "):
         longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and width_of(longer.replace(SPACE, " "), TEXT) > wide:
+        if lines[-1] and width_of(longer.replace(SPACE, " "), TEXT) > FILLED * wide:
             lines.append(word)
         else:
             lines[-1] = longer

@@ -66,17 +66,32 @@ def face_picture(
     *,
     turned: TurnedSet | None = None,
 ) -> str:
-    """An SVG picture of the face with a legend in the user's unit; `findings` of other faces are
-    left out. Those that are `settled` are in the legend, with their reasons, and not marked. Ids
-    stand in the `widest` places of the pieces, where somebody has them already. Where another
-    face's set lies here `turned` over, pieces have the names of that board.
+    """`numbered_picture` with the findings counted from 1."""
+    counted_here = list(enumerate(findings, 1))
+    return numbered_picture(stencil, counted_here, tape, settled, widest, turned=turned)
+
+
+def numbered_picture(
+    stencil: Stencil,
+    findings: Sequence[tuple[int, Finding]],
+    tape: Tape,
+    settled: Sequence[Settled] = (),
+    widest: Lines | None = None,
+    *,
+    turned: TurnedSet | None = None,
+) -> str:
+    """An SVG picture of the face with a legend in the user's unit; `findings` come with their
+    numbers in the whole job, and those of other faces are left out. Those that are `settled` are
+    in the legend, with their reasons, and not marked. Ids stand in the `widest` places of the
+    pieces, where somebody has them already. Where another face's set lies here `turned` over,
+    pieces have the names of that board.
     """
     if turned is not None:
         stencil = as_laid(stencil, turned)
-        findings = [renamed(each, turned.on_board) for each in findings]
+        findings = [(count, renamed(each, turned.on_board)) for count, each in findings]
     _, _, width, height = stencil.face.outline.bounds
     scale = min(LARGEST[0] / width, LARGEST[1] / height)
-    mine = [finding for finding in findings if finding.face == stencil.face.name]
+    mine = [each for each in findings if each[1].face == stencil.face.name]
     top = MARGIN + 44
     legend = list(_legend(stencil, mine, (MARGIN + width * scale + 34, top + 4)))
     meant = [each for each in settled if each.finding.face == stencil.face.name]
@@ -123,7 +138,9 @@ def _painting(stencil: Stencil, scale: float) -> Iterator[str]:
             yield f'<path fill="#e3e6e9" d="{clear}"/>'
         fill = "#9aa1a9" if hole.stays else "#26292d"
         shown = path_data(on_face(opening(hole), outline), top)
-        yield f'<path fill="{fill}" d="{shown}">{title}</path>'
+        # Light round the dark, so that a hole shows on a dark paint too.
+        rim = f'stroke="#ffffff" stroke-width="{number(1.6 / scale)}"'
+        yield f'<path fill="{fill}" {rim} d="{shown}">{title}</path>'
     thin = f'stroke="{DARK}" stroke-width="{number(0.8 / scale)}"'
     dashes = f'stroke-dasharray="{number(6 / scale)} {number(4 / scale)}"'
     for chains, style in (
@@ -197,21 +214,24 @@ def _tag(at: Point, name: str) -> str:
 
 
 def _marks(
-    findings: Sequence[Finding], scale: float, top: float, ids: Sequence[Point]
+    findings: Sequence[tuple[int, Finding]], scale: float, top: float, ids: Sequence[Point]
 ) -> Iterator[str]:
-    """A numbered disc at each finding's place; where it would lap another or an id, led aside."""
-    taken = list(ids)
-    for count, finding in enumerate(findings, 1):
-        if finding.at is None:
-            continue
-        place = (finding.at[0] * scale, (top - finding.at[1]) * scale)
+    """A numbered disc beside each finding's place, led there, so that it hides no such place, no
+    other disc and no id.
+    """
+    marked = [
+        (count, finding.level, (finding.at[0] * scale, (top - finding.at[1]) * scale))
+        for count, finding in findings
+        if finding.at is not None
+    ]
+    taken = [*ids, *(place for _, _, place in marked)]
+    for count, level, place in marked:
         at = cleared(place, taken, MARK)
         taken.append(at)
-        ink = LEVEL_INK[finding.level]
+        ink = LEVEL_INK[level]
         x, y = number(at[0], 1), number(at[1], 1)
-        if at != place:
-            end = f'x2="{number(place[0], 1)}" y2="{number(place[1], 1)}"'
-            yield f'<line x1="{x}" y1="{y}" {end} stroke="{ink}" stroke-width="1.5"/>'
+        end = f'x2="{number(place[0], 1)}" y2="{number(place[1], 1)}"'
+        yield f'<line x1="{x}" y1="{y}" {end} stroke="{ink}" stroke-width="1.5"/>'
         yield (
             f'<circle cx="{x}" cy="{y}" r="{number(MARK)}" fill="{ink}" stroke="#ffffff" '
             f'stroke-width="1.5"/>'
@@ -238,7 +258,7 @@ def cleared(place: Point, taken: Sequence[Point], radius: float) -> Point:
 
 
 def _legend(
-    stencil: Stencil, findings: Sequence[Finding], at: Point
+    stencil: Stencil, findings: Sequence[tuple[int, Finding]], at: Point
 ) -> Iterator[tuple[float, str]]:
     """Rows of the legend, each with the y of its baseline."""
     x, y = at
@@ -261,7 +281,7 @@ def _legend(
     if findings:
         y += ROW + 14
         yield y, words((x, y), "Findings", 14, DARK, 'font-weight="600"')
-    for count, finding in enumerate(findings[:MOST_LISTED], 1):
+    for count, finding in findings[:MOST_LISTED]:
         y += ROW
         ink = LEVEL_INK[finding.level]
         disc = f'<circle cx="{number(x + 7, 1)}" cy="{number(y - 4, 1)}" r="8" fill="{ink}"/>'
