@@ -17,6 +17,7 @@ from mateline.errors import InputError
 from mateline.exports.build import _faces
 from mateline.exports.jobbook import html, write_pdf
 from mateline.exports.json_report import contract, job_json
+from mateline.exports.laying.sets import laid_sets
 from mateline.exports.spare import chosen_pieces
 from mateline.starter import write_starter
 from mateline.survey import planned, surveyed, with_true_borders
@@ -71,7 +72,7 @@ def plan(job):
 def files(job, tmp_path_factory):
     """The files of every face, as a build writes them."""
     folder = tmp_path_factory.mktemp("files")
-    for task, (work, place) in _faces(job, folder):
+    for task, (work, place) in _faces(job, folder, laid_sets(job)):
         task(work, place)
     return folder / "faces"
 
