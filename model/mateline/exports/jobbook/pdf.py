@@ -305,16 +305,11 @@ def _sheets(job: Job, plan: Plan, places: Mapping[str, Lines]) -> Iterator[tuple
         for there in run.each.faces:
             most[there.face] = max(most[there.face], len(there.off))
     numbers = numbered(job)
-    rights = {each.right for each in plan.sets}
     for stencil in job.stencils:
         name = stencil.face.name
         if stencil.has_board:
             marks = dict(_marks(job, name, numbers))
-            turned = name in rights
-            pages = sheets_for(
-                stencil, places[name], _frames(job), most[name], marks, turned=turned
-            )
-            yield name, pages
+            yield name, sheets_for(stencil, places[name], _frames(job), most[name], marks)
 
 
 def _marks(job: Job, face: str, numbers: Mapping[int, int]) -> Iterator[tuple[str, Point]]:
@@ -371,7 +366,7 @@ def _passes(
             shown = Shown(
                 run.each, len(plan.passes) - 1, there, done[face], bars, set_of.get(face, "")
             )
-            sheet = each.work
+            sheet = each.drawing_of(len(there.off))
             if sheet.missed:  # those that are off have a name, the others on the key's parts
                 sheet = named_anew(sheet, {piece: each.names[piece] for piece in there.off})
             yield from _pass(sheet, shown)

@@ -29,6 +29,7 @@ WORDS = 9.0  # points: lettering of the legend
 KEYED = 4 * MM  # from one line of the legend to the next
 FINE, WET = 0.35, 1.6  # points: a border's line, and the edge of what is off
 STAYS = "#9aa1a9"
+FOUND = "#b3261e"  # a finding's number
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,7 @@ def draw(canvas: Any, sheet: Sheet, shown: Shown, off: Sequence[str], *, last: b
     _foot(canvas, sheet, shown.bar, _pass_keys(sheet, shown), _left_out(sheet, shown))
     _ticks(canvas, sheet.layout, shown.there, off)
     if last:
-        _closing(canvas, (sheet.layout.frame[0] - 52 * MM, FOOT - 8 * MM), shown.there)
+        _closing(canvas, (sheet.layout.frame[0] - 50 * MM, FOOT - 2.5 * MM), shown.there)
 
 
 def draw_key(canvas: Any, sheet: Sheet, key: Key) -> None:
@@ -166,9 +167,12 @@ def _drawing(canvas: Any, sheet: Sheet, fills: Mapping[str, str], off: frozenset
         canvas.setFillColor(_ink(fill))
         _painted(canvas, path)
     canvas.restoreState()
+    for piece, label in sheet.labels.items():  # all lines before any words: none is struck out
+        if label.led is not None:
+            _line(canvas, label, heavy=piece in off, finding=piece not in fills)
     for piece, label in sheet.labels.items():
         if label.led is not None:
-            _led(canvas, label, heavy=piece in off, finding=piece not in fills)
+            _tag(canvas, label, heavy=piece in off, finding=piece not in fills)
         else:
             _inside(canvas, label, fills[piece], heavy=piece in off)
     canvas.restoreState()
@@ -181,15 +185,22 @@ def _inside(canvas: Any, label: Label, fill: str, *, heavy: bool) -> None:
     canvas.drawCentredString(x, y - HIGH / 2 * label.size, label.name)
 
 
-def _led(canvas: Any, label: Label, *, heavy: bool, finding: bool) -> None:
-    """An id in a box, with a line to a dot on its piece; a finding's is dark."""
-    ink = "#b3261e" if finding else "#000000"
+def _line(canvas: Any, label: Label, *, heavy: bool, finding: bool) -> None:
+    """From a dot on a piece to the box of its id."""
+    ink = FOUND if finding else "#000000"
     canvas.setStrokeColor(_ink(ink))
+    canvas.setFillColor(_ink(ink))
     canvas.setLineWidth(1.0 if heavy else 0.5)
     for start, end in leader(label):
         canvas.line(start[0] * MM, start[1] * MM, end[0] * MM, end[1] * MM)
-        canvas.setFillColor(_ink(ink))
         canvas.circle(start[0] * MM, start[1] * MM, 1.1, stroke=0, fill=1)
+
+
+def _tag(canvas: Any, label: Label, *, heavy: bool, finding: bool) -> None:
+    """An id in a box; a finding's is dark."""
+    ink = FOUND if finding else "#000000"
+    canvas.setStrokeColor(_ink(ink))
+    canvas.setLineWidth(1.0 if heavy else 0.5)
     x, y = label.at[0] * MM, label.at[1] * MM
     wide, high = label.wide * MM + 2.0, label.size
     canvas.setFillColor(_ink(ink if finding else "#ffffff"))
@@ -245,7 +256,7 @@ def _key_keys(sheet: Sheet) -> Iterator[Sign]:
             yield paint, "box", FINE, words
     yield from _common_keys(sheet)
     if any(piece not in sheet.paths for piece in sheet.labels):
-        yield "#b3261e", "tag", FINE, "finding of that number"
+        yield FOUND, "tag", FINE, "finding of that number"
 
 
 def _common_keys(sheet: Sheet) -> Iterator[Sign]:
@@ -266,15 +277,14 @@ def _unnamed(sheet: Sheet) -> str:
 
 
 def _left_out(sheet: Sheet, shown: Shown) -> str:
-    off, stays = frozenset(shown.there.off), len(shown.there.stays)
-    unnamed = [piece for piece in sheet.missed if piece in off]
+    off, stays = frozenset(shown.there.off), shown.there.stays
+    unnamed = sum(piece in off for piece in sheet.missed)
     parts = []
     if unnamed:
-        parts.append(f"{_counted(len(unnamed))} off without room for a name here, but listed")
-    if stays and not any(piece in sheet.labels for piece in shown.there.stays):
-        parts.append("what stays is named on the parts of the key")
-    words = "; ".join(parts)
-    return words[:1].upper() + words[1:] + "." * bool(words)
+        parts.append(f"{_counted(unnamed)} without room for a name: see the list.")
+    if stays and not any(piece in sheet.labels for piece in stays):
+        parts.append("What stays is named on the key.")
+    return " ".join(parts)
 
 
 def _foot(
@@ -295,8 +305,9 @@ def _foot(
     words = f"{words}, scale 1:{denominator:g}"
     canvas.drawString(drawn + 3 * MM, y, words)
     if said:
+        left = drawn + 8 * MM + canvas.stringWidth(words, "Helvetica", 10)
         canvas.setFont("Helvetica-Bold", WORDS)
-        canvas.drawString(drawn + 8 * MM + canvas.stringWidth(words, "Helvetica", 10), y, said)
+        canvas.drawString(left, y, said)
     x, y = 0.0, y - 5 * MM
     for fill, shape, edge, text in keys:
         needed = 7 * MM + canvas.stringWidth(text, "Helvetica", WORDS)

@@ -24,19 +24,26 @@ if TYPE_CHECKING:
     Frames = tuple[tuple[float, float], tuple[float, float]]
 
 NAMED = 700  # ids that a page has room for; a crowded face is enlarged until each part has fewer
+FEW = 20  # pieces: a list of so many stands beside its drawing on every face
 MOST_PARTS = 6  # along each side of the face
 
 
 @dataclass(frozen=True, slots=True)
 class FaceSheets:
     """The drawings of one face. `parts` enlarge the key where it has no room for every id; `work`
-    is the drawing of its passes.
+    is the drawing of its passes, and `few` that of those whose list is short, where others have
+    lists that fill pages of their own.
     """
 
     names: Mapping[str, str]
     key: Sheet
     parts: tuple[Sheet, ...]
     work: Sheet
+    few: Sheet | None = None
+
+    def drawing_of(self, off: int) -> Sheet:
+        """The drawing for a pass with so many pieces off."""
+        return self.work if self.few is None or off > self.few.layout.holds else self.few
 
 
 def sheets_for(
@@ -45,25 +52,20 @@ def sheets_for(
     frames: Frames,
     listed: int,
     marks: Mapping[str, Point],
-    *,
-    turned: bool = False,
 ) -> FaceSheets:
     """Prepare a face: at the most `listed` pieces are off in one of its passes; `marks` are its
-    findings' places by their numbers; `turned` says that the opposite face's set lies here.
+    findings' places by their numbers.
     """
-    names = {
-        piece.id: _name(piece.id, stencil.face.name, turned=turned) for piece in stencil.pieces
-    }
+    names = {piece.id: piece.short for piece in stencil.pieces}
     _, _, wide, high = stencil.face.outline.bounds
     key = sheet_of(stencil, layout_for((wide, high), frames, 0), places, names, marks=marks)
-    work = sheet_of(stencil, layout_for((wide, high), frames, listed), places, names)
     parts = tuple(_parts(stencil, places, frames, names)) if key.missed else ()
-    return FaceSheets(names, key, parts, work)
-
-
-def _name(piece: str, face: str, *, turned: bool) -> str:
-    home, short = piece.rsplit(" ", 1)
-    return f"own {short}" if turned and home == face else short
+    beside = layout_for((wide, high), frames, listed)
+    if beside.holds >= listed:
+        return FaceSheets(names, key, parts, sheet_of(stencil, beside, places, names))
+    work = sheet_of(stencil, key.layout, places, names)
+    few = sheet_of(stencil, layout_for((wide, high), frames, FEW), places, names)
+    return FaceSheets(names, key, parts, work, few)
 
 
 def _parts(
