@@ -1,4 +1,4 @@
-"""job-book.pdf: the book for the wall. The whole job first, then each face, then each pass.
+"""job-book.pdf: the book for the wall. The whole job, the cabinet, words, each face, each pass.
 
 Stands after wall. Words are set in two columns across the page; a face's key, its laying page and
 its passes are drawn on a page upright or across, whichever shows it larger. reportlab with
@@ -18,11 +18,13 @@ from mateline.exports.jobbook.findings import numbered
 from mateline.exports.jobbook.laying import spots_of
 from mateline.exports.jobbook.paper.faces import FaceSheets, sheets_for
 from mateline.exports.jobbook.paper.sheet import MM, named_anew
+from mateline.exports.jobbook.paper.still_picture import draw_picture
 from mateline.exports.jobbook.paper.story import said, story, western, whole_story
 from mateline.exports.jobbook.places import widest
 from mateline.exports.jobbook.wall import Key, Shown, draw, draw_key, draw_list, lists
 from mateline.exports.laying.figure import laying_figure
 from mateline.exports.laying.sets import laid_sets
+from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.print.figure import draw_figure
 from mateline.exports.print.tiles import paper_for
 from mateline.survey import as_laid_out
@@ -75,13 +77,17 @@ def write_pdf(
     path: Path,
     places: Mapping[str, Lines] | None = None,
     laid: Mapping[str, LaidSet] | None = None,
+    picture: str | None = None,
 ) -> None:
     """Write the wall's book. Pages are US Letter for a tape in inches, A4 for any other, unless
     the definition says which of them.
 
-    `places` are the widest places of each face's pieces, and `laid` the sets that are laid, where
-    somebody has them already.
+    `places` are the widest places of each face's pieces, `laid` the sets that are laid,
+    and `picture` is the cabinet's still picture, where somebody has them already.
     """
+    if picture is None:
+        boards = (*job.cabinet.faces, *job.cabinet.hidden)
+        picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
     laid = laid_sets(job) if laid is None else laid
     places = widest(job) if places is None else places
     job = as_laid_out(job, plan.sets)
@@ -89,9 +95,10 @@ def write_pdf(
     document = _document(job, title, path)
     parts: list[Any] = [
         *_set(whole_story(job, plan), _styles(FIRST_TEXT), _column(job, 3)),
+        *_page(_Drawn(ACROSS, lambda canvas: draw_picture(canvas, picture, _frames(job)[1]))),
         *_turned_to("words"),
         *_set(story(job, plan), _styles(TEXT), _column(job, 2)),
-        *_faces(job, plan, places, laid),
+        *_drawings(job, plan, places, laid),
     ]
     with _as_everywhere():
         document.build(parts)
@@ -268,31 +275,29 @@ class _Drawn:
     draw: Callable[[Any], None]
 
 
-def _faces(
-    job: Job, plan: Plan, places: Mapping[str, Lines], laid: Mapping[str, LaidSet]
-) -> Iterator[Any]:
-    """The pages of faces: key and laying of each, then the passes in the order of the work."""
+def _page(drawn: _Drawn) -> Iterator[Any]:
+    """A page of its kind that is filled with what is drawn."""
     from reportlab.platypus import Flowable  # noqa: PLC0415  only files need it
 
     class Page(Flowable):  # type: ignore[misc]  # reportlab has no types
-        """Fills a page with what `drawn` draws."""
-
-        def __init__(self, drawn: _Drawn) -> None:
-            super().__init__()
-            self.drawn = drawn
-
         def wrap(self, wide: float, high: float) -> tuple[float, float]:
             return wide, high
 
         def draw(self) -> None:
-            self.drawn.draw(self.canv)
+            drawn.draw(self.canv)
 
+    yield from _turned_to(drawn.kind)
+    yield Page()
+
+
+def _drawings(
+    job: Job, plan: Plan, places: Mapping[str, Lines], laid: Mapping[str, LaidSet]
+) -> Iterator[Any]:
+    """The key and the laying of each face, then the passes in the order of the work."""
     sheets = dict(_sheets(job, plan, places))
     bars = BARS_US if job.tape.unit in {"in", "ft"} else BARS_SI
-    pages = [*_keys(job, sheets, places, laid, bars), *_passes(plan, sheets, bars)]
-    for drawn in pages:
-        yield from _turned_to(drawn.kind)
-        yield Page(drawn)
+    for drawn in (*_keys(job, sheets, places, laid, bars), *_passes(plan, sheets, bars)):
+        yield from _page(drawn)
 
 
 def _kind(frame: tuple[float, float]) -> str:
