@@ -333,7 +333,7 @@ def _keys(
     bars: tuple[tuple[float, str], ...],
 ) -> Iterator[_Drawn]:
     for name, each in sheets.items():
-        count = len(each.names)
+        count = len(each.key.stencil.pieces)
         whole = f"Every piece and its name, seen square on from outside; {count} pieces."
         if each.parts:
             whole += f" All names are on the {len(each.parts)} parts that follow."
@@ -373,7 +373,7 @@ def _passes(
             )
             sheet = each.drawing_of(len(there.off))
             if sheet.missed:  # those that are off have a name, the others on the key's parts
-                sheet = named_anew(sheet, {piece: each.names[piece] for piece in there.off})
+                sheet = named_anew(sheet, there.off)
             yield from _pass(sheet, shown)
             done[face] |= frozenset(there.off)
 

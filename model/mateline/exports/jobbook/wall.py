@@ -70,7 +70,7 @@ def draw(canvas: Any, sheet: Sheet, shown: Shown, off: Sequence[str], *, last: b
     _foot(canvas, sheet, shown.bar, _pass_keys(sheet, shown), _left_out(sheet, shown))
     _ticks(canvas, sheet.layout, shown.there, off)
     if last:
-        _closing(canvas, (sheet.layout.frame[0] - 50 * MM, FOOT - 2.5 * MM), shown.there)
+        _closing(canvas, (sheet.layout.frame[0] - 50 * MM, FOOT - 4.5 * MM), shown.there)
 
 
 def draw_key(canvas: Any, sheet: Sheet, key: Key) -> None:

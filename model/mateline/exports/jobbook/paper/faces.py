@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from shapely import box
 
-from mateline.exports.jobbook.paper.sheet import layout_for, sheet_of
+from mateline.exports.jobbook.paper.sheet import layout_for, outlines_of, sheet_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -35,7 +35,6 @@ class FaceSheets:
     lists that fill pages of their own.
     """
 
-    names: Mapping[str, str]
     key: Sheet
     parts: tuple[Sheet, ...]
     work: Sheet
@@ -56,34 +55,30 @@ def sheets_for(
     """Prepare a face: at the most `listed` pieces are off in one of its passes; `marks` are its
     findings' places by their numbers.
     """
-    names = {piece.id: piece.short for piece in stencil.pieces}
     _, _, wide, high = stencil.face.outline.bounds
-    key = sheet_of(stencil, layout_for((wide, high), frames, 0), places, names, marks=marks)
-    parts = tuple(_parts(stencil, places, frames, names)) if key.missed else ()
+    whole = layout_for((wide, high), frames, 0)
+    outlines = outlines_of(stencil, places, whole.denominator)
+    key = sheet_of(outlines, whole, marks=marks)
+    parts = tuple(_parts(stencil, places, frames)) if key.missed else ()
     beside = layout_for((wide, high), frames, listed)
     if beside.holds >= listed:
-        return FaceSheets(names, key, parts, sheet_of(stencil, beside, places, names))
-    work = sheet_of(stencil, key.layout, places, names)
-    few = sheet_of(stencil, layout_for((wide, high), frames, FEW), places, names)
-    return FaceSheets(names, key, parts, work, few)
+        return FaceSheets(key, parts, sheet_of(outlines, beside))
+    few = sheet_of(outlines, layout_for((wide, high), frames, FEW))
+    return FaceSheets(key, parts, sheet_of(outlines, whole), few)
 
 
-def _parts(
-    stencil: Stencil, places: Lines, frames: Frames, names: Mapping[str, str]
-) -> Sequence[Sheet]:
+def _parts(stencil: Stencil, places: Lines, frames: Frames) -> Sequence[Sheet]:
     """The face in as few parts as name all its pieces, from the upper left, row by row."""
     least = max(2, math.ceil(math.sqrt(len(stencil.pieces) / NAMED)))
     found: list[Sheet] = []
     for count in range(least, MOST_PARTS + 1):
-        found = list(_cut_up(stencil, places, frames, names, count))
+        found = list(_cut_up(stencil, places, frames, count))
         if not any(sheet.missed for sheet in found):
             break
     return found
 
 
-def _cut_up(
-    stencil: Stencil, places: Lines, frames: Frames, names: Mapping[str, str], count: int
-) -> Iterator[Sheet]:
+def _cut_up(stencil: Stencil, places: Lines, frames: Frames, count: int) -> Iterator[Sheet]:
     _, _, wide, high = stencil.face.outline.bounds
     across, up = wide / count, high / count
     layout = layout_for((across, up), frames, 0)
@@ -92,4 +87,5 @@ def _cut_up(
             left, low = column * across, row * up
             window = (left, low, left + across, low + up)
             if stencil.face.outline.intersects(box(*window)):
-                yield sheet_of(stencil, layout, places, names, window)
+                outlines = outlines_of(stencil, places, layout.denominator, window)
+                yield sheet_of(outlines, layout, window)

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
     from mateline.curves import Chain, Point
     from mateline.exports.picture.widest import Lines
+    from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
 
     Array = NDArray[np.float64]
@@ -96,10 +97,11 @@ class Sheet:
     lines: Array
 
 
-def named_anew(sheet: Sheet, names: Mapping[str, str]) -> Sheet:
+def named_anew(sheet: Sheet, pieces: Iterable[str]) -> Sheet:
     """The same drawing with the ids of some pieces alone."""
-    wide, high = sheet.size
-    labels, missed = labels_of(names, sheet.spots, sheet.lines, (wide, high))
+    names = {piece.id: piece.short for piece in sheet.stencil.pieces}
+    chosen = {piece: names[piece] for piece in pieces}
+    labels, missed = labels_of(chosen, sheet.spots, sheet.lines, sheet.size)
     return replace(sheet, labels=labels, missed=missed)
 
 
@@ -152,36 +154,56 @@ def _layouts(
         yield drawn(wide, low + GAP, (0.0, FOOT, wide, low), int(wide / ENTRY), rows)
 
 
-def sheet_of(
-    stencil: Stencil,
-    layout: Layout,
-    places: Lines,
-    names: Mapping[str, str],
-    window: Window | None = None,
-    marks: Mapping[str, Point] | None = None,
-) -> Sheet:
-    """Prepare a face for pages of `layout`; ids `names` stand in `places`.
+@dataclass(frozen=True, slots=True)
+class Outlines:
+    """Pieces of a face with their widest places, and their areas as roughly as paper shows them."""
 
-    Pieces are simplified together, so that neighbours still meet. With a `window` only the pieces
-    in it are drawn, and those whose place is in it are named. `marks` are other places that get a
-    label, by what is written there.
+    stencil: Stencil
+    pieces: tuple[Piece, ...]
+    places: tuple[Any, ...]
+    areas: NDArray[np.object_]
+
+
+def outlines_of(
+    stencil: Stencil, places: Lines, denominator: float, window: Window | None = None
+) -> Outlines:
+    """The pieces of a face, or of a `window` of it, for drawings at 1:`denominator` or smaller.
+
+    They are simplified together, so that neighbours still meet.
     """
-    left, low, right, high = window or stencil.face.outline.bounds
-    scale = 1 / layout.denominator
     pairs = list(zip(stencil.pieces, places, strict=True))
     if window is not None:
         whole = [piece.area for piece, _ in pairs]
         near = shapely.intersects(whole, shapely.box(*window)).tolist()
         pairs = [pair for pair, there in zip(pairs, near, strict=True) if there]
-    areas = shapely.coverage_simplify(
-        [piece.area for piece, _ in pairs], COARSE * layout.denominator
-    )
-    spots = {piece.id: _spot(circle, piece.area, (left, low), scale) for piece, circle in pairs}
+    pieces = tuple(piece for piece, _ in pairs)
+    areas = shapely.coverage_simplify([piece.area for piece in pieces], COARSE * denominator)
+    return Outlines(stencil, pieces, tuple(circle for _, circle in pairs), areas)
+
+
+def sheet_of(
+    outlines: Outlines,
+    layout: Layout,
+    window: Window | None = None,
+    marks: Mapping[str, Point] | None = None,
+) -> Sheet:
+    """Prepare a face for pages of `layout`.
+
+    With a `window` only those pieces are named whose place is in it. `marks` are other places that
+    get a label, by what is written there.
+    """
+    stencil, pieces, areas = outlines.stencil, outlines.pieces, outlines.areas
+    left, low, right, high = window or stencil.face.outline.bounds
+    scale = 1 / layout.denominator
+    spots = {
+        piece.id: _spot(circle, piece.area, (left, low), scale)
+        for piece, circle in zip(pieces, outlines.places, strict=True)
+    }
     spots |= {
         name: ((x - left) * scale, (y - low) * scale, 0.0) for name, (x, y) in (marks or {}).items()
     }
     wide, tall = (right - left) * scale, (high - low) * scale
-    called = {piece.id: names[piece.id] for piece, _ in pairs}
+    called = {piece.id: piece.short for piece in pieces}
     called |= {name: name for name in marks or {}}
     if window is not None:
         called = {
@@ -193,7 +215,7 @@ def sheet_of(
     labels, missed = labels_of(called, spots, lines, (wide, tall))
     paths = {
         piece.id: path_of((ring - (left, low)) * (scale * MM) for ring in _rings(area))
-        for (piece, _), area in zip(pairs, areas, strict=True)
+        for piece, area in zip(pieces, areas, strict=True)
     }
     x0, y0, x1, y1 = layout.drawing
     origin = ((x0 + x1 - wide * MM) / 2, (y0 + y1 - tall * MM) / 2)
