@@ -175,7 +175,7 @@ def _write_books(job: Job, folder: Path, laid: Mapping[str, LaidSet]) -> Plan:
     plan = planned(job)
     places = jobbook.widest(job)
     write_text(folder / "job-book.html", jobbook.html(job, plan, picture, places, laid))
-    jobbook.write_pdf(job, plan, folder / "job-book.pdf", places)
+    jobbook.write_pdf(job, plan, folder / "job-book.pdf", places, laid, picture)
     write_text(folder / "painting-days.txt", plain(plan.steps, plan.shop))
     if plan.shop.start is not None:  # a calendar needs dates
         write_text(folder / "painting-days.ics", icalendar(plan.steps, plan.shop, title))

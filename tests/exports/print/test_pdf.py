@@ -105,7 +105,7 @@ def test_sheets_show_their_windows_where_the_map_says():
         assert scale == 1
         assert found == pytest.approx(tile.window, abs=1e-3)
         assert left >= MARGIN - 1e-3
-        assert f"sheet {tile.name} of {len(tiles.tiles)}" in reader.pages[page].extract_text()
+        assert f"paper {tile.name} of {len(tiles.tiles)}" in reader.pages[page].extract_text()
         assert reader.page_labels[page] == f"body-front {tile.name}"
 
 

@@ -28,7 +28,7 @@ def part(laid: LaidSet, tape: Tape, paper: str | None, places: Lines) -> str:
     the set's pieces.
     """
     name = laid.laying.face
-    figure = laying_figure(laid, tape, paper, spots=_spots(laid, places), worded=False)
+    figure = laying_figure(laid, tape, paper, spots=spots_of(laid, places), worded=False)
     picture = base64.b64encode(figure_svg(figure).encode()).decode("ascii")
     wide, high = figure.size
     return element(
@@ -49,7 +49,7 @@ def part(laid: LaidSet, tape: Tape, paper: str | None, places: Lines) -> str:
     )
 
 
-def _spots(laid: LaidSet, places: Lines) -> dict[str, Point]:
+def spots_of(laid: LaidSet, places: Lines) -> dict[str, Point]:
     """Where each piece's label goes; a piece that is all tack and hole has it over them."""
     found = {}
     for piece, line in zip(laid.stencil.pieces, places, strict=True):

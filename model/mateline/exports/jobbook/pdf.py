@@ -1,8 +1,9 @@
-"""job-book.pdf: the book for the wall. Cautions first, then the plan, then a page for each face
-and pass with boxes to tick.
+"""job-book.pdf: the book for the wall. The whole job, the cabinet, words, each face, each pass.
 
-Stands after wall. reportlab with `invariant`, so that the same job gives the same bytes. Its own
-fonts know the letters of Western Europe; others in a title or label show as question marks.
+Stands after wall. Words are set in two columns across the page; a face's key, its laying page and
+its passes are drawn on a page upright or across, whichever shows it larger. reportlab with
+`invariant`, so that the same job gives the same bytes. Its own fonts know the letters of Western
+Europe; others in a title or label show as question marks.
 """
 
 from __future__ import annotations
@@ -10,32 +11,45 @@ from __future__ import annotations
 import os
 from collections import defaultdict
 from contextlib import contextmanager
-from html import escape
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports.findings_table import SETTLED, about, counted
+from mateline.exports.jobbook.findings import numbered
+from mateline.exports.jobbook.laying import spots_of
+from mateline.exports.jobbook.paper.faces import FaceSheets, sheets_for
+from mateline.exports.jobbook.paper.sheet import MM, named_anew
+from mateline.exports.jobbook.paper.still_picture import draw_picture
+from mateline.exports.jobbook.paper.story import said, story, western, whole_story
 from mateline.exports.jobbook.places import widest
-from mateline.exports.jobbook.shop import days_of, done_of, paint_rows
-from mateline.exports.jobbook.wall import MM, Shown, draw, draw_list, lists, sheet_of
-from mateline.paint.cautions import CAUTIONS, FIRST
+from mateline.exports.jobbook.wall import Key, Shown, draw, draw_key, draw_list, lists
+from mateline.exports.laying.figure import laying_figure
+from mateline.exports.laying.sets import laid_sets
+from mateline.exports.picture.cabinet_picture import cabinet_picture
+from mateline.exports.print.figure import draw_figure
+from mateline.exports.print.tiles import paper_for
 from mateline.survey import as_laid_out
-from mateline.tape.quantities import unbroken
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping
     from pathlib import Path
 
+    from mateline.curves import Point
+    from mateline.exports.laying.sets import LaidSet
     from mateline.exports.picture.widest import Lines
     from mateline.paint.plan import Plan
     from mateline.survey import Job
 
-LETTER, A4 = (11 * 72.0, 8.5 * 72.0), (297 * MM, 210 * MM)  # landscape, points
-MARGIN = 14 * MM
+MARGIN = 10 * MM
+FOOTLINE = 5 * MM  # from the page's lower edge to the line with title and number
+GUTTER = 9 * MM  # between columns of words
 EPOCH = "SOURCE_DATE_EPOCH"  # in the environment: a time for tools that stamp what they make
-TASK = 7 * MM  # a task's words begin beside its box
-BOX = '<font name="ZapfDingbats" size="13">\u274f</font>'  # an empty square with a shadow, to tick
+TASK = 6 * MM  # a task's words begin beside its box
 BARS_US = tuple((25.4 * inches, f'{inches}"') for inches in (1, 2, 3, 6, 12, 24))
 BARS_SI = tuple((float(mm), f"{mm} mm") for mm in (20, 50, 100, 200, 500))
+TEXT, FIRST_TEXT = 9.5, 8.2  # points: words, and those of the first page, which is to hold the job
+SHORT = 24  # rows of a table that is not parted
+WIDEST = 26  # signs: a cell that is longer wraps
+UPRIGHT, ACROSS = "upright", "across"
 
 
 @contextmanager
@@ -57,56 +71,109 @@ def _as_everywhere() -> Iterator[None]:
             os.environ[EPOCH] = epoch
 
 
-def write_pdf(job: Job, plan: Plan, path: Path, places: Mapping[str, Lines] | None = None) -> None:
-    """Write the wall's book. Pages are US Letter for a tape in inches, A4 for any other.
+def write_pdf(
+    job: Job,
+    plan: Plan,
+    path: Path,
+    places: Mapping[str, Lines] | None = None,
+    laid: Mapping[str, LaidSet] | None = None,
+    picture: str | None = None,
+) -> None:
+    """Write the wall's book. Pages are US Letter for a tape in inches, A4 for any other, unless
+    the definition says which of them.
 
-    `places` are the widest places of each face's pieces, where somebody has them already.
+    `places` are the widest places of each face's pieces, `laid` the sets that are laid,
+    and `picture` is the cabinet's still picture, where somebody has them already.
     """
-    from reportlab.platypus import (  # noqa: PLC0415  only files need it
-        PageBreak,
-        Paragraph,
-        SimpleDocTemplate,
-    )
-
+    if picture is None:
+        boards = (*job.cabinet.faces, *job.cabinet.hidden)
+        picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
+    laid = laid_sets(job) if laid is None else laid
+    places = widest(job) if places is None else places
     job = as_laid_out(job, plan.sets)
-    styles = _styles()
-    size = LETTER if _in_inches(job) else A4
-    story: list[Any] = []
-    for style, words in _words(job, plan):
-        if style == "Table":
-            story.append(_table(words, styles["Text"]))
-        elif style == "Break":
-            story.append(PageBreak())
-        else:
-            story.append(Paragraph(words, styles[style]))
-    box = (size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - 6 * MM)
-    for part in _pages(job, plan, box, widest(job) if places is None else places):
-        story += [PageBreak(), part]
-    title = _western(job.definition.title)
-    document = SimpleDocTemplate(
+    title = western(job.definition.title)
+    document = _document(job, title, path)
+    parts: list[Any] = [
+        *_set(whole_story(job, plan), _styles(FIRST_TEXT), _column(job, 3)),
+        *_page(_Drawn(ACROSS, lambda canvas: draw_picture(canvas, picture, _frames(job)[1]))),
+        *_turned_to("words"),
+        *_set(story(job, plan), _styles(TEXT), _column(job, 2)),
+        *_drawings(job, plan, places, laid),
+    ]
+    with _as_everywhere():
+        document.build(parts)
+
+
+def _sizes(job: Job) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The page upright and across, points."""
+    name = job.definition.paper
+    paper = paper_for(job.tape.unit, name if name in {"A4", "Letter"} else None)
+    wide, high = round(paper.width * MM, 4), round(paper.height * MM, 4)
+    return (wide, high), (high, wide)
+
+
+def _frames(job: Job) -> tuple[tuple[float, float], tuple[float, float]]:
+    """What is drawn on, upright and across, points."""
+    upright, across = _sizes(job)
+    return _inner(upright), _inner(across)
+
+
+def _inner(size: tuple[float, float]) -> tuple[float, float]:
+    return size[0] - 2 * MARGIN, size[1] - 2 * MARGIN
+
+
+def _column(job: Job, columns: int) -> float:
+    """Width of a column of words on a page across, points."""
+    return (_frames(job)[1][0] + GUTTER) / columns - GUTTER
+
+
+def _turned_to(kind: str) -> tuple[Any, Any]:
+    """What begins a page of a kind."""
+    from reportlab.platypus import NextPageTemplate, PageBreak  # noqa: PLC0415
+
+    return NextPageTemplate(kind), PageBreak()
+
+
+def _document(job: Job, title: str, path: Path) -> Any:
+    """The empty book with its kinds of pages; the first kind is that of words."""
+    from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate  # noqa: PLC0415
+
+    upright, across = _sizes(job)
+
+    def foot(canvas: Any, _: Any) -> None:
+        wide = canvas._pagesize[0]  # noqa: SLF001  reportlab has no other word for it
+        canvas.setFont("Helvetica", 8)
+        canvas.setFillColor("#555555")
+        canvas.drawString(MARGIN, FOOTLINE, title)
+        canvas.drawRightString(wide - MARGIN, FOOTLINE, f"page {canvas.getPageNumber()}")
+
+    def kind(name: str, size: tuple[float, float], columns: int) -> Any:
+        wide, high = _inner(size)
+        each = (wide + GUTTER) / columns - GUTTER
+        frames = [
+            Frame(MARGIN + at * (each + GUTTER), MARGIN, each, high, 0, 0, 0, 0)
+            for at in range(columns)
+        ]
+        return PageTemplate(name, frames, onPage=foot, pagesize=size)
+
+    kinds = [
+        kind("first", across, 3),
+        kind("words", across, 2),
+        kind(UPRIGHT, upright, 1),
+        kind(ACROSS, across, 1),
+    ]
+    return BaseDocTemplate(
         str(path),
-        pagesize=size,
-        leftMargin=MARGIN,
-        rightMargin=MARGIN,
-        topMargin=MARGIN,
-        bottomMargin=MARGIN,
+        pagesize=across,
+        pageTemplates=kinds,
         invariant=1,
         title=f"{title}: job book",
         author="",
         creator="mateline",
     )
 
-    def foot(canvas: Any, _: Any) -> None:
-        canvas.setFont("Helvetica", 8)
-        canvas.setFillColor("#555555")
-        canvas.drawString(MARGIN, 8 * MM, title)
-        canvas.drawRightString(size[0] - MARGIN, 8 * MM, f"page {canvas.getPageNumber()}")
 
-    with _as_everywhere():
-        document.build(story, onFirstPage=foot, onLaterPages=foot)
-
-
-def _styles() -> dict[str, Any]:
+def _styles(size: float) -> dict[str, Any]:
     """Type that one reads from where one works."""
     from reportlab.lib.styles import ParagraphStyle  # noqa: PLC0415
 
@@ -115,143 +182,213 @@ def _styles() -> dict[str, Any]:
             name,
             fontName="Helvetica-Bold" if head else "Helvetica",
             fontSize=size,
-            leading=1.3 * size,
+            leading=1.22 * size,
             spaceBefore=before,
-            spaceAfter=0.35 * size,
+            spaceAfter=0.3 * size,
             keepWithNext=head,
         )
 
     def hung(name: str, parent: Any, first: float) -> Any:
         return ParagraphStyle(name, parent=parent, leftIndent=TASK, firstLineIndent=first)
 
+    text = style("Text", size, 0, head=False)
     return {
-        "Title": style("Title", 28, 0, head=True),
-        "Heading1": style("Heading1", 20, 14, head=True),
-        "Heading3": style("Heading3", 13, 8, head=True),
-        "Text": style("Text", 12, 0, head=False),
-        "Task": hung("Task", style("Text", 12, 0, head=False), -TASK),
-        "Note": hung("Note", style("Text", 12, 0, head=False), 0),
-        "Caution": style("Caution", 12.5, 3, head=False),
+        "Title": style("Title", 20, 0, head=True),
+        "Heading1": style("Heading1", 15, 8, head=True),
+        "Heading3": style("Heading3", 1.15 * size, 4, head=True),
+        "Text": text,
+        "Task": hung("Task", text, -TASK),
+        "Note": hung("Note", text, 0),
+        "Caution": style("Caution", 10, 2, head=False),
     }
 
 
-def _words(job: Job, plan: Plan) -> Iterator[tuple[str, Any]]:
-    """Style and content of everything before the pages of faces."""
-    yield "Title", _said(job.definition.title)
-    yield "Heading1", "Cautions"
-    yield "Caution", _said(FIRST)
-    if any(finding.level == "stop" for finding in job.findings):
-        found = counted(job.findings)
-        yield "Caution", f"<b>Before you cut:</b> the checks found {_said(found)}"
-    if plan.dew is not None:
-        yield "Caution", f"<b>Weather:</b> {_said(plan.dew.text)}"
-    for caution in CAUTIONS:
-        yield "Caution", f"<b>{_said(caution.topic)}:</b> {_said(caution.text)}"
-    yield "Break", None
-    yield "Heading1", "Passes"
-    for each in plan.passes:
-        name = "Base coat" if each.order == 0 else f"Pass {each.order}"
-        faces = ", ".join(there.face for there in each.faces)
-        yield "Text", f"<b>{name}: {_said(each.colour)}.</b> {_said(each.why)} On {faces}."
-    yield "Table", _ticks(plan)
-    yield "Heading1", "Paint"
-    yield "Table", paint_rows(plan, job.tape.unit)
-    yield "Heading1", f"Days: {plan.days} at the earliest"
-    done = done_of(plan)
-    if done is not None:
-        yield "Text", _said(f"{done}.")
-    for heading, lines in days_of(plan):
-        yield "Heading3", _said(heading)
-        for span, words in lines:
-            box = f"{BOX}&nbsp; <b>{_said(span)}</b>&nbsp; " if span else ""
-            yield "Task" if span else "Note", box + _said(words)
-    if plan.advice:
-        yield "Heading1", "Borders"
-        for words in plan.advice:
-            yield "Text", _said(words)
-    yield from _settled(job)
+def _set(words: Iterator[tuple[str, Any]], styles: Mapping[str, Any], wide: float) -> Iterator[Any]:
+    """What is said, in columns `wide` points."""
+    from reportlab.platypus import KeepTogether, Paragraph  # noqa: PLC0415  only files need it
+
+    for style, content in words:
+        if style == "Facts":
+            yield _facts(content, styles["Text"], wide)
+        elif style == "Grid":
+            grid = _grid(content, styles["Text"], wide)
+            yield KeepTogether([grid]) if len(content) <= SHORT else grid
+        else:
+            yield Paragraph(content, styles[style])
 
 
-def _settled(job: Job) -> Iterator[tuple[str, str]]:
-    """What the checks found and the definition says is meant, with its reasons."""
-    if job.settled:
-        yield "Heading1", SETTLED
-    for each in job.settled:
-        finding = each.finding
-        head = " · ".join(part for part in (finding.code, about(finding, job.tape)) if part)
-        yield "Heading3", _said(head)
-        yield "Text", _said(finding.message)
-        yield "Text", f"<b>Because:</b> {_said(each.because)}"
+def _facts(rows: list[list[str]], style: Any, wide: float) -> Any:
+    """What a thing is and how much, in two columns."""
+    whole = (0, 0), (-1, -1)
+    look = [
+        *_padded(),
+        ("LEFTPADDING", *whole, 0),
+        ("LINEBELOW", *whole, 0.25, "#bbbbbb"),
+        ("VALIGN", *whole, "TOP"),
+    ]
+    return _table(rows, style, [0.34 * wide, 0.66 * wide], look)
 
 
-def _ticks(plan: Plan) -> list[list[str]]:
-    """The faces for the base coat, each with a box for every coat."""
-    base = plan.passes[0]
-    coats = range(1, plan.shop.coatings[base.colour].coats + 1)
-    head = ["base coat", *(f"coat {coat}" for coat in coats)]
-    return [head, *([there.face, *("" for _ in coats)] for there in base.faces)]
+def _grid(rows: list[list[str]], style: Any, wide: float) -> Any:
+    """A table with lines; columns are as wide as their longest cell asks for."""
+    signs = [
+        max(min(max(len(row[at]) for row in rows), WIDEST), 6) + 2 for at in range(len(rows[0]))
+    ]
+    whole = (0, 0), (-1, -1)
+    look = [
+        *_padded(),
+        ("GRID", *whole, 0.4, "#888888"),
+        ("VALIGN", *whole, "MIDDLE"),
+        ("LEFTPADDING", *whole, 3),
+        ("RIGHTPADDING", *whole, 2),
+    ]
+    return _table(rows, style, [wide * each / sum(signs) for each in signs], look)
 
 
-def _table(rows: list[list[str]], style: Any) -> Any:
+def _padded() -> list[tuple[Any, ...]]:
+    whole = (0, 0), (-1, -1)
+    return [("TOPPADDING", *whole, 1), ("BOTTOMPADDING", *whole, 2)]
+
+
+def _table(
+    rows: list[list[str]], style: Any, widths: list[float], look: list[tuple[Any, ...]]
+) -> Any:
     from reportlab.platypus import Paragraph, Table, TableStyle  # noqa: PLC0415
 
-    cells = [[Paragraph(_said(cell), style) for cell in row] for row in rows]
-    whole = (0, 0), (-1, -1)
-    lines = TableStyle([("GRID", *whole, 0.4, "#888888"), ("VALIGN", *whole, "MIDDLE")])
-    return Table(cells, style=lines, hAlign="LEFT", repeatRows=1, spaceBefore=6)
+    cells = [[Paragraph(said(cell), style) for cell in row] for row in rows]
+    return Table(
+        cells,
+        colWidths=widths,
+        style=TableStyle(look),
+        hAlign="LEFT",
+        repeatRows=1,
+        spaceBefore=3,
+        spaceAfter=4,
+    )
 
 
-def _pages(
-    job: Job, plan: Plan, box: tuple[float, float], places: Mapping[str, Lines]
-) -> Iterator[Any]:
-    """A flowable for each face of each pass, in the order of the work."""
-    from reportlab.platypus import Flowable  # noqa: PLC0415
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A page of a kind, and what draws it with the frame's lower-left corner at (0, 0)."""
+
+    kind: str
+    draw: Callable[[Any], None]
+
+
+def _page(drawn: _Drawn) -> Iterator[Any]:
+    """A page of its kind that is filled with what is drawn."""
+    from reportlab.platypus import Flowable  # noqa: PLC0415  only files need it
 
     class Page(Flowable):  # type: ignore[misc]  # reportlab has no types
-        """Fills a page with what `draw` draws."""
-
-        def __init__(self, shown: Shown, off: tuple[str, ...] | None = None) -> None:
-            super().__init__()
-            self.shown = shown
-            self.off = off  # only for a list that goes on
-
-        def wrap(self, *_: float) -> tuple[float, float]:
-            return box
+        def wrap(self, wide: float, high: float) -> tuple[float, float]:
+            return wide, high
 
         def draw(self) -> None:
-            sheet = sheets[self.shown.there.face]
-            if self.off is None:
-                draw(self.canv, box, sheet, self.shown)
-            else:
-                paint = sheet.stencil.paints[self.shown.each.colour]
-                draw_list(self.canv, box, self.shown, paint, self.off)
+            drawn.draw(self.canv)
 
-    sheets = {
-        stencil.face.name: sheet_of(stencil, box, places[stencil.face.name])
-        for stencil in job.stencils
-        if stencil.has_board
-    }
-    bars = BARS_US if _in_inches(job) else BARS_SI
+    yield from _turned_to(drawn.kind)
+    yield Page()
+
+
+def _drawings(
+    job: Job, plan: Plan, places: Mapping[str, Lines], laid: Mapping[str, LaidSet]
+) -> Iterator[Any]:
+    """The key and the laying of each face, then the passes in the order of the work."""
+    sheets = dict(_sheets(job, plan, places))
+    bars = BARS_US if job.tape.unit in {"in", "ft"} else BARS_SI
+    for drawn in (*_keys(job, sheets, places, laid, bars), *_passes(plan, sheets, bars)):
+        yield from _page(drawn)
+
+
+def _kind(frame: tuple[float, float]) -> str:
+    return ACROSS if frame[0] > frame[1] else UPRIGHT
+
+
+def _sheets(job: Job, plan: Plan, places: Mapping[str, Lines]) -> Iterator[tuple[str, FaceSheets]]:
+    most: dict[str, int] = defaultdict(int)
+    for run in plan.runs:
+        for there in run.each.faces:
+            most[there.face] = max(most[there.face], len(there.off))
+    numbers = numbered(job)
+    for stencil in job.stencils:
+        name = stencil.face.name
+        if stencil.has_board:
+            marks = dict(_marks(job, name, numbers))
+            yield name, sheets_for(stencil, places[name], _frames(job), most[name], marks)
+
+
+def _marks(job: Job, face: str, numbers: Mapping[int, int]) -> Iterator[tuple[str, Point]]:
+    """The places of a face's findings by their numbers."""
+    for at, number in numbers.items():
+        finding = job.findings[at]
+        if finding.face == face and finding.at is not None:
+            yield str(number), finding.at
+
+
+def _keys(
+    job: Job,
+    sheets: Mapping[str, FaceSheets],
+    places: Mapping[str, Lines],
+    laid: Mapping[str, LaidSet],
+    bars: tuple[tuple[float, str], ...],
+) -> Iterator[_Drawn]:
+    for name, each in sheets.items():
+        count = len(each.key.stencil.pieces)
+        whole = f"Every piece and its name, seen square on from outside; {count} pieces."
+        if each.parts:
+            whole += f" All names are on the {len(each.parts)} parts that follow."
+        yield _key(each.key, Key("", whole, bars))
+        for number, part in enumerate(each.parts, start=1):
+            words = f"Part {number} of {len(each.parts)}, from the upper left, row by row."
+            yield _key(part, Key(f", part {number}", words, bars))
+        if name in laid:
+            own = laid[name]
+            spots = spots_of(own, places[own.stencil.face.name])
+            paper = job.definition.paper if job.definition.paper in {"A4", "Letter"} else None
+            figure = laying_figure(own, job.tape, paper, spots=spots, grow=False)
+
+            def drawing(canvas: Any, figure: Any = figure) -> None:
+                canvas.saveState()
+                canvas.translate(-MARGIN, -MARGIN)  # a figure has its own margins
+                draw_figure(canvas, figure)
+                canvas.restoreState()
+
+            yield _Drawn(_kind(figure.size), drawing)
+
+
+def _key(sheet: Any, key: Key) -> _Drawn:
+    return _Drawn(_kind(sheet.layout.frame), lambda canvas: draw_key(canvas, sheet, key))
+
+
+def _passes(
+    plan: Plan, sheets: Mapping[str, FaceSheets], bars: tuple[tuple[float, str], ...]
+) -> Iterator[_Drawn]:
     set_of = {each.right: each.left for each in plan.sets}
     done: dict[str, frozenset[str]] = defaultdict(frozenset)  # by face: names may be on two
     for run in plan.runs:
         for there in run.each.faces:
-            last, face = len(plan.passes) - 1, there.face
-            shown = Shown(run.each, last, there, done[face], bars, set_of.get(face, ""))
-            yield Page(shown)
-            for off in lists(there, box)[1:]:
-                yield Page(shown, off)
+            face, each = there.face, sheets[there.face]
+            shown = Shown(
+                run.each, len(plan.passes) - 1, there, done[face], bars, set_of.get(face, "")
+            )
+            sheet = each.drawing_of(len(there.off))
+            if sheet.missed:  # those that are off have a name, the others on the key's parts
+                sheet = named_anew(sheet, there.off)
+            yield from _pass(sheet, shown)
             done[face] |= frozenset(there.off)
 
 
-def _in_inches(job: Job) -> bool:
-    return job.tape.unit in {"in", "ft"}
+def _pass(sheet: Any, shown: Shown) -> Iterator[_Drawn]:
+    frame = sheet.layout.frame
+    first, *others = lists(shown.there, sheet.layout.holds, frame)
+    alone = not others
+    yield _Drawn(_kind(frame), lambda canvas: draw(canvas, sheet, shown, first, last=alone))
+    paint = sheet.stencil.paints[shown.each.colour]
+    for at, off in enumerate(others, start=1):
 
+        def more(
+            canvas: Any, off: tuple[str, ...] = off, *, last: bool = at == len(others)
+        ) -> None:
+            draw_list(canvas, frame, shown, paint, off, last=last)
 
-def _western(words: str) -> str:
-    return words.encode("cp1252", "replace").decode("cp1252")
-
-
-def _said(words: str) -> str:
-    """Words for a paragraph; no line ends within a quantity."""
-    return escape(_western(unbroken(words)), quote=False)
+        yield _Drawn(_kind(frame), more)

@@ -1,139 +1,35 @@
-"""One face in one pass on the wall: its drawing at a round scale, and a list to tick.
+"""Pages of the book for the wall: a face's key, one face in one pass, and lists to tick.
 
 Stands after passes. A page is drawn straight onto a reportlab canvas, points, y up as in the face
 frame, so that the face is only moved and scaled.
-
-    +-------------------------------+---------------+
-    | Pass 3 of 5: red   body-left  | off back      |
-    |   drawing                     | [ ] [ ]  R1   |
-    |   scale bar, key              | [ ] [ ]  R2   |
-    +-------------------------------+---------------+
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-import shapely
-from shapely import Polygon
-
-from mateline.cabinet.hole import keep_clear, on_face, opening
-from mateline.curves import flattened
+from mateline.exports.jobbook.paper.labels import HIGH, leader
+from mateline.exports.jobbook.paper.sheet import ENTRY, FOOT, GAP, HEAD, MM, ROW, STEP, TICK, TITLES
 from mateline.exports.jobbook.passes import BOARD
 from mateline.exports.picture.legend import ink_on
+from mateline.exports.print.figure import width_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
-    import numpy as np
-    from numpy.typing import NDArray
-
-    from mateline.curves import Chain
-    from mateline.exports.picture.widest import Lines
+    from mateline.exports.jobbook.paper.labels import Label
+    from mateline.exports.jobbook.paper.sheet import Layout, Sheet
     from mateline.paint.passes import FacePass, Pass
-    from mateline.stencil.pieces import Piece
-    from mateline.stencil.stencil import Stencil
 
-    Array = NDArray[np.float64]
-
-MM = 72 / 25.4  # points a mm
-COARSE = 0.12  # mm on paper: borders are drawn this roughly, a hair
-SCALES = (1, 2, 2.5, 3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 16, 20, 25, 30, 40, 50, 75, 100)
-BESIDE = 6.5  # points: lettering of an id beside its piece
-LIST = 46 * MM  # width of the list to tick
-HEAD = 16 * MM  # height of the heading
-FOOT = 14 * MM  # height of the scale bar and the key
-ROW = (6.2 * MM, 3.4 * MM)  # largest and smallest height of a row
-TICK = 3.4 * MM
-STEP = 6.5 * MM  # from one box to the next
 UNDER = 0.72  # no unit: how much of the board's colour lies over paint that is done
-KEY = (
-    "Thick edge: off and wet. Tinted: board over paint that is done. Plain: board, not painted yet."
-)
-LETTER = (9.0, 4.5)  # points: largest and smallest lettering of an id
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A face prepared for all its passes, at 1:`denominator`, points from its lower-left corner.
-
-    `paths` are reportlab's, by piece; `spots` are x, y and the radius of the widest circle, where
-    the id goes; `hardware` are paths and fills.
-    """
-
-    stencil: Stencil
-    denominator: float
-    paths: Mapping[str, Any]
-    spots: Mapping[str, tuple[float, float, float]]
-    hardware: tuple[tuple[Any, str], ...]
-
-
-def sheet_of(stencil: Stencil, box: tuple[float, float], places: Lines) -> Sheet:
-    """Prepare a face for pages of `box` (width, height in points); ids stand in `places`.
-
-    Pieces are simplified together, so that neighbours still meet. Raises ValueError as
-    `scale_for` does.
-    """
-    _, _, wide, high = stencil.face.outline.bounds
-    denominator = scale_for((wide, high), (box[0] - LIST - 8 * MM, box[1] - HEAD - FOOT))
-    factor = MM / denominator
-    whole = [piece.area for piece in stencil.pieces]
-    areas = shapely.coverage_simplify(whole, COARSE * denominator)
-    ids = [piece.id for piece in stencil.pieces]
-    hardware: list[tuple[Any, str]] = []
-    outline = stencil.face.outline
-    for hole in stencil.face.holes:
-        if hole.stays:
-            hardware.append((_path(_shown(keep_clear(hole), outline, factor)), "#e3e6e9"))
-        fill = "#9aa1a9" if hole.stays else "#26292d"
-        hardware.append((_path(_shown(opening(hole), outline, factor)), fill))
-    paths = [_path(ring * factor for ring in _rings(area)) for area in areas]
-    spots = [_spot(circle, factor) for circle in places]
-    return Sheet(
-        stencil,
-        denominator,
-        dict(zip(ids, paths, strict=True)),
-        dict(zip(ids, spots, strict=True)),
-        tuple(hardware),
-    )
-
-
-def draw(canvas: Any, box: tuple[float, float], sheet: Sheet, shown: Shown) -> None:
-    """Draw the page into `box` (width, height in points), its lower-left corner at (0, 0)."""
-    width, height = box
-    first, *_ = lists(shown.there, box)
-    _heading(canvas, height, sheet.stencil.paints[shown.each.colour], shown)
-    high = sheet.stencil.face.outline.bounds[3] * MM / sheet.denominator
-    canvas.saveState()
-    canvas.translate(0, height - HEAD - high)
-    _drawing(canvas, sheet, shown)
-    _bar(canvas, sheet.denominator, shown.bar)
-    canvas.restoreState()
-    _ticks(canvas, (width - LIST, 0, width, height - HEAD), shown.there, first)
-
-
-def draw_list(
-    canvas: Any, box: tuple[float, float], shown: Shown, paint: str, off: Sequence[str]
-) -> None:
-    """Draw a page that goes on with the list of a page before it."""
-    width, height = box
-    _heading(canvas, height, paint, shown)
-    _ticks(canvas, (0, 0, width, height - HEAD), shown.there, off)
-
-
-def lists(there: FacePass, box: tuple[float, float]) -> list[tuple[str, ...]]:
-    """The pieces that are off, parted into what one page after the other has room for."""
-    rows = _rows(box[1] - HEAD)
-    first, more = 2 * rows, int(2 * box[0] / LIST) * rows
-    off = there.off
-    rest = [off[at : at + more] for at in range(first, len(off), more)]
-    return [off[:first], *rest]
-
-
-def _rows(height: float) -> int:
-    """How many rows of boxes fit under one another at the least, beside heading and closing."""
-    return int((height - 5 * MM - 2 * ROW[0]) / ROW[1])
+WORDS = 9.0  # points: lettering of the legend
+KEYED = 4 * MM  # from one line of the legend to the next
+FINE, WET = 0.35, 1.6  # points: a border's line, and the edge of what is off
+STAYS = "#9aa1a9"
+FOUND = "#b3261e"  # a finding's number
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,77 +48,188 @@ class Shown:
     set_of: str = ""
 
 
-def scale_for(size: tuple[float, float], room: tuple[float, float]) -> float:
-    """The least denominator of `SCALES` at which `size` mm fits into `room` points.
-
-    Raises ValueError where none does: no face is that large.
+@dataclass(frozen=True, slots=True)
+class Key:
+    """What a key page is about. `part` tells which part of the face is on it, "" for all of it;
+    `said` is the line under the heading.
     """
-    need = max(size[0] * MM / room[0], size[1] * MM / room[1])
-    fitting = [scale for scale in SCALES if scale >= need]
-    if not fitting:
-        raise ValueError(f"a face of {size[0]:.0f} by {size[1]:.0f} mm fits on no page")
-    return fitting[0]
+
+    part: str
+    said: str
+    bar: tuple[tuple[float, str], ...]
 
 
-def _heading(canvas: Any, top: float, paint: str, shown: Shown) -> None:
-    each, there = shown.each, shown.there
-    canvas.setFillColor(paint)
-    canvas.setStrokeColor("#000000")
+def draw(canvas: Any, sheet: Sheet, shown: Shown, off: Sequence[str], *, last: bool) -> None:
+    """Draw a pass into the sheet's frame, its lower-left corner at (0, 0); `off` are listed, and
+    are the `last` of them or go on.
+    """
+    _pass_heading(canvas, sheet.layout.frame, sheet.stencil.paints[shown.each.colour], shown)
+    pieces = frozenset(shown.there.off)
+    fills = {piece: _fill(piece, colour, sheet, shown) for piece, colour in _colours(sheet)}
+    _drawing(canvas, sheet, fills, pieces)
+    _foot(canvas, sheet, shown.bar, _pass_keys(sheet, shown), _left_out(sheet, shown))
+    _ticks(canvas, sheet.layout, shown.there, off)
+    if last:
+        _closing(canvas, (sheet.layout.frame[0] - 50 * MM, FOOT - 4.5 * MM), shown.there)
+
+
+def draw_key(canvas: Any, sheet: Sheet, key: Key) -> None:
+    """Draw the face, or a part of it, in its colours with every id."""
+    name, (wide, high) = sheet.stencil.face.name, sheet.layout.frame
+    canvas.setFillColor(_ink("#000000"))
+    canvas.setFont("Helvetica-Bold", 20)
+    canvas.drawString(0, high - 6.5 * MM, f"Key: {name}{key.part}")
+    _fitted(canvas, (0, high - 11.5 * MM), wide, key.said)
+    fills = {piece: sheet.stencil.paints[colour] for piece, colour in _colours(sheet)}
+    _drawing(canvas, sheet, fills, frozenset())
+    _foot(canvas, sheet, key.bar, _key_keys(sheet), _unnamed(sheet))
+
+
+def draw_list(
+    canvas: Any,
+    frame: tuple[float, float],
+    shown: Shown,
+    paint: str,
+    off: Sequence[str],
+    *,
+    last: bool,
+) -> None:
+    """Draw a page that goes on with the list of a page before it."""
+    wide, high = frame
+    _pass_heading(canvas, frame, paint, shown)
+    columns, rows = _list_page(frame)
+    _boxes(canvas, (0, high - HEAD), (columns, rows), shown.there, off)
+    if last:
+        _closing(canvas, (wide - 52 * MM, 2 * MM), shown.there)
+
+
+def lists(there: FacePass, first: int, frame: tuple[float, float]) -> list[tuple[str, ...]]:
+    """The pieces that are off, parted into what one page after the other has room for: `first`
+    beside the drawing, then lists alone.
+    """
+    columns, rows = _list_page(frame)
+    more, off = columns * rows, there.off
+    rest = [off[at : at + more] for at in range(first, len(off), more)]
+    return [off[:first], *rest]
+
+
+def _list_page(frame: tuple[float, float]) -> tuple[int, int]:
+    return int(frame[0] / ENTRY), int((frame[1] - HEAD - TITLES - 8 * MM) / ROW)
+
+
+def _pass_heading(canvas: Any, frame: tuple[float, float], paint: str, shown: Shown) -> None:
+    each, there, (wide, top) = shown.each, shown.there, frame
+    canvas.setFillColor(_ink(paint))
+    canvas.setStrokeColor(_ink("#000000"))
     canvas.setLineWidth(0.7)
     canvas.rect(0, top - 8 * MM, 8 * MM, 8 * MM, fill=1, stroke=1)
-    canvas.setFillColor("#000000")
+    canvas.setFillColor(_ink("#000000"))
     canvas.setFont("Helvetica-Bold", 20)
     title = f"Pass {each.order} of {shown.last}: {each.colour}   {there.face}"
     canvas.drawString(11 * MM, top - 6.5 * MM, title)
-    canvas.setFont("Helvetica", 11)
     after = "goes back when dry" if there.back else "then all board comes off"
     said = f"{len(there.off)} off and wet, {after}; {len(there.stays)} stay"
     if shown.set_of:
         said += f". The set of {shown.set_of}, turned over: names as on its board"
-    canvas.drawString(11 * MM, top - 11.5 * MM, said)
+    _fitted(canvas, (11 * MM, top - 11.5 * MM), wide - 11 * MM, said)
 
 
-def _drawing(canvas: Any, sheet: Sheet, shown: Shown) -> None:
-    off = frozenset(shown.there.off)
-    order = sorted(sheet.stencil.pieces, key=lambda piece: piece.id in off)  # wet edges on top
-    fills = {piece.id: _fill(piece, sheet, shown) for piece in order}
-    for piece in order:
-        canvas.setFillColor(fills[piece.id])
-        canvas.setLineWidth(1.6 if piece.id in off else 0.35)
-        _painted(canvas, sheet.paths[piece.id])
-    canvas.setLineWidth(0.35)
+def _fitted(canvas: Any, at: tuple[float, float], wide: float, words: str) -> None:
+    """Words in a line, smaller where they are too long for it."""
+    size = min(11.0, 11.0 * wide / (width_of(words, 11.0) or 1.0))
+    canvas.setFont("Helvetica", max(size, 6.5))
+    canvas.drawString(*at, words)
+
+
+def _colours(sheet: Sheet) -> list[tuple[str, str]]:
+    return [(each.id, each.colour) for each in sheet.stencil.pieces if each.id in sheet.paths]
+
+
+def _drawing(canvas: Any, sheet: Sheet, fills: Mapping[str, str], off: frozenset[str]) -> None:
+    """The pieces, those that are off on top with wet edges, hardware, then every id."""
+    canvas.saveState()
+    canvas.translate(*sheet.origin)
+    canvas.setStrokeColor(_ink("#000000"))
+    canvas.saveState()
+    clip = canvas.beginPath()
+    wide, high, edge = sheet.size[0] * MM, sheet.size[1] * MM, WET
+    clip.moveTo(-edge, -edge)
+    for point in ((wide + edge, -edge), (wide + edge, high + edge), (-edge, high + edge)):
+        clip.lineTo(*point)
+    canvas.clipPath(clip, stroke=0, fill=0)
+    canvas.setLineJoin(1)
+    for piece in sorted(fills, key=lambda each: each in off):
+        canvas.setFillColor(_ink(fills[piece]))
+        canvas.setLineWidth(WET if piece in off else FINE)
+        _painted(canvas, sheet.paths[piece])
+    canvas.setLineWidth(FINE)
     for path, fill in sheet.hardware:
-        canvas.setFillColor(fill)
+        canvas.setFillColor(_ink(fill))
         _painted(canvas, path)
-    for piece in order:
-        _id(canvas, piece, sheet, (fills[piece.id], piece.id in off))
+    canvas.restoreState()
+    for piece, label in sheet.labels.items():  # all lines before any words: none is struck out
+        if label.led is not None:
+            _line(canvas, label, heavy=piece in off, finding=piece not in fills)
+    for piece, label in sheet.labels.items():
+        if label.led is not None:
+            _tag(canvas, label, heavy=piece in off, finding=piece not in fills)
+        else:
+            _inside(canvas, label, fills[piece], heavy=piece in off)
+    canvas.restoreState()
 
 
-def _id(canvas: Any, piece: Piece, sheet: Sheet, look: tuple[str, bool]) -> None:
-    """The piece's letter and number in it; where there is no room, beside it if it is off."""
-    fill, off = look
-    x, y, radius = sheet.spots[piece.id]
-    name = piece.short
-    size = min(LETTER[0], 0.8 * 2 * radius / (0.36 + 0.5 * len(name)))
-    canvas.setFillColor(ink_on(fill))
-    if size >= LETTER[1]:
-        canvas.setFont("Helvetica-Bold" if off else "Helvetica", size)
-        canvas.drawCentredString(x, y - 0.36 * size, name)
-    elif off:
-        canvas.setFont("Helvetica-Bold", BESIDE)
-        canvas.setLineWidth(1.6)
-        for ink, mode in (("#ffffff", 1), ("#000000", 0)):  # a white rim, then the letters
-            canvas.setStrokeColor(ink)
-            canvas.setFillColor(ink)
-            canvas.drawString(x + radius + 1.5, y - 0.36 * BESIDE, name, mode=mode)
-        canvas.setStrokeColor("#000000")
+def _inside(canvas: Any, label: Label, fill: str, *, heavy: bool) -> None:
+    canvas.setFillColor(_ink(ink_on(fill)))
+    canvas.setFont("Helvetica-Bold" if heavy else "Helvetica", label.size)
+    x, y = label.at[0] * MM, label.at[1] * MM
+    canvas.drawCentredString(x, y - HIGH / 2 * label.size, label.name)
 
 
-def _fill(piece: Piece, sheet: Sheet, shown: Shown) -> str:
-    paint = sheet.stencil.paints[piece.colour]
-    if piece.id in shown.there.off:
+def _line(canvas: Any, label: Label, *, heavy: bool, finding: bool) -> None:
+    """From a dot on a piece to the box of its id."""
+    ink = FOUND if finding else "#000000"
+    canvas.setStrokeColor(_ink(ink))
+    canvas.setFillColor(_ink(ink))
+    canvas.setLineWidth(1.0 if heavy else 0.5)
+    for start, end in leader(label):
+        x, y = start[0] * MM, start[1] * MM
+        line = f"n {x:.2f} {y:.2f} m {end[0] * MM:.2f} {end[1] * MM:.2f} l S"
+        canvas._code += [line, f"{_octagon(x, y, 2.2, 2.2)} f"]  # noqa: SLF001  see _octagon
+
+
+def _octagon(x: float, y: float, wide: float, high: float) -> str:
+    """A box about a place, its corners cut off; the library's rounded ones take a page's time."""
+    cut, half, tall = 0.3 * min(wide, high), wide / 2, high / 2
+    corners = (
+        (x - half + cut, y - tall), (x + half - cut, y - tall),
+        (x + half, y - tall + cut), (x + half, y + tall - cut),
+        (x + half - cut, y + tall), (x - half + cut, y + tall),
+        (x - half, y + tall - cut), (x - half, y - tall + cut),
+    )  # fmt: skip
+    first, *others = (f"{u:.2f} {v:.2f}" for u, v in corners)
+    return f"n {first} m {' '.join(f'{each} l' for each in others)} h"
+
+
+def _tag(canvas: Any, label: Label, *, heavy: bool, finding: bool) -> None:
+    """An id in a box; a finding's is dark."""
+    ink = FOUND if finding else "#000000"
+    canvas.setStrokeColor(_ink(ink))
+    canvas.setLineWidth(1.0 if heavy else 0.5)
+    x, y = label.at[0] * MM, label.at[1] * MM
+    wide, high = label.wide * MM + 2.0, label.size
+    canvas.setFillColor(_ink(ink if finding else "#ffffff"))
+    canvas._code.append(f"{_octagon(x, y, wide, high)} B")  # noqa: SLF001  see _octagon
+    canvas.setFillColor(_ink("#ffffff" if finding else ink))
+    canvas.setFont("Helvetica-Bold" if heavy or finding else "Helvetica", label.size)
+    canvas.drawCentredString(x, y - HIGH / 2 * label.size, label.name)
+    canvas.setStrokeColor(_ink("#000000"))
+
+
+def _fill(piece: str, colour: str, sheet: Sheet, shown: Shown) -> str:
+    paint = sheet.stencil.paints[colour]
+    if piece in shown.there.off:
         return paint
-    if piece.id in shown.done or piece.colour == sheet.stencil.base:
+    if piece in shown.done or colour == sheet.stencil.base:
         return _mixed(paint, BOARD, UNDER)
     return BOARD
 
@@ -232,81 +239,166 @@ def _mixed(paint: str, other: str, share: float) -> str:
     return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in pairs)
 
 
-def _path(rings: Iterable[Array]) -> Any:
-    from reportlab.pdfgen.pathobject import PDFPathObject  # noqa: PLC0415  only files need it
-
-    path = PDFPathObject()
-    for ring in rings:
-        start, *rest = ring.tolist()
-        path.moveTo(*start)
-        for point in rest:
-            path.lineTo(*point)
-        path.close()
-    return path
-
-
 def _painted(canvas: Any, path: Any) -> None:
     canvas.drawPath(path, fill=1, stroke=1, fillMode=0)  # 0: even-odd
 
 
-def _bar(canvas: Any, denominator: float, lengths: Sequence[tuple[float, str]]) -> None:
+Sign = tuple[str, str, float, str]  # fill, shape, width of its edge, words
+
+
+def _pass_keys(sheet: Sheet, shown: Shown) -> Iterator[Sign]:
+    """Only what is on the page."""
+    stencil, there = sheet.stencil, shown.there
+    yield stencil.paints[shown.each.colour], "box", WET, "off and wet (thick edge)"
+    stays = {piece.id: piece.colour for piece in stencil.pieces if piece.id not in there.off}
+    done = {each for each, colour in stays.items() if each in shown.done or colour == stencil.base}
+    if done:
+        tint = _mixed(stencil.paints[stays[min(done)]], BOARD, UNDER)
+        yield tint, "box", FINE, "board over paint that is done (tinted)"
+    if len(done) < len(stays):
+        yield BOARD, "box", FINE, "board, not painted yet (plain)"
+    yield from _common_keys(sheet)
+
+
+def _key_keys(sheet: Sheet) -> Iterator[Sign]:
+    counts = Counter(piece.colour for piece in sheet.stencil.pieces)
+    letters = {piece.colour: piece.letter for piece in sheet.stencil.pieces}
+    for colour, paint in sheet.stencil.paints.items():
+        if counts[colour]:
+            base = ", base coat" * (colour == sheet.stencil.base)
+            words = f"{letters[colour]}: {colour}{base}, {_counted(counts[colour])}"
+            yield paint, "box", FINE, words
+    yield from _common_keys(sheet)
+    if any(piece not in sheet.paths for piece in sheet.labels):
+        yield FOUND, "tag", FINE, "finding of that number"
+
+
+def _common_keys(sheet: Sheet) -> Iterator[Sign]:
+    holes = sheet.stencil.face.holes
+    if any(not hole.stays for hole in holes):
+        yield "#26292d", "dot", FINE, "open hole under the board"
+    if any(hole.stays for hole in holes):
+        yield STAYS, "dot", FINE, "hardware that stays, and room round it"
+    if any(label.led for piece, label in sheet.labels.items() if piece in sheet.paths):
+        yield "#ffffff", "tag", 0.5, "name of a small piece, with a line to it"
+
+
+def _unnamed(sheet: Sheet) -> str:
+    missed = [each for each in sheet.missed if each in sheet.paths]
+    if not missed:
+        return ""
+    return f"{_counted(len(missed))} too small to be named at this size."
+
+
+def _left_out(sheet: Sheet, shown: Shown) -> str:
+    off, stays = frozenset(shown.there.off), shown.there.stays
+    unnamed = sum(piece in off for piece in sheet.missed)
+    parts = []
+    if unnamed:
+        parts.append(f"{_counted(unnamed)} without room for a name: see the list.")
+    if stays and not any(piece in sheet.labels for piece in stays):
+        parts.append("What stays is named on the key.")
+    return " ".join(parts)
+
+
+def _foot(
+    canvas: Any,
+    sheet: Sheet,
+    lengths: Sequence[tuple[float, str]],
+    keys: Iterator[Sign],
+    said: str,
+) -> None:
+    """The scale bar, what is left out, and the legend in as many lines as it takes."""
+    denominator, wide = sheet.layout.denominator, sheet.layout.frame[0]
     fitting = [pair for pair in lengths if pair[0] / denominator <= 60] or [lengths[0]]
     length, words = fitting[-1]
-    drawn = length * MM / denominator
-    canvas.setFillColor("#000000")
-    canvas.rect(0, -6 * MM, drawn, 1.4 * MM, fill=1, stroke=0)
+    drawn, y = length * MM / denominator, FOOT - 7.5 * MM
+    canvas.setFillColor(_ink("#000000"))
+    canvas.rect(0, y, drawn, 1.4 * MM, fill=1, stroke=0)
     canvas.setFont("Helvetica", 10)
-    canvas.drawString(drawn + 3 * MM, -6 * MM, f"{words}, scale 1:{denominator:g}")
-    canvas.drawString(0, -12 * MM, KEY)
+    words = f"{words}, scale 1:{denominator:g}"
+    canvas.drawString(drawn + 3 * MM, y, words)
+    if said:
+        left = drawn + 8 * MM + canvas.stringWidth(words, "Helvetica", 10)
+        canvas.setFont("Helvetica-Bold", WORDS)
+        canvas.drawString(left, y, said)
+    x, y = 0.0, y - 5 * MM
+    for fill, shape, edge, text in keys:
+        needed = 7 * MM + canvas.stringWidth(text, "Helvetica", WORDS)
+        if x and x + needed > wide:
+            x, y = 0.0, y - KEYED
+        _sign(canvas, (x, y), fill, shape, edge)
+        canvas.setFillColor(_ink("#000000"))
+        canvas.setFont("Helvetica", WORDS)
+        canvas.drawString(x + 5.5 * MM, y, text)
+        x += needed + 4 * MM
 
 
-def _ticks(
+def _sign(canvas: Any, at: tuple[float, float], fill: str, shape: str, edge: float) -> None:
+    (x, y), high = at, 2.7 * MM
+    canvas.setFillColor(_ink(fill))
+    canvas.setStrokeColor(_ink("#000000"))
+    canvas.setLineWidth(edge)
+    if shape == "dot":
+        canvas.circle(x + 2 * MM, y + 1.1 * MM, 1.3 * MM, stroke=1, fill=1)
+    else:
+        canvas.roundRect(x, y - 0.2 * MM, 4 * MM, high, 1.5 if shape == "tag" else 0.2,
+                         stroke=1, fill=1)  # fmt: skip
+
+
+def _ticks(canvas: Any, layout: Layout, there: FacePass, off: Sequence[str]) -> None:
+    """The list beside or below the drawing."""
+    left, _, _, top = layout.list_at
+    _boxes(canvas, (left, top), (layout.columns, layout.rows), there, off)
+
+
+def _boxes(
     canvas: Any,
-    place: tuple[float, float, float, float],
+    corner: tuple[float, float],
+    grid: tuple[int, int],
     there: FacePass,
     off: Sequence[str],
 ) -> None:
-    """Boxes to tick, in as few columns as hold them; `place` is left, bottom, right and top."""
-    left, bottom, right, top = place
-    most = int((top - bottom - 5 * MM - 2 * ROW[0]) / ROW[0])
-    columns = 1 if len(off) <= most else int(2 * (right - left) / LIST)
-    rows = max(-(-len(off) // columns), 1)
-    row = max(ROW[1], min(ROW[0], (top - bottom - 5 * MM - 2 * ROW[0]) / rows))
+    """Boxes to tick for each piece, column by column from the upper-left `corner`."""
+    (left, top), (columns, rows) = corner, grid
+    rows = min(rows, -(-len(off) // columns)) if columns > MOST_BESIDE else rows
     boxes = ("off", "back") if there.back else ("off",)
-    wide, size = (right - left) / columns, min(TICK, 0.8 * row)
-    canvas.setFillColor("#000000")
-    canvas.setStrokeColor("#000000")
+    canvas.setFillColor(_ink("#000000"))
+    canvas.setStrokeColor(_ink("#000000"))
     canvas.setLineWidth(0.7)
     for index, piece in enumerate(off):
         column, at = divmod(index, rows)
-        x, y = left + column * wide, top - 5 * MM - (at + 1) * row
+        x, y = left + column * ENTRY, top - TITLES - (at + 1) * ROW + 1.5 * MM
         for step, word in enumerate(boxes):
             if at == 0:
-                canvas.setFont("Helvetica", 9)
-                canvas.drawString(x + step * STEP, top - 3 * MM, word)
-            canvas.rect(x + step * STEP, y, size, size, fill=0, stroke=1)
-        name, room = there.short(piece), wide - len(boxes) * STEP - 1 * MM
-        canvas.setFont("Helvetica-Bold", min(12, 2.4 * size / MM + 3, room / (0.65 * len(name))))
-        canvas.drawString(x + len(boxes) * STEP, y + 0.15 * size, name)
-    if off[-1:] == there.off[-1:]:
-        y = top - 5 * MM - rows * row - 1.6 * ROW[0]
-        canvas.rect(left, y, TICK, TICK, fill=0, stroke=1)
-        canvas.setFont("Helvetica", 9)
-        closing = "dry to tape" if there.back else "dry, all board off: done"
-        canvas.drawString(left + 6 * MM, y + 0.15 * TICK, closing)
+                canvas.setFont("Helvetica", 8.5)
+                canvas.drawString(x + step * STEP, top - 4 * MM, word)
+            canvas.rect(x + step * STEP, y, TICK, TICK, fill=0, stroke=1)
+        name, room = there.short(piece), ENTRY - len(boxes) * STEP - GAP
+        canvas.setFont("Helvetica-Bold", max(6.5, min(12, room / (0.65 * len(name)))))
+        canvas.drawString(x + len(boxes) * STEP, y + 0.15 * TICK, name)
 
 
-def _rings(area: Polygon) -> tuple[Array, ...]:
-    return tuple(shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(area))
+MOST_BESIDE = 2  # columns: more lie below a drawing or have their own page, and are filled evenly
 
 
-def _shown(chain: Chain, outline: Polygon, factor: float) -> list[Any]:
-    return [flattened(part) * factor for part in on_face(chain, outline)]
+def _closing(canvas: Any, at: tuple[float, float], there: FacePass) -> None:
+    x, y = at
+    canvas.setStrokeColor(_ink("#000000"))
+    canvas.setFillColor(_ink("#000000"))
+    canvas.setLineWidth(0.7)
+    canvas.rect(x, y, TICK, TICK, fill=0, stroke=1)
+    canvas.setFont("Helvetica", 10)
+    closing = "dry to tape" if there.back else "dry, all board off: done"
+    canvas.drawString(x + 6 * MM, y + 0.15 * TICK, closing)
 
 
-def _spot(circle: Any, factor: float) -> tuple[float, float, float]:
-    """x, y and radius of a circle given by a line from its centre to its rim, times `factor`."""
-    if circle.is_empty:
-        return 0.0, 0.0, 0.0
-    (x, y), _ = circle.coords
-    return float(x) * factor, float(y) * factor, float(circle.length) * factor
+@lru_cache(maxsize=256)  # the library reads a colour's name for longer than it draws the piece
+def _ink(colour: str) -> Any:
+    from reportlab.lib.colors import HexColor  # noqa: PLC0415  only files need it
+
+    return HexColor(colour)
+
+
+def _counted(pieces: int) -> str:
+    return "1 piece" if pieces == 1 else f"{pieces} pieces"

@@ -14,6 +14,7 @@ from mateline.curves import Chain, Segment
 from mateline.exports.cut.layers import BACK, layers_of
 from mateline.exports.cut.sheets import join_lines, join_marks
 from mateline.exports.cut.svg import INK
+from mateline.exports.print.line_legend import DASHES, FRAME, LINE, PAPER, height_of, legend
 from mateline.exports.print.pdf_file import (
     Form,
     Page,
@@ -46,9 +47,7 @@ if TYPE_CHECKING:
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
 
-LINE = 0.25  # mm: can be seen on paper, and is thinner than a knife's cut wanders
 ROOM = 2.0  # mm round the face: its outline is still whole where the map makes it small
-DASHES = {"score": (4.0, 2.0), "hole": (1.5, 1.5), "join": (8.0, 2.0)}  # mm
 BAR, BAR_US = (100.0, "100 mm"), (4 * INCH, '4"')  # of jobs that are metric, and in inches
 MEASURE = (
     "Measure this bar with your own rule before you cut anything.",
@@ -59,11 +58,12 @@ BEHIND = (
     " it is cut, its arrow up."
 )
 JOINING = (
-    "Cut each sheet along its frame at the left and at the bottom, lay it on its neighbour",
+    "Cut each paper along its frame at the left and at the bottom, lay it on its neighbour",
     "so that the lines in the shared strip meet, and tape it down. The strip is {overlap} wide.",
-    "The name outside a side of the frame is the sheet that goes on there.",
+    "The name outside a side of the frame is the paper that goes on there.",
 )
 TICK = 5.0  # mm: crop marks
+BESIDE = 2.2  # mm: height of the names of papers beside a sheet
 LETTERS, LEADING = 3.2, 4.5  # mm: height of words above a drawing, and from line to line
 
 
@@ -87,8 +87,12 @@ def stencil_pdf(
     }
     forms = _forms(stencil.face, drawn)
     tiles = tiles_for(stencil.face.outline, paper_for(tape.unit, paper))
+    there = [layer for layer, chains in drawn.items() if chains]
     said = (how, BEHIND) if drawn[BACK] else (how,) if how else ()
-    pages = [_whole(stencil, tape, forms, said), _map(stencil, tape, tiles, forms, said)]
+    pages = [
+        _whole(stencil, tape, forms, said, there),
+        _map(stencil, tape, tiles, forms, said, [*there, PAPER]),
+    ]
     pages += [_sheet(tile, tiles, stencil, tape, forms) for tile in tiles.tiles]
     return pdf_bytes(f"Stencil of {stencil.face.name}", pages, forms)
 
@@ -103,14 +107,18 @@ def _forms(face: Face, layers: Layers) -> list[Form]:
     ]
 
 
-def _whole(stencil: Stencil, tape: Tape, forms: list[Form], said: Sequence[str]) -> Page:
+def _whole(
+    stencil: Stencil, tape: Tape, forms: list[Form], said: Sequence[str], there: Sequence[str]
+) -> Page:
     _, _, width, height = stencil.face.outline.bounds
     wide = max(width, 200.0)  # a face narrower than the words still needs room for them
     lines = list(_wrapped(said, wide))
-    top = height + MARGIN + FOOT + len(lines) * LEADING
+    head = len(lines) * LEADING + height_of(there, wide) + 3.0
+    top = height + MARGIN + FOOT + head
     title = f"{stencil.face.name}, {_sized(stencil.face, tape)}, true size"
     content = [placed(forms, (MARGIN, MARGIN + FOOT)), _foot(title, tape)]
     content += [text((MARGIN, top - at * LEADING), LETTERS, line) for at, line in enumerate(lines)]
+    content += legend(there, (MARGIN, top - (len(lines) - 0.6) * LEADING), wide)
     size = (wide + 2 * MARGIN, top + MARGIN)
     return Page(f"{stencil.face.name} whole", size, "\n".join(content))
 
@@ -127,7 +135,12 @@ def _wrapped(said: Sequence[str], wide: float) -> Iterator[str]:
 
 
 def _map(
-    stencil: Stencil, tape: Tape, tiles: Tiles, forms: list[Form], said: Sequence[str]
+    stencil: Stencil,
+    tape: Tape,
+    tiles: Tiles,
+    forms: list[Form],
+    said: Sequence[str],
+    there: Sequence[str],
 ) -> Page:
     """The face made small, with the windows of all sheets over it."""
     wide, tall = window_size(tiles.size)
@@ -135,25 +148,28 @@ def _map(
     left, low = min(w[0] for w in windows), min(w[1] for w in windows)
     right, high = max(w[2] for w in windows), max(w[3] for w in windows)
     lines = [*JOINING, *_wrapped(said, wide)]
-    head = 14.5 + LEADING * len(lines)  # mm for the words above
+    words_end = 14.5 + LEADING * len(lines)  # mm for the words above
+    head = words_end + height_of(there, wide) + 1.0
     scale = min(wide / (right - left), (tall + FOOT - head) / (high - low))
     origin = (MARGIN - left * scale, tiles.size[1] - MARGIN - head - high * scale)
 
     def small(x: float, y: float) -> Point:
         return origin[0] + x * scale, origin[1] + y * scale
 
-    parts = [placed(forms, origin, scale), ink("#cc2200", 0.3)]
+    parts = [placed(forms, origin, scale), ink(FRAME, 0.3)]
+    size = min(4.5, scale * (wide - 2 * OVERLAP) / 4.8)  # "paper A10" fits into the narrowest
     for tile in tiles.tiles:
         x0, y0, x1, y1 = tile.window
         parts.append(stroked([_box(*small(x0, y0), *small(x1, y1))]))
         corner = small(x0 + OVERLAP, y1 - OVERLAP)
-        parts.append(text((corner[0] + 1, corner[1] - 6), 5.0, tile.name))
+        parts.append(text((corner[0] + 1, corner[1] - 1.2 * size), size, _called(tile)))
     top = tiles.size[1] - MARGIN
-    name = f"{stencil.face.name}, {_sized(stencil.face, tape)}, on {len(tiles.tiles)} sheets of "
+    name = f"{stencil.face.name}, {_sized(stencil.face, tape)}, on {len(tiles.tiles)} papers, "
     parts.append(
         text((MARGIN, top - 5), 4.5, f"{name}{tiles.paper.name}. This page is no template.")
     )
     overlap = printed(OVERLAP, tape)
+    parts += legend(there, (MARGIN, top - words_end + 2.5), wide)
     parts += [
         text((MARGIN, top - 12 - LEADING * at), LETTERS, line.format(overlap=overlap))
         for at, line in enumerate(lines)
@@ -166,30 +182,37 @@ def _sheet(tile: Tile, tiles: Tiles, stencil: Stencil, tape: Tape, forms: list[F
     wide, tall = window_size(tiles.size)
     window = (MARGIN, MARGIN + FOOT, MARGIN + wide, MARGIN + FOOT + tall)
     drawing = clipped(window, placed(forms, (window[0] - left, window[1] - low)))
-    title = f"{face.name}, sheet {tile.name} of {len(tiles.tiles)}"
+    title = f"{face.name}, {_called(tile)} of {len(tiles.tiles)}"
     parts = [drawing, ink("#000000", 0.15), stroked(_crops(window)), ink("#999999", 0.1, (2, 2))]
     parts.append(stroked([_box(*window)]))
-    parts += [text(at, 2.5, name) for at, name in _beside(tile, tiles, window)]
+    parts += [text(at, BESIDE, words) for at, words in _beside(tile, tiles, window)]
     return Page(f"{face.name} {tile.name}", tiles.size, "\n".join([*parts, _foot(title, tape)]))
 
 
 def _beside(
     tile: Tile, tiles: Tiles, window: tuple[float, float, float, float]
 ) -> Iterator[tuple[Point, str]]:
-    """The names of the sheets that go on, each outside its side of the window."""
+    """The names of the papers that go on, each outside its side of the window: one word over the
+    other at the left and right, where there is no room for both.
+    """
     left, low, right, high = window
     middle = ((left + right) / 2, (low + high) / 2)
     (x0, y0, x1, y1), step = tile.window, 1e-6
     for other in tiles.tiles:
         a0, b0, a1, b1 = other.window
-        if abs(b0 - y0) < step and a0 < x0 <= a1:
-            yield (left - 1.0 - 1.9 * len(other.name), middle[1]), other.name
-        elif abs(b0 - y0) < step and x0 < a0 <= x1:
-            yield (right + 1.0, middle[1]), other.name
+        if abs(b0 - y0) < step and (a0 < x0 <= a1 or x0 < a0 <= x1):
+            x = left - 6.6 if a0 < x0 else right + 1.0
+            yield (x, middle[1] + 2.8), PAPER
+            yield (x, middle[1]), other.name
         elif abs(a0 - x0) < step and y0 < b0 <= y1:
-            yield (middle[0], high + 1.0), other.name
+            yield (middle[0], high + 1.0), _called(other)
         elif abs(a0 - x0) < step and b0 < y0 <= b1:
-            yield (middle[0], low - 3.0), other.name
+            yield (middle[0], low - 3.0), _called(other)
+
+
+def _called(tile: Tile) -> str:
+    """Its name beside sheets of board and loads, which have letters and numbers too."""
+    return f"{PAPER} {tile.name}"
 
 
 def _crops(window: tuple[float, float, float, float]) -> list[Chain]:
