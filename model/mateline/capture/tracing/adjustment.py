@@ -110,7 +110,7 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
         right = right - hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
         factor = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
         step = _held_in(factor.solve(right), len(home))
-        # What goes to and fro is held: a short segment turns with its ends.
+        # What goes back and forth is held: a short segment turns with its ends.
         back = _turned(step, before, len(home))
         damping = np.where(back, damping * MORE, np.maximum(damping * LESS, LEAST))
         before = step

@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports.jobbook.findings import numbered
+from mateline.exports.findings_table import numbered
 from mateline.exports.jobbook.laying import spots_of
 from mateline.exports.jobbook.paper.faces import FaceSheets, sheets_for
 from mateline.exports.jobbook.paper.sheet import MM, named_anew
@@ -309,7 +309,7 @@ def _sheets(job: Job, plan: Plan, places: Mapping[str, Lines]) -> Iterator[tuple
     for run in plan.runs:
         for there in run.each.faces:
             most[there.face] = max(most[there.face], len(there.off))
-    numbers = numbered(job)
+    numbers = numbered(job.findings)
     for stencil in job.stencils:
         name = stencil.face.name
         if stencil.has_board:

@@ -8,9 +8,8 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from mateline.exports.findings_table import LEVELS, SETTLED, about, counted
+from mateline.exports.findings_table import LEVELS, SETTLED, about, counted, numbered
 from mateline.exports.jobbook import whole_job
-from mateline.exports.jobbook.findings import numbered
 from mateline.exports.jobbook.shop import days_of, done_of, paint_rows
 from mateline.paint.cautions import CAUTIONS, FIRST
 from mateline.tape.quantities import unbroken
@@ -106,7 +105,7 @@ def _cautions(job: Job, plan: Plan) -> Said:
 
 def _findings(job: Job) -> Said:
     """With the numbers that they have on the keys of faces and in the book on a screen."""
-    numbers = numbered(job)
+    numbers = numbered(job.findings)
     words = {level: one for level, _, one, _ in LEVELS}
     if numbers:
         yield "Heading1", "Findings"
