@@ -425,7 +425,8 @@ def test_ids_grow_as_the_drawing_is_zoomed_by_keys_buttons_and_wheel(opened):
     sheet.focus()
     sheet.hover()
     page.mouse.wheel(0, -400)
-    page.wait_for_function("+document.querySelector('#face-box-left .sheet').dataset.zoom > 2")
+    page.wait_for_selector("#face-box-left .sheet.close")
+    assert zoom(page) > 2
 
 
 def test_the_wheel_scrolls_the_page_until_the_drawing_was_clicked(opened):
@@ -433,7 +434,8 @@ def test_the_wheel_scrolls_the_page_until_the_drawing_was_clicked(opened):
     page.locator("#face-box-left .sheet").hover()
     before = page.evaluate("scrollY")
     page.mouse.wheel(0, 100)
-    page.wait_for_function(f"scrollY > {before}")
+    moved = "new Promise(done => scrollY > at ? done() : addEventListener('scroll', done))"
+    page.evaluate(f"at => {moved}.then(() => null)", before)
     assert zoom(page) == 1
 
 
