@@ -8,8 +8,8 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
+from mateline.exports.findings_table import numbered
 from mateline.exports.jobbook import write_pdf
-from mateline.exports.jobbook.findings import numbered
 from mateline.survey import as_laid_out, planned, surveyed, with_true_borders
 
 CABINET = Path(__file__).parents[3] / "cabinets" / "harbour-lights"
@@ -98,7 +98,7 @@ def test_the_first_page_is_the_whole_job(pages):
 
 
 def test_findings_have_their_numbers_in_words_and_on_the_keys(laid_out, pages):
-    numbers = numbered(laid_out)
+    numbers = numbered(laid_out.findings)
     said = " ".join(word for words, _ in pages for word in words)
     keys = {name: words for (name,), words in drawings(pages, r"Key: (\S+)")}
     assert numbers

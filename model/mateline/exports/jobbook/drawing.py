@@ -330,7 +330,10 @@ def _scale(width: float, height: float, tape: Tape) -> str:
     bar = scale_bar((0.0, 0.0), 1 / size, max(width / size * 0.5, 1.0), tape)
     low = number(height + (MARGIN + 0.2 * FOOT) * long, DECIMALS)
     return element(
-        "g", *bar, class_="bar-scale", transform=f"translate(0 {low}) scale({number(size, 4)})"
+        "g",
+        *map(unbroken, bar),
+        class_="bar-scale",
+        transform=f"translate(0 {low}) scale({number(size, 4)})",
     )
 
 
