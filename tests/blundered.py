@@ -26,7 +26,7 @@ INCH = 25.4
 SIXTEENTHS = Tape("in", MM["in"] / 16, "HB44")
 SHAKEN = 5  # starts near the true corners that are tried for each rival
 EVALUATED = 60  # times that a rival is looked at from each start; one that fits needs about ten
-LENGTHS = (0.5, 0.7, 0.85, 1.2, 1.5, 1.9, 2.4)  # of a reading that may be anything
+LENGTHS = (-0.9, -0.6, -0.3, 0.0, 0.3, 0.6, 0.9)  # a corner all round the one that holds it
 FAR = 8.0  # no unit: a rival that is parted by more deviations is none, whatever its form
 SLIPS = (0.5, 1.0, 2.0, 5.0, 8.0, 10.0, 12.0)  # inches
 
@@ -204,13 +204,23 @@ def _without(measured, form, observations, row):
     rest = observations[:row] + observations[row + 1 :]
     left = observations[row]
     rivals = _rivals(measured, form, rest)
-    hangs = min(sum(end in (each.a, each.b) for each in rest) for end in (left.a, left.b)) < 2
-    if not rivals and hangs:
-        for share in LENGTHS:
-            other = replace(left, length=share * left.length)
+    if not rivals:
+        for length in _lengths(measured, rest, left):
+            other = replace(left, length=length)
             held = (*observations[:row], other, *observations[row + 1 :])
             rivals += fits(figures(form, held), form, held, ())
     return rivals
+
+
+def _lengths(measured, rest, left):
+    """Lengths that a reading may have by which a corner hangs that only one other holds."""
+    for corner, far in ((left.a, left.b), (left.b, left.a)):
+        holding = [each for each in rest if corner in (each.a, each.b)]
+        if len(holding) == 1:
+            (held,) = holding
+            beside = held.a if held.b == corner else held.b
+            across = math.dist(measured.corners[beside], measured.corners[far])
+            yield from (abs(across + share * held.length) for share in LENGTHS)
 
 
 def _rivals(measured, form, observations):

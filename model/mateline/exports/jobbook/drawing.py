@@ -19,6 +19,7 @@ from mateline.exports.picture.face_picture import LEVEL_INK, cleared
 from mateline.exports.picture.legend import ink_on, scale_bar
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import number, path_data
+from mateline.tape.quantities import unbroken
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
