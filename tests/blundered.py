@@ -130,11 +130,16 @@ def _said_of_refusal(remedy, wrong):
 
 
 def single_blunders(measured, inches, times, seed):
-    """One random reading too long or too short by `inches`: (pair, inches, what is said) each."""
+    """One random reading too long or too short by `inches`: (pair, inches, what is said) each.
+
+    One that is hardly longer than that is too long: nobody reads less than an inch for it.
+    """
     random, told = np.random.default_rng(seed), []
     for _ in range(times):
         pair = measured.pairs[int(random.integers(len(measured.pairs)))]
         slip = inches * float(random.choice((-1.0, 1.0)))
+        if math.dist(*(measured.corners[each] for each in pair)) / INCH + slip < 1.0:
+            slip = inches
         found = slipped(measured, random, {tuple(pair): slip})
         told.append((pair, slip, said_of(found, ("-".join(pair),))))
     return told
