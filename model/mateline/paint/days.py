@@ -28,6 +28,7 @@ from typing import TYPE_CHECKING, Literal
 
 from mateline.paint.piece_runs import runs_said
 from mateline.paint.shop import PRACTICE
+from mateline.tape.quantities import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -189,7 +190,7 @@ class _Hands:
         back = tuple((face.face, tuple(map(face.short, face.back))) for face in here if face.back)
         count = sum(len(ids) for _, ids in back)
         spells = self._worked(count * self.shop.minutes_a_piece, parted=True)
-        text = f"Put back and tape {counted(count, 'piece')} of {each.colour}: {runs_said(back)}."
+        text = f"Put back and tape {counted(count)} of {each.colour}: {runs_said(back)}."
         return Step(
             "put back", number, each.order, each.colour, tuple(face for face, _ in back),
             spells[0][0], spells[-1][1], text, back, count, spells,
@@ -208,7 +209,7 @@ class _Hands:
         verb = "Lay and tape all board" if kind == "lay" else "Take all board off"
         if turned:
             verb = f"Turn the board of {' and '.join(turned)} over, lay and tape all of it"
-        text = f"{verb}: {counted(count, 'piece')} on {', '.join(faces)}."
+        text = f"{verb}: {counted(count)} on {', '.join(faces)}."
         begins, ends = spells[0][0], spells[-1][1]
         return Step(kind, number, -1, "", faces, begins, ends, text, (), count, spells)
 
@@ -278,11 +279,6 @@ def moment(shop: Shop, minutes: int) -> datetime | None:
 def quarters(minutes: float) -> int:
     """So many minutes, or as few more as make quarter hours."""
     return QUARTER * math.ceil(minutes / QUARTER - 1e-9)
-
-
-def counted(count: int, word: str) -> str:
-    """`1 piece`, `2 pieces`."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def _spray_text(

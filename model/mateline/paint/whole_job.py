@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mateline.curves import length
-from mateline.paint.days import DAY
+from mateline.paint.days import DAY, is_off
 from mateline.paint.quantity import amount
 from mateline.stencil.sheets.guillotine import Part, packed
-from mateline.tape.accuracy import MM
+from mateline.tape.quantities import counted, run_said, whole_area_said
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
 A_BLADE = 10_000.0  # mm of cut that a blade stays sharp for; common practice, no source
 PRACTICE = "common practice, no source"
-METRE = 1000.0  # mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,9 +124,9 @@ def _numbers(stencils: Sequence[Stencil], plan: Plan, boards: int) -> Iterator[F
     bare = sum(not stencil.has_board for stencil in stencils)
     own = sum(len(each.own) for each in plan.sets)
     cut = len(_cut_stencils(stencils, plan.sets))
-    without = f"; {_counted(bare, 'face')} with base coat only" if bare else ""
+    without = f"; {counted(bare, 'face')} with base coat only" if bare else ""
     yield Fact("Faces to paint", f"{len(stencils)}{without}")
-    yield Fact("Stencils to cut", f"{cut}" + (f", and {_counted(own, 'piece')} extra" * bool(own)))
+    yield Fact("Stencils to cut", f"{cut}" + (f", and {counted(own, 'piece')} extra" * bool(own)))
     yield Fact("Pieces of board", str(len(names)))
     counts = {name: len(held) for name, held in _tacks(stencils).items()}
     laid, again = _taped(plan, counts)
@@ -150,15 +149,13 @@ def _twice(plan: Plan) -> str:
 
 
 def _days_worked(plan: Plan) -> int:
-    shop = plan.shop
-    first = shop.start.weekday() if shop.start else 0
     days = {
         day
         for step in plan.steps
         if step.kind != "dry"
         for day in range(step.begins // DAY, (max(step.ends - 1, step.begins)) // DAY + 1)
     }
-    return sum((first + day) % 7 not in shop.days_off for day in days)
+    return sum(not is_off(plan.shop, day) for day in days)
 
 
 def _sets(plan: Plan, stated: Stated) -> str:
@@ -171,10 +168,11 @@ def _sets(plan: Plan, stated: Stated) -> str:
         return ""
     pairs = "; ".join(f"the set of {each.left} does {each.right} too" for each in plan.sets)
     one, two = plan.whole.one_set, plan.whole.two_sets
+    once, twice = (whole_area_said(way.board, stated.tape.unit) for way in (one, two))
     return (
         f"One set, turned over: {pairs}. It is laid on the left first, then on the right by its "
-        f"back. That takes {one.days} days and {_area(one.board, stated)} of board for these "
-        f"sides; two sets take {two.days} days and {_area(two.board, stated)}. For two sets write "
+        f"back. That takes {one.days} days and {once} of board for these "
+        f"sides; two sets take {two.days} days and {twice}. For two sets write "
         "“turned_over = false” into cabinet.toml, above its first [table]."
     )
 
@@ -255,7 +253,7 @@ def _steps(stencils: Sequence[Stencil], plan: Plan, stated: Stated) -> Iterator[
     yield from _cutting(stencils, plan.sets)
     yield from _masking(stencils)
     base = plan.passes[0]
-    coats = _counted(plan.shop.coatings[base.colour].coats, "coat")
+    coats = counted(plan.shop.coatings[base.colour].coats, "coat")
     yield f"Spray the base coat, {base.colour}, on all faces: {coats}. Let it dry."
     bare = [each.face.name for each in stencils if not each.has_board]
     if bare and plan.runs:
@@ -313,18 +311,20 @@ def _buy(stencils: Sequence[Stencil], plan: Plan, stated: Stated, boards: int) -
     board, tape = stated.board, stated.tape
     if boards:
         size = " x ".join(printed(side, tape) for side in board.sheet)
-        yield Fact("Stencil board", f"{_counted(boards, 'sheet')} of {size}")
+        yield Fact("Stencil board", f"{counted(boards, 'sheet')} of {size}")
         yield from _tape(stencils, plan, stated)
     for need in plan.needs:
         yield Fact(f"Paint: {need.label} ({need.colour})", amount(need, tape.unit))
     cut = sum(length(chain) for each in _cut_stencils(stencils, plan.sets) for chain in each.chains)
     if cut:
         blades = math.ceil(cut / A_BLADE)
-        every = f"one for {_long(A_BLADE, tape)} of cut, {_long(cut, tape)} in all"
+        every = f"one for {run_said(A_BLADE, tape.unit)} of cut, {run_said(cut, tape.unit)} in all"
         yield Fact("Knife blades", f"{blades}: {every} ({PRACTICE})")
     bare = sum(sum(each.sizes) for each in stencils if not each.has_board)
     if bare and plan.runs:
-        yield Fact("Masking paper", f"for {_area(bare, stated)} of faces that are done")
+        yield Fact(
+            "Masking paper", f"for {whole_area_said(bare, stated.tape.unit)} of faces that are done"
+        )
 
 
 def _tape(stencils: Sequence[Stencil], plan: Plan, stated: Stated) -> Iterator[Fact]:
@@ -339,10 +339,10 @@ def _tape(stencils: Sequence[Stencil], plan: Plan, stated: Stated) -> Iterator[F
         laid, again = _taped(plan, lengths)
         wide = max(each.punch.width for held in tacks.values() for each in held)
         width = printed(wide + 2 * board.tape_margin, tape)
+        whole, first, more = (run_said(each, tape.unit) for each in (laid + again, laid, again))
         yield Fact(
             "Painter's tape for tacks",
-            f"{_long(laid + again, tape)}, at least {width} wide: {_long(laid, tape)} to lay all, "
-            f"{_long(again, tape)} as pieces go back",
+            f"{whole}, at least {width} wide: {first} to lay all, {more} as pieces go back",
         )
     joins = sum(
         join.tape for each in _cut_stencils(stencils, plan.sets) for join in each.grid.joins
@@ -351,7 +351,7 @@ def _tape(stencils: Sequence[Stencil], plan: Plan, stated: Stated) -> Iterator[F
         width = printed(board.join_tape, tape)
         yield Fact(
             "Tape over joins",
-            f"{_long(2 * joins, tape)} of {width} tape, both sides of the board",
+            f"{run_said(2 * joins, tape.unit)} of {width} tape, both sides of the board",
         )
 
 
@@ -374,20 +374,3 @@ def _taped(plan: Plan, of: Mapping[str, float]) -> tuple[float, float]:
         sum(of[name] for names in laid.values() for name in names),
         sum(of[name] for names in again for name in names),
     )
-
-
-def _area(area: float, stated: Stated) -> str:
-    if stated.tape.unit in {"in", "ft"}:
-        return f"{area / float(MM['ft']) ** 2:.0f} ft²"
-    return f"{area / METRE**2:.1f} m²"
-
-
-def _long(distance: float, tape: Tape) -> str:
-    """A length of tape or cut, rounded up: whole feet, or metres."""
-    if tape.unit in {"in", "ft"}:
-        return f"{math.ceil(distance / float(MM['ft']) - 1e-6)} ft"
-    return f"{math.ceil(distance / METRE - 1e-6)} m"
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"

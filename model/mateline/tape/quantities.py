@@ -47,6 +47,11 @@ def is_inches(unit: str) -> bool:
     return unit in {"in", "ft"}
 
 
+def counted(count: int, word: str = "piece") -> str:
+    """`1 piece`, `2 pieces`."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
 def unbroken(words: str) -> str:
     """`words` with no-break spaces in its quantities: `11 1/2"` and `300 mm` stay on a line."""
     return _JOINTS.sub(NO_BREAK, words)
@@ -146,6 +151,17 @@ def large_area_said(area: float, unit: str) -> str:
     if is_inches(unit):
         return f"{area / float(MM['ft']) ** 2:.1f} ft²"
     return f"{area / 1e6:.2f} m²"
+
+
+def whole_area_said(area: float, unit: str) -> str:
+    """mm² in whole square feet, or square metres to a tenth: what is bought to cut from."""
+    return f"{area / float(MM['ft']) ** 2:.0f} ft²" if is_inches(unit) else f"{area / 1e6:.1f} m²"
+
+
+def run_said(length: float, unit: str) -> str:
+    """A length of tape or cut (mm), rounded up: whole feet, or metres."""
+    size, word = (float(MM["ft"]), "ft") if is_inches(unit) else (1000.0, "m")
+    return f"{math.ceil(length / size - 1e-6)} {word}"
 
 
 def large_range_said(low: float, high: float, unit: str) -> str:

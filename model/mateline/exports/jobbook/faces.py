@@ -13,10 +13,9 @@ from mateline.exports.cut.layers import scores
 from mateline.exports.jobbook import laying
 from mateline.exports.jobbook.drawing import Around, drawing, ratio, spot
 from mateline.exports.jobbook.html import anchor, element, listed, said, table, text
-from mateline.exports.picture.face_picture import counted
 from mateline.exports.svg_path import number
 from mateline.stencil.laying.sides import lowest, sides_of
-from mateline.tape.quantities import area_said
+from mateline.tape.quantities import area_said, counted
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:

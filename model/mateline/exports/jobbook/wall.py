@@ -16,6 +16,7 @@ from mateline.exports.jobbook.paper.sheet import ENTRY, FOOT, GAP, HEAD, MM, ROW
 from mateline.exports.jobbook.passes import BOARD
 from mateline.exports.picture.legend import ink_on
 from mateline.exports.print.figure import width_of
+from mateline.tape.quantities import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -266,7 +267,7 @@ def _key_keys(sheet: Sheet) -> Iterator[Sign]:
     for colour, paint in sheet.stencil.paints.items():
         if counts[colour]:
             base = ", base coat" * (colour == sheet.stencil.base)
-            words = f"{letters[colour]}: {colour}{base}, {_counted(counts[colour])}"
+            words = f"{letters[colour]}: {colour}{base}, {counted(counts[colour])}"
             yield paint, "box", FINE, words
     yield from _common_keys(sheet)
     if any(piece not in sheet.paths for piece in sheet.labels):
@@ -287,7 +288,7 @@ def _unnamed(sheet: Sheet) -> str:
     missed = [each for each in sheet.missed if each in sheet.paths]
     if not missed:
         return ""
-    return f"{_counted(len(missed))} too small to be named at this size."
+    return f"{counted(len(missed))} too small to be named at this size."
 
 
 def _left_out(sheet: Sheet, shown: Shown) -> str:
@@ -295,7 +296,7 @@ def _left_out(sheet: Sheet, shown: Shown) -> str:
     unnamed = sum(piece in off for piece in sheet.missed)
     parts = []
     if unnamed:
-        parts.append(f"{_counted(unnamed)} without room for a name: see the list.")
+        parts.append(f"{counted(unnamed)} without room for a name: see the list.")
     if stays and not any(piece in sheet.labels for piece in stays):
         parts.append("What stays is named on the key.")
     return " ".join(parts)
@@ -398,7 +399,3 @@ def _ink(colour: str) -> Any:
     from reportlab.lib.colors import HexColor  # noqa: PLC0415  only files need it
 
     return HexColor(colour)
-
-
-def _counted(pieces: int) -> str:
-    return "1 piece" if pieces == 1 else f"{pieces} pieces"

@@ -30,6 +30,7 @@ from mateline.exports.picture.painted import fills
 from mateline.exports.picture.widest import widest_places_at_all
 from mateline.exports.svg_path import number, path_data
 from mateline.paint.turned_sets import as_laid, renamed
+from mateline.tape.quantities import counted
 from mateline.tape.reading import printed
 
 if TYPE_CHECKING:
@@ -315,11 +316,6 @@ def _settled(settled: Sequence[Settled], at: Point) -> Iterator[tuple[float, str
         y += ROW
         more = f"and {len(settled) - MOST_LISTED} more in findings.json"
         yield y, words((x + 22, y), more, 12, GREY)
-
-
-def counted(pieces: int) -> str:
-    """How many pieces, in words."""
-    return "1 piece" if pieces == 1 else f"{pieces} pieces"
 
 
 def _symbols(stencil: Stencil) -> Iterator[tuple[str, str]]:
