@@ -21,7 +21,7 @@ from mateline.exports.folder import write_text
 from mateline.exports.laying.figure import laying_figure
 from mateline.exports.picture.face_picture import numbered_picture
 from mateline.exports.picture.painted import painted_svg
-from mateline.exports.picture.widest import widest_places_at_all
+from mateline.exports.picture.widest import spots_of, widest_places_at_all
 from mateline.exports.print.figure import figure_svg
 from mateline.exports.print.pdf import stencil_pdf
 from mateline.stencil.cutting.cut_path import cut_path
@@ -61,10 +61,7 @@ def _write_stencil(place: Path, work: FaceWork, widest: Lines) -> None:
     write_text(place / "stencil.svg", stencil_svg(stencil, layers))
     write_text(place / "stencil.dxf", stencil_dxf(stencil, layers))
     (place / "stencil.pdf").write_bytes(stencil_pdf(stencil, tape, work.paper, layers, _how(work)))
-    spots = {
-        piece.id: (line.coords[0][0], line.coords[0][1])
-        for piece, line in zip(stencil.pieces, widest, strict=True)
-    }
+    spots = spots_of(stencil, widest)
     _write_by_hand(place, work, path, spots)
     _write_laying(place, work, spots)
     in_loads = _write_loads(place / "loads", work, layers)

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 from mateline.exports.jobbook.html import element, said, table, text
 from mateline.exports.laying.figure import laying_figure, legend_of
 from mateline.exports.laying.words import SPACE, against_said, name_of, order_said, steps_said
+from mateline.exports.picture.widest import spots_of
 from mateline.exports.print.figure import figure_svg
 
 if TYPE_CHECKING:
-    from mateline.curves import Point
     from mateline.exports.laying.sets import LaidSet
     from mateline.exports.picture.widest import Lines
     from mateline.tape.accuracy import Tape
@@ -28,7 +28,7 @@ def part(laid: LaidSet, tape: Tape, paper: str | None, places: Lines) -> str:
     the set's pieces.
     """
     name = laid.laying.face
-    figure = laying_figure(laid, tape, paper, spots=spots_of(laid, places), worded=False)
+    figure = laying_figure(laid, tape, paper, spots=spots_of(laid.stencil, places), worded=False)
     picture = base64.b64encode(figure_svg(figure).encode()).decode("ascii")
     wide, high = figure.size
     return element(
@@ -47,15 +47,6 @@ def part(laid: LaidSet, tape: Tape, paper: str | None, places: Lines) -> str:
         _order(laid),
         class_="laying",
     )
-
-
-def spots_of(laid: LaidSet, places: Lines) -> dict[str, Point]:
-    """Where each piece's label goes; a piece that is all tack and hole has it over them."""
-    found = {}
-    for piece, line in zip(laid.stencil.pieces, places, strict=True):
-        at = piece.area.representative_point() if line.is_empty else line.interpolate(0)
-        found[piece.id] = (at.x, at.y)
-    return found
 
 
 def _order(laid: LaidSet) -> str:

@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from mateline.exports.findings_table import numbered
-from mateline.exports.jobbook.laying import spots_of
 from mateline.exports.jobbook.paper.faces import FaceSheets, sheets_for
 from mateline.exports.jobbook.paper.sheet import MM, named_anew
 from mateline.exports.jobbook.paper.still_picture import draw_picture
@@ -25,6 +24,7 @@ from mateline.exports.jobbook.wall import Key, Shown, draw, draw_key, draw_list,
 from mateline.exports.laying.figure import laying_figure
 from mateline.exports.laying.sets import laid_sets
 from mateline.exports.picture.cabinet_picture import cabinet_picture
+from mateline.exports.picture.widest import spots_of
 from mateline.exports.print.figure import draw_figure
 from mateline.exports.print.tiles import paper_for
 from mateline.survey import as_laid_out
@@ -343,7 +343,7 @@ def _keys(
             yield _key(part, Key(f", part {number}", words, bars))
         if name in laid:
             own = laid[name]
-            spots = spots_of(own, places[own.stencil.face.name])
+            spots = spots_of(own.stencil, places[own.stencil.face.name])
             paper = job.definition.paper if job.definition.paper in {"A4", "Letter"} else None
             figure = laying_figure(own, job.tape, paper, spots=spots, grow=False)
 

@@ -32,8 +32,8 @@ from mateline.exports.laying.surroundings import (
     surroundings,
 )
 from mateline.exports.laying.words import SPACE, name_of, steps_said
-from mateline.exports.picture.widest import widest_places_at_all
-from mateline.exports.print.figure import Area, Boxes, Figure, Lines, Words, figure_page, width_of
+from mateline.exports.picture.widest import spots_of, widest_places_at_all
+from mateline.exports.print.figure import Area, Boxes, Figure, Lines, Words, width_of
 from mateline.exports.print.label_room import LabelRoom, beside
 from mateline.exports.print.tiles import paper_for
 from mateline.exports.stroke import rings
@@ -46,7 +46,6 @@ if TYPE_CHECKING:
     from mateline.curves import Point
     from mateline.exports.laying.sets import LaidSet
     from mateline.exports.print.figure import Mark
-    from mateline.exports.print.pdf_file import Page
     from mateline.tape.accuracy import Tape
 
     Array = NDArray[np.float64]
@@ -112,7 +111,7 @@ def laying_figure(
     """
     found = paper_for(tape.unit, paper)
     paragraphs = list(steps_said(laid, tape)) if worded else []
-    where = spots if spots is not None else spots_of(laid)
+    where = spots_of(laid.stencil, widest_places_at_all(laid.stencil)) if spots is None else spots
     factor = math.sqrt(2) ** _crowded(laid, (found.width, found.height)) if grow else 1.0
     for doubled in range(LARGEST + 1):
         size = (found.width * factor, found.height * factor)
@@ -135,23 +134,9 @@ def _crowded(laid: LaidSet, paper: tuple[float, float]) -> int:
     return max(0, math.ceil(math.log2(need) + 1e-9))
 
 
-def laying_page(laid: LaidSet, tape: Tape, paper: str | None = None) -> Page:
-    """The page for a small PDF of our own."""
-    return figure_page(laying_figure(laid, tape, paper, grow=False))
-
-
 def legend_of(laid: LaidSet) -> list[str]:
     """The legend in words, for where the drawing stands without its page."""
     return [f"{SIGNS[kind]}: {words}" for kind, words in _keys(laid)]
-
-
-def spots_of(laid: LaidSet) -> dict[str, Point]:
-    """Where each piece's label goes: in its widest place, in the set's own frame."""
-    stencil = laid.stencil
-    return {
-        piece.id: (line.coords[0][0], line.coords[0][1])
-        for piece, line in zip(stencil.pieces, widest_places_at_all(stencil), strict=True)
-    }
 
 
 def _planned(laid: LaidSet, paper: tuple[float, float], paragraphs: Sequence[str]) -> _Plan:

@@ -16,6 +16,7 @@ from mateline.stencil.lettering.label_placement import areas_of, rooms_in
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from mateline.curves import Point
     from mateline.stencil.stencil import Stencil
 
     Lines = NDArray[np.object_]
@@ -41,3 +42,18 @@ def widest_places_at_all(stencil: Stencil) -> Lines:
         areas = areas_of(stencil.pieces)[none]
         lines[none] = shapely.maximum_inscribed_circle(areas, tolerance=NEARLY)
     return lines
+
+
+def spots_of(stencil: Stencil, places: Lines) -> dict[str, Point]:
+    """Where each piece's id goes, by the piece's: the middle of its widest place, one of `places`;
+    a piece that is all tack and hole has it over them.
+    """
+    found = {}
+    for piece, line in zip(stencil.pieces, places, strict=True):
+        if line.is_empty:
+            at = piece.area.representative_point()
+            found[piece.id] = (at.x, at.y)
+        else:
+            x, y, *_ = line.coords[0]
+            found[piece.id] = (x, y)
+    return found
