@@ -282,7 +282,7 @@ def test_paint_and_days_are_the_plans(plan, page):
     tasks = page.xpath("//section[@id='days']//label")
     assert [level(each[2]) for each in tasks] == [task.text for day in days for task in day.tasks]
     assert all(each[0].get("type") == "checkbox" for each in tasks)
-    boxes = [each[0].get("id") for each in tasks]
+    boxes = [each[0].get("data-tick") for each in tasks]
     assert len(set(boxes)) == len(boxes)
     headings = page.xpath("//section[@id='days']//h3 | //section[@id='days']//p[@class='day off']")
     assert [level(each) for each in headings] == [day.heading for day in days]

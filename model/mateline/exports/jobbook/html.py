@@ -47,6 +47,11 @@ def listed(items: list[str], **attributes: object) -> str:
     return element("ul", *(element("li", item) for item in items), **attributes)
 
 
+def tick_box(words: str, **attributes: object) -> str:
+    """A box to tick; what is ticked is kept by its words, so that other words are not ticked."""
+    return element("input", type="checkbox", data_tick=words, **attributes)
+
+
 def table(caption: str, head: list[str], rows: list[list[str]], **attributes: object) -> str:
     """A table of markup; the first cell of each row is its heading.
 

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from mateline.survey import Job
 
 # The browser itself refuses whatever this file might ask of a network.
-SCRIPTS = ("painter.js", "ticks.js", "zoom.js", "script.js")
+SCRIPTS = ("painter.js", "zoom.js", "script.js")
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
 
 

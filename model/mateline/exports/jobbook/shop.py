@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from mateline.exports.jobbook.html import anchor, element, listed, said, table, text
+from mateline.exports.jobbook.html import anchor, element, listed, said, table, text, tick_box
 from mateline.paint.done import EXAMPLE
 from mateline.paint.quantity import cans_said
 from mateline.paint.workdays import done_said, span_said, workdays_of
@@ -231,12 +231,11 @@ def _card(day: Workday) -> str:
     """A day with a box to tick for each task; one without work is a line."""
     if not day.tasks:
         return said("p", day.heading, class_="day off")
-    items, count = [], 0
+    items = []
     for span, words in _lines(day):
         if not span:
             items.append(said("li", words, class_="note"))
             continue
-        count += 1
-        box = element("input", type="checkbox", class_="tick", id=f"day-{day.number + 1}-{count}")
+        box = tick_box(f"{day.heading}, {span}: {words}", class_="tick")
         items.append(element("li", element("label", box, said("b", span), said("span", words))))
     return element("div", said("h3", day.heading), element("ul", *items), class_="card day")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from mateline.exports.jobbook.html import element, said, table, text
+from mateline.exports.jobbook.html import element, said, table, text, tick_box
 from mateline.exports.print.tiles import paper_for, tiles_for
 from mateline.paint.whole_job import Stated, WholeJob, whole_job
 
@@ -138,7 +138,7 @@ def _ticks(kind: str, lines: Sequence[tuple[str, str]]) -> str:
             "li",
             element(
                 "label",
-                element("input", type="checkbox", data_tick=f"{head}{words}"),
+                tick_box(f"{head}{words}"),
                 element("span", said("strong", head) if head else "", text(words)),
             ),
         )
