@@ -17,7 +17,7 @@ from pypdf import PdfReader
 from mateline.cli import main
 from mateline.exports import build
 from mateline.exports.laying.sets import laid_sets
-from mateline.survey import surveyed, with_true_borders
+from mateline.survey import planned, surveyed, with_true_borders
 
 BOX = Path(__file__).parents[1] / "cabinets" / "corner-box"
 IN_INCHES = {
@@ -67,9 +67,9 @@ def told(request, tmp_path_factory):
     (folder / "cabinet.toml").write_text(text + painting, encoding="utf-8")
     job = with_true_borders(surveyed(folder))
     out = tmp_path_factory.mktemp(f"papers-{unit}")
-    laid = laid_sets(job)
-    build._write_books(job, out, laid)
-    for task, arguments in build._faces(job, out, laid):
+    plan, laid = planned(job), laid_sets(job)
+    build._write_books(job, plan, out, laid)
+    for task, arguments in build._faces(job, out, plan.sets, laid):
         task(*arguments)
     found = {}
     for path in sorted(out.rglob("*")):

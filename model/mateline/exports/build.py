@@ -21,7 +21,7 @@ from mateline.exports.laying.sets import laid_sets
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.plan_json import as_json
 from mateline.exports.solid.net import INSIDE
-from mateline.survey import planned, silent, turned_sets, with_true_borders
+from mateline.survey import planned, silent, with_true_borders
 from mateline.tape.arcs.told import arc_json
 
 if TYPE_CHECKING:
@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from mateline.crew import Task
     from mateline.exports.laying.sets import LaidSet
     from mateline.paint.plan import Plan
+    from mateline.paint.turned_sets import TurnedSet
     from mateline.survey import Job, Say
     from mateline.tape.outline import Outline
 
@@ -56,9 +57,11 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         # Hands begin in front and this process at the end (see Crew.done), so that each imports
         # what its own tasks need: hands the kernel and the writers of faces, this one the books'.
         step, model = _models(job, folder)
-        laid = laid_sets(job)
-        tasks = [step, *_faces(job, folder, laid), model, (_write_books, (job, folder, laid))]
-        *_, plan = (Crew() if crew is None else crew).done(tasks)
+        plan, laid = planned(job), laid_sets(job)
+        faces = _faces(job, folder, plan.sets, laid)
+        (Crew() if crew is None else crew).done(
+            [step, *faces, model, (_write_books, (job, plan, folder, laid))]
+        )
         found = findings_json(job.name, job.findings, job.settled)
         write_text(folder / "findings.json", found)
         files = [*files_in(folder), "job.json"]
@@ -121,10 +124,11 @@ def _write_glb(
     glb.write(panels, painted, path, wood=WOOD, ends=ends, elsewhere=elsewhere)
 
 
-def _faces(job: Job, folder: Path, laid: Mapping[str, LaidSet]) -> list[Task]:
+def _faces(
+    job: Job, folder: Path, sets: Sequence[TurnedSet], laid: Mapping[str, LaidSet]
+) -> list[Task]:
     """A task for each face, those with the most borders first."""
     stencils = {stencil.face.name: stencil for stencil in job.stencils}
-    sets = turned_sets(job)
     lefts = {each.left: each for each in sets}
     rights = {each.right: each for each in sets}
     tasks: list[Task] = []
@@ -164,22 +168,20 @@ def _write_face(work: FaceWork, place: Path) -> None:
     face_files.write_face(work, place)
 
 
-def _write_books(job: Job, folder: Path, laid: Mapping[str, LaidSet]) -> Plan:
-    """The cabinet's picture, the job book and the calendar; the plan that they tell."""
+def _write_books(job: Job, plan: Plan, folder: Path, laid: Mapping[str, LaidSet]) -> None:
+    """The cabinet's picture, the job book and the calendar."""
     from mateline.exports import jobbook  # noqa: PLC0415  its library is slow to import
 
     title = job.definition.title
     boards = (*job.cabinet.faces, *job.cabinet.hidden)
     picture = cabinet_picture(boards, job.stencils, title=title)
     write_text(folder / "cabinet.svg", picture)
-    plan = planned(job)
     places = jobbook.widest(job)
     write_text(folder / "job-book.html", jobbook.html(job, plan, picture, places, laid))
     jobbook.write_pdf(job, plan, folder / "job-book.pdf", places, laid, picture)
     write_text(folder / "painting-days.txt", plain(plan.steps, plan.shop))
     if plan.shop.start is not None:  # a calendar needs dates
         write_text(folder / "painting-days.ics", icalendar(plan.steps, plan.shop, title))
-    return plan
 
 
 def _more(job: Job, plan: Plan) -> dict[str, Any]:

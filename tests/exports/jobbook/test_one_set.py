@@ -69,10 +69,10 @@ def plan(job):
 
 
 @pytest.fixture(scope="module")
-def files(job, tmp_path_factory):
+def files(job, plan, tmp_path_factory):
     """The files of every face, as a build writes them."""
     folder = tmp_path_factory.mktemp("files")
-    for task, (work, place) in _faces(job, folder, laid_sets(job)):
+    for task, (work, place) in _faces(job, folder, plan.sets, laid_sets(job)):
         task(work, place)
     return folder / "faces"
 
