@@ -402,6 +402,13 @@ READ = {
         {"#ff0000": 2500},
     ),
     "spaces and a number": (lambda: path(f"H9{' ' * 8_000_000}V9H0z"), {"#000000": 81}),
+    "small arcs of huge circles": (  # no two of one size
+        lambda: path(
+            "".join(f"M{at % 25 * 4} {at // 25 * 4}a{reach} {reach} 0 0 1 2 0v2h-2z"
+                    for at, reach in enumerate(range(10_000_000, 16_000_000, 10_000)))
+        ),
+        {"#000000": 2400},
+    ),
     "endless dash offset": (
         lambda: path("H100", 'stroke="red" stroke-dasharray="5 5" stroke-dashoffset="1e300"'),
         {"#ff0000": 25},

@@ -42,6 +42,7 @@ FLATTEST = 1e-14  # no unit: deviation over radius; with less no facet can be to
 NOTHING = 1e-100  # the same, any unit: squares of less than this are 0
 MOST_FACETS = 200_000  # of one curve: more can't be a drawing
 MOST_POINTS = 100_000  # of one path, for the same reason
+MOST_KEPT = 2_000  # places of a lattice that is kept for the next arc
 MANY = 5_000  # steps of a path: with fewer the facets need not be counted first
 
 
@@ -124,8 +125,8 @@ def _places(start: Point, step: Cubic | Arc, matrix: Affine, deviation: float) -
     drawn = _elliptic(start, step, matrix, deviation)
     if drawn is None:
         return []
-    x, y = (column.tolist() for column in drawn.places())
-    return zip(x[::-1], y[::-1], strict=True) if back else zip(x, y, strict=True)
+    places = drawn.places()
+    return reversed(places) if back else places
 
 
 def inner(start: Point, step: Cubic | Arc, matrix: Affine, deviation: float) -> list[Vertex]:
@@ -142,8 +143,7 @@ def inner(start: Point, step: Cubic | Arc, matrix: Affine, deviation: float) -> 
     drawn = _elliptic(start, step, matrix, deviation)
     if drawn is None:
         return []
-    columns = (*drawn.places(), *drawn.directions())
-    return list(zip(*(column.tolist() for column in columns), strict=True))
+    return [(*place, *way) for place, way in zip(drawn.places(), drawn.directions(), strict=True)]
 
 
 def _turned_round(start: Point, step: Cubic | Arc) -> Cubic | Arc:
@@ -200,24 +200,19 @@ class _Ellipse(NamedTuple):
     middle: Point
     along: Point
     across: Point
-    cosines: Floats
-    sines: Floats
+    lattice: list[Point]  # cosine and sine of each
     way: float
 
-    def places(self) -> tuple[Floats, Floats]:
-        """Places x and y of the vertices."""
+    def places(self) -> list[Point]:
+        """Places of the vertices."""
         (x, y), (ax, ay), (bx, by) = self.middle, self.along, self.across
-        with np.errstate(over="ignore", invalid="ignore"):  # what is too large is refused later
-            return x + ax * self.cosines + bx * self.sines, y + ay * self.cosines + by * self.sines
+        return [(x + ax * cos + bx * sin, y + ay * cos + by * sin) for cos, sin in self.lattice]
 
-    def directions(self) -> tuple[Floats, Floats]:
-        """Directions of travel there, x and y."""
-        (ax, ay), (bx, by) = self.along, self.across
-        with np.errstate(over="ignore", invalid="ignore"):
-            return (
-                self.way * (bx * self.cosines - ax * self.sines),
-                self.way * (by * self.cosines - ay * self.sines),
-            )
+    def directions(self) -> list[Point]:
+        """Directions of travel there."""
+        (ax, ay), (bx, by), way = self.along, self.across, self.way
+        return [(way * (bx * cos - ax * sin), way * (by * cos - ay * sin))
+                for cos, sin in self.lattice]  # fmt: skip
 
 
 def _elliptic(start: Point, arc: Arc, matrix: Affine, deviation: float) -> _Ellipse | None:
@@ -249,8 +244,7 @@ def _elliptic(start: Point, arc: Arc, matrix: Affine, deviation: float) -> _Elli
     mirrored = determinant((*along, *across, 0.0, 0.0)) * determinant(matrix) < 0
     forward = arc.sweep != mirrored
     some = _lattice_between(first, last, count, forward=forward)
-    cosines, sines = _lattice(count)
-    return _Ellipse(middle, along, across, cosines[some], sines[some], 1.0 if forward else -1.0)
+    return _Ellipse(middle, along, across, _on_lattice(some, count), 1.0 if forward else -1.0)
 
 
 @lru_cache(maxsize=16)
@@ -287,23 +281,36 @@ def _lattice_between(first: float, last: float, count: int, *, forward: bool) ->
     return slice(end - 1, begin - 1, -1) if end > begin else slice(0)
 
 
-@lru_cache(maxsize=256)
-def _lattice(count: int) -> Floats:
-    """Cosines and sines (2, 2 count + 1) of even angles, exact at the quarters, mirrored to the
-    bit; twice round, for arcs that pass the first one.
-    """
-    eighth = [math.tau * k / count for k in range(count // 8 + 1)]
-    cos, sin = [math.cos(a) for a in eighth], [math.sin(a) for a in eighth]
+def _on_lattice(some: slice, count: int) -> list[Point]:
+    """Cosines and sines of some of `count` even angles; twice round, for arcs that pass 0."""
+    if count <= MOST_KEPT:
+        return _lattice(count)[some]
+    # Of so large a circle an arc is mostly a small part: the whole would be made in vain.
     quarter = count // 4
-    cosines = [cos[k] if k < len(cos) else sin[quarter - k] for k in range(quarter + 1)]
-    whole = [
-        *cosines[:-1],
-        *(-cosines[quarter - k] for k in range(quarter)),
-        *(-cosines[k] for k in range(quarter)),
-        *(cosines[quarter - k] for k in range(quarter)),
-    ]
-    sines = [whole[(k - quarter) % count] for k in range(count)]
-    return np.array([[*whole, *whole, whole[0]], [*sines, *sines, sines[0]]])
+    places = range(*some.indices(2 * count + 1))
+    return [(_cosine(k, count), _cosine(k - quarter, count)) for k in places]
+
+
+@lru_cache(maxsize=256)
+def _lattice(count: int) -> list[Point]:
+    """Cosines and sines of even angles, 2 count + 1 of them."""
+    cosines = [_cosine(k, count) for k in range(count)]
+    quarter = count // 4
+    once = [(cosines[k], cosines[k - quarter]) for k in range(count)]
+    return [*once, *once, once[0]]
+
+
+def _cosine(k: int, count: int) -> float:
+    """Of the k-th of `count` even angles: exact at the quarters, mirrored to the bit."""
+    quarter = count // 4
+    quadrant, near = divmod(k % count, quarter)
+    if quadrant % 2:
+        near = quarter - near
+    if near <= count // 8:
+        value = math.cos(math.tau * near / count)
+    else:
+        value = math.sin(math.tau * (quarter - near) / count)
+    return -value if quadrant in {1, 2} else value
 
 
 def centre_of(start: Point, arc: Arc) -> tuple[Point, float, float]:
