@@ -49,6 +49,7 @@ class Blocks:
     def __init__(self, file: str, document: Any, notes: dict[Note, None]) -> None:
         self._file, self._document, self._notes = file, document, notes
         self._size: dict[str, int] = {}  # entities in a block, those of its own blocks counted
+        self._layers: dict[str, Any] = {}  # the file's own, None for one that it lacks
 
     def entities(self) -> Iterator[Placed]:
         """All that is drawn in the model space.
@@ -146,23 +147,29 @@ class Blocks:
             yield from self._placed(block, replace(here, to_drawing=matrix))
 
     def _hidden(self, here: Placed) -> bool:
-        layer = self._document.layers.get(here.layer) if self._has(here.layer) else None
-        name = f"layer {legible(here.layer)}"
+        layer = self._layer(here.layer)
         if here.entity.dxf.get("invisible", 0):
-            self._note(name, "What is invisible on it was left out.", here.layer)
+            self._note_layer(here.layer, "What is invisible on it was left out.")
             return True
         if layer is not None and (layer.is_frozen() or layer.is_off()):
-            self._note(name, "It is off or frozen; what is on it was left out.", here.layer)
+            self._note_layer(here.layer, "It is off or frozen; what is on it was left out.")
             # A layer that is off hides what is on it, but not what a block has on other layers.
             return bool(layer.is_frozen()) or here.entity.dxftype() != "INSERT"
         return False
 
     def _spelt(self, layer: str) -> str:
         """The name of a layer as the file's table has it: capitals don't tell layers apart."""
-        return str(self._document.layers.get(layer).dxf.name) if self._has(layer) else layer
+        found = self._layer(layer)
+        return layer if found is None else str(found.dxf.name)
 
-    def _has(self, layer: str) -> bool:
-        return layer in self._document.layers
+    def _layer(self, name: str) -> Any:
+        if name not in self._layers:  # looked up once: each entity asks
+            layers = self._document.layers
+            self._layers[name] = layers.get(name) if name in layers else None
+        return self._layers[name]
+
+    def _note_layer(self, layer: str, message: str) -> None:
+        self._note(f"layer {legible(layer)}", message, layer)
 
     def _note(self, element: str, message: str, layer: str) -> None:
         self._notes[Note(element, message, within=(legible(layer),))] = None
@@ -176,9 +183,10 @@ class Blocks:
         if source.get("true_color") is None and number == BY_BLOCK:
             return above.colour if above else BLACK
         if source.get("true_color") is None and number == BY_LAYER:
-            if not self._has(layer):
+            found = self._layer(layer)
+            if found is None:
                 return BLACK
-            source = self._document.layers.get(layer).dxf
+            source = found.dxf
         true = source.get("true_color")
         if true is not None:
             red, green, blue = colors.int2rgb(true)
