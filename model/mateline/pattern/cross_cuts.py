@@ -14,6 +14,7 @@ import shapely
 
 from mateline.pattern.clearance import near_edges
 from mateline.planar.chains import Chains, unique_points
+from mateline.planar.edges import undirected
 from mateline.planar.half_edges import graph_of
 
 if TYPE_CHECKING:
@@ -112,9 +113,7 @@ def _uncrossed(cuts: Cuts, distance: Floats) -> Cuts:
     """Each cut once, and of two that cross each other the shorter."""
     if len(cuts) == 0:
         return cuts
-    ends = np.hstack([cuts.start, cuts.foot])
-    swap = (ends[:, 0] > ends[:, 2]) | ((ends[:, 0] == ends[:, 2]) & (ends[:, 1] > ends[:, 3]))
-    ends[swap] = ends[swap][:, [2, 3, 0, 1]]
+    ends, _ = undirected(np.hstack([cuts.start, cuts.foot]))
     _, once = np.unique(ends, axis=0, return_index=True)
     cuts, distance = cuts.rows(once), distance[once]
     lines = np.asarray(shapely.linestrings(np.stack([cuts.start, cuts.foot], axis=1)))

@@ -18,6 +18,7 @@ from mateline.pattern.dissolve import OUTSIDE, dissolved, face_map
 from mateline.pattern.tiling import Tiling, tiling_of
 from mateline.pattern.visible_layer import HAIR, visible_layers
 from mateline.planar.chains import walked
+from mateline.planar.edges import undirected
 from mateline.planar.half_edges import TangledError
 from mateline.planar.moved import valid
 from mateline.planar.point_location import half_edges_left_of
@@ -145,11 +146,7 @@ def _walked_twice(pattern: Pattern, near: float) -> int:
     edges = np.vstack([np.hstack([each[:-1], each[1:]]) for each in points])
     if near == 0 or len(edges) < 2:
         return 0
-    cells = np.round(edges / near)
-    swap = (cells[:, 0] > cells[:, 2]) | (
-        (cells[:, 0] == cells[:, 2]) & (cells[:, 1] > cells[:, 3])
-    )
-    cells[swap] = cells[swap][:, [2, 3, 0, 1]]
+    cells, _ = undirected(np.round(edges / near))
     cells = cells[np.lexsort(cells.T)]
     long = (cells[:, :2] != cells[:, 2:]).any(axis=1)
     return int(((cells[1:] == cells[:-1]).all(axis=1) & long[1:]).sum())

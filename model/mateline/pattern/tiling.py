@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from mateline.planar.edges import undirected
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -58,10 +60,9 @@ def _unshared(polygons: NDArray[np.object_]) -> tuple[NDArray[np.float64], int]:
     rings = shapely.get_rings(shapely.orient_polygons(polygons))
     points, ring = shapely.get_coordinates(rings, return_index=True)
     ends = np.hstack([points[:-1], points[1:]])[ring[:-1] == ring[1:]]
-    swap = (ends[:, 0] > ends[:, 2]) | ((ends[:, 0] == ends[:, 2]) & (ends[:, 1] > ends[:, 3]))
-    ends[swap] = ends[swap][:, [2, 3, 0, 1]]
+    ends, turned = undirected(ends)
     order = np.lexsort(ends.T)
-    ends, way = ends[order], np.where(swap[order], -1, 1)
+    ends, way = ends[order], np.where(turned[order], -1, 1)
     fresh = np.append(True, (ends[1:] != ends[:-1]).any(axis=1))
     starts = np.flatnonzero(fresh)
     count = np.diff(np.append(starts, len(ends)))

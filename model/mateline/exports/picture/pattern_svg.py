@@ -17,6 +17,7 @@ from mateline.errors import InputError
 from mateline.exports.hidden_folder import write_whole
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import DECIMALS, number, path_data
+from mateline.planar.edges import undirected
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -127,11 +128,8 @@ def _rows(chain: Chain) -> Iterator[tuple[float, ...]]:
 
 def _written_twice(rows: NDArray[np.float64], decimals: int) -> bool:
     """Whether two segments are the same once they are rounded, whichever way they run."""
-    cells = np.round(rows * 10.0**decimals)
-    swap = (cells[:, 0] > cells[:, 2]) | (
-        (cells[:, 0] == cells[:, 2]) & (cells[:, 1] > cells[:, 3])
-    )
-    cells[swap] = cells[swap][:, [2, 3, 0, 1, 4]] * [1, 1, 1, 1, -1]
+    cells, turned = undirected(np.round(rows * 10.0**decimals))
+    cells[turned, 4] *= -1
     cells = cells[(cells[:, :2] != cells[:, 2:4]).any(axis=1)]  # what rounding leaves nothing of
     cells = cells[np.lexsort(cells.T)]
     return bool((cells[1:] == cells[:-1]).all(axis=1).any())
