@@ -4,8 +4,9 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from shapely import Polygon
 
-from mateline.products import comparable, determinant, dots, inverted, norm, product
+from mateline.products import comparable, determinant, dots, inverted, norm, product, ring_area
 
 A = np.array([[1.0, 2.0], [3.0, 5.0]])
 
@@ -18,6 +19,19 @@ def test_matrices_and_vectors():
     assert dots(A, A).tolist() == [5.0, 34.0]
     assert norm([3.0, 4.0]) == 5.0
     assert determinant(A) == -1.0
+
+
+#  F---E
+#  |   |      L: reflex at D
+#  |   D---C
+#  A-------B
+ELL = np.array([(0, 0), (600, 0), (600, 400), (300, 400), (300, 900), (0, 900)], dtype=float)
+
+
+def test_the_area_of_a_ring_is_signed_and_a_point_said_twice_adds_nothing():
+    assert ring_area(ELL) == Polygon(ELL).area == 600 * 400 + 300 * 500
+    assert ring_area(ELL[::-1]) == -ring_area(ELL)
+    assert ring_area(np.vstack([ELL, ELL[:1]])) == ring_area(np.repeat(ELL, 2, axis=0)) == 390_000
 
 
 def test_every_product_is_rounded_and_sums_run_in_the_order_of_their_terms():

@@ -60,6 +60,14 @@ def cross(left: Array, right: Array) -> Array:
     return found
 
 
+def ring_area(points: Array) -> float:
+    """Signed area inside a ring of `points` (n, 2), positive when it runs counter-clockwise.
+
+    The last point may be the first one again.
+    """
+    return float(cross(points, np.roll(points, -1, axis=0)).sum()) / 2
+
+
 def comparable(lengths: Array) -> Array:
     """Lengths, mm, to choose by: those that differ by rounding alone are equal.
 

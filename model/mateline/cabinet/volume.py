@@ -25,6 +25,7 @@ from shapely import Polygon
 from mateline.cabinet.hole import opening, shank, sink_depth
 from mateline.cabinet.panel import CURVED, curved_run, level, side_of, sides_at
 from mateline.curves import Chain, Segment, area, circle, flattened
+from mateline.products import ring_area
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -203,7 +204,7 @@ def _before(panel: Panel, index: int) -> float:
 
     def across(down: float) -> float:
         strip, cut = (level(panel, down, below=below)[ends] for below in (False, True))
-        return _ring_area(np.vstack([cut, strip[::-1]]))
+        return ring_area(np.vstack([cut, strip[::-1]]))
 
     heights = [-at[1] for at in edge.section.points[:-1]]
     return sum(
@@ -339,9 +340,4 @@ def _any_round(panel: Panel, top: float, bottom: float) -> bool:
 def _polygon_area(panel: Panel, down: float) -> float:
     if panel.runs:
         return area(outline_at(panel, down))
-    return _ring_area(level(panel, down) - panel.outline[0])
-
-
-def _ring_area(ring: NDArray[np.float64]) -> float:
-    x, y = ring.T
-    return float((x * np.roll(y, -1)).sum() - (y * np.roll(x, -1)).sum()) / 2
+    return ring_area(level(panel, down) - panel.outline[0])

@@ -16,7 +16,7 @@ from mateline.capture.squaring.outline import Outline, outline_of
 from mateline.capture.squaring.sights import DistanceSight, PointSight, Sights
 from mateline.curves import Chain
 from mateline.pattern.pattern import pattern_of
-from mateline.products import product
+from mateline.products import product, ring_area
 from mateline.tape.accuracy import deviation
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ def photographed(face: Face, cabinet: Cabinet, tape: Tape) -> Outline:
 def rim_of(area: Polygon) -> Chain:
     """The rim of an area as lines and true arcs, counter-clockwise from its lower left corner."""
     chain = refitted(pattern_of([], area, base="rim")).chains[0]
-    if _area(np.array(chain.points)) < 0:
+    if ring_area(np.array(chain.points)) < 0:
         from mateline.curves import backwards  # noqa: PLC0415  rarely
 
         chain = backwards(chain)
@@ -154,8 +154,3 @@ def _boxed(corners: Floats, tape: Tape) -> Floats:
     scaled = pull * spread
     covariance: Floats = product(scaled, scaled.T)
     return covariance
-
-
-def _area(points: Floats) -> float:
-    x, y = points.T
-    return float((x[:-1] * y[1:] - x[1:] * y[:-1]).sum() / 2)

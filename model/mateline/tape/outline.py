@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from mateline.curves import flattened
+from mateline.products import ring_area
 from mateline.tape.accuracy import Tape, deviation
 from mateline.tape.arcs.fitting import CurveError, Figure, bent
 from mateline.tape.arcs.path import chain_of, sides_of
@@ -41,7 +42,7 @@ from mateline.tape.solving.observations import (
     Observation,
     Square,
 )
-from mateline.tape.solving.polygon import area, crossing_sides, framed
+from mateline.tape.solving.polygon import crossing_sides, framed
 from mateline.tape.solving.rigidity import lacking, next_readings
 from mateline.tape.solving.statistics import W_LIMIT, Ellipse, ellipse, findable_slip
 
@@ -215,7 +216,7 @@ def given(stated: Corners, *, file: str, place: str) -> Outline:
             f"The outline crosses itself: {one_side} meets {other}.",
             "List the corners in order round it.",
         )
-    if area(at) < 0:
+    if ring_area(at) < 0:
         raise where.fault("", "The corners run clockwise.", "List them counter-clockwise.")
     still = np.zeros((2 * len(corners), 2 * len(corners)))
     outline = Outline(

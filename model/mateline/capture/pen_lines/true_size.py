@@ -19,6 +19,7 @@ from mateline.capture.pen_lines.placed import Placed, Residual
 from mateline.capture.pen_lines.slanted import FLAT, SLANTED, WITH_LENS, map_of, settled
 from mateline.curves import flattened
 from mateline.errors import InputError
+from mateline.products import ring_area
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -248,9 +249,7 @@ def _unfolded(now: Map, shape: tuple[int, ...]) -> bool:
     at = now.placed(None)
     below = 1 + at.slant[0] * pixels[:, 0] + at.slant[1] * pixels[:, 1]
     ring = now.places(pixels)
-    return (
-        bool((below > LEAST_DEPTH * below.max()).all()) and _area(np.vstack([ring, ring[:1]])) < 0
-    )
+    return bool((below > LEAST_DEPTH * below.max()).all()) and ring_area(ring) < 0
 
 
 def _residual(off: Floats, at: Floats) -> Residual:
@@ -300,7 +299,7 @@ def on_face(drawn: Floats, size: OnFace, shape: tuple[int, ...] | None = None) -
     paper lays it there.
     """
     ring = flattened(size.outline, FACETS)
-    target = ring if _area(ring) > 0 else ring[::-1]
+    target = ring if ring_area(ring) > 0 else ring[::-1]
     found: tuple[float, Placed] | None = None
     for turn in TURNS:
         placed = _settled(drawn, target, turn, stretched=size.stretched)
@@ -435,8 +434,3 @@ def _times(linear: Floats, places: Floats) -> Floats:
         linear[0, 0] * places[:, 0] + linear[0, 1] * places[:, 1],
         linear[1, 0] * places[:, 0] + linear[1, 1] * places[:, 1],
     ])  # fmt: skip
-
-
-def _area(ring: Floats) -> float:
-    x, y = ring.T
-    return float((x[:-1] * y[1:] - x[1:] * y[:-1]).sum()) / 2

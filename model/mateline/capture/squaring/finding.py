@@ -23,6 +23,7 @@ from mateline.capture.squaring.outline import lengths, places_on
 from mateline.capture.squaring.sights import Sights
 from mateline.capture.squaring.splines import Splined, splined
 from mateline.capture.squaring.view import View, pixels_of
+from mateline.products import ring_area
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -82,7 +83,7 @@ def found(light: Light, outline: Outline) -> Finding | None:
         one = _fitted(picture, outline, quads[at], changes)
         if one is not None:
             ring = pixels_of(one[1], samples)
-            fitted.append((one[0], abs(_polygon_area(ring)), one[1]))
+            fitted.append((one[0], abs(ring_area(ring)), one[1]))
     if not fitted:
         return None
     best = max(score for score, _, _ in fitted)
@@ -194,8 +195,7 @@ def _edge_sets(outline: Outline, gone: tuple[int, ...] = ()) -> list[tuple[int, 
             corners = _meetings(lines)[0]
         if not np.isfinite(corners).all() or np.abs(corners).max() > 4 * outline.size:
             continue
-        x, y = corners.T
-        area = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum()) / 2
+        area = ring_area(corners)
         if area <= 0:
             continue
         ranked.append((-round(min(long[list(four)]) * math.sqrt(area), 3), four))
@@ -288,7 +288,7 @@ def _sound(
         wide, tall = np.hypot(right[..., 0], right[..., 1]), np.hypot(up[..., 0], up[..., 1])
         size = np.sqrt(np.abs(turn))
         corners, _ = _mapped(maps, outline.corners)
-        area = turn[:, 4] * float(_polygon_area(outline.corners))
+        area = turn[:, 4] * ring_area(outline.corners)
         kept: NDArray[np.bool_] = (
             np.isfinite(at).all(axis=(1, 2))
             & (third * np.sign(third[:, :1]) > 0).all(axis=1)
@@ -305,11 +305,6 @@ def _sound(
             & (corners[..., 1] < (1 + beyond) * rows).all(axis=1)
         )
     return kept
-
-
-def _polygon_area(points: Floats) -> float:
-    x, y = points.T
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum()) / 2
 
 
 def _scores(rings: Floats, outline: Outline, changes: Changes, *, whole: bool = True) -> Floats:

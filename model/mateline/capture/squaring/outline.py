@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.curves import Chain, Segment, flattened, sweep
+from mateline.products import ring_area
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -87,7 +88,7 @@ def outline_of(
         raise ValueError(f"{face}: an outline has three corners at least")
     called = tuple(names) if names is not None else _names(len(corners))
     known = Outline(face, corners, edges, called, covariance)
-    return known if _area(known.ring) > 0 else _turned_round(known)
+    return known if ring_area(known.ring) > 0 else _turned_round(known)
 
 
 def places_on(outline: Outline, corners: Floats, edge: int, shares: Floats) -> Floats:
@@ -143,11 +144,6 @@ def _names(count: int) -> tuple[str, ...]:
     if count <= 26:
         return tuple(chr(ord("A") + at) for at in range(count))
     return tuple(str(at + 1) for at in range(count))
-
-
-def _area(ring: Floats) -> float:
-    x, y = ring[:, 0], ring[:, 1]
-    return float((x[:-1] * y[1:] - x[1:] * y[:-1]).sum()) / 2
 
 
 def _turned_round(outline: Outline) -> Outline:

@@ -27,6 +27,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from mateline.curves import Chain, backwards
+from mateline.products import ring_area
 from mateline.stencil.cutting.euler_trails import (
     first_node,
     last_node,
@@ -248,11 +249,11 @@ def _far(pattern: Pattern, border: int) -> int:
 
 def _area(pattern: Pattern, loop: list[int]) -> float:
     """Signed area of a loop's facets, mm²."""
-    points = np.vstack(
-        [
-            pattern.borders[at].points if at >= 0 else pattern.borders[~at].points[::-1]
-            for at in loop
-        ]
+    return ring_area(
+        np.vstack(
+            [
+                pattern.borders[at].points if at >= 0 else pattern.borders[~at].points[::-1]
+                for at in loop
+            ]
+        )
     )
-    x, y = points.T
-    return float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2

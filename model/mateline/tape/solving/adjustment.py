@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.products import ring_area
 from mateline.tape.reading import printed_exact
 from mateline.tape.solving.approximate import (
     FEW,
@@ -30,7 +31,7 @@ from mateline.tape.solving.network import (
     motions_under,
     solve,
 )
-from mateline.tape.solving.polygon import STRAIGHT, area, crossing_sides, framed, turn_slopes, turns
+from mateline.tape.solving.polygon import STRAIGHT, crossing_sides, framed, turn_slopes, turns
 from mateline.tape.solving.rigidity import readings_against
 from mateline.tape.solving.statistics import ROUNDED, W_LIMIT, fits_overall
 
@@ -175,7 +176,7 @@ def fits(
         except UndeterminedError:
             continue
         points, bent = solution.points, bent_by(form, solution)
-        if area(points) > 0 and bent <= chance**2 and crossing_sides(points) is None:
+        if ring_area(points) > 0 and bent <= chance**2 and crossing_sides(points) is None:
             found.append(Fit(solution, tuple(tied), _square_sum(rough, form, points), bent))
     return sorted(found, key=lambda fit: fit.square_sum + fit.against)
 

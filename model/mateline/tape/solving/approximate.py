@@ -18,10 +18,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.products import ring_area
 from mateline.tape.solving.loci import NEAR, Crossing, crossings, loci
 from mateline.tape.solving.network import HeldEdge, Network, adjusted, motions_under
 from mateline.tape.solving.observations import XY, Array, Distance, Height, Lean, Observation
-from mateline.tape.solving.polygon import area, left, meet, turns
+from mateline.tape.solving.polygon import left, meet, turns
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -105,7 +106,7 @@ def scattered(
         network = Network(form.corners, signed([*observations, *rough], form.corners, start))
         held = motions_under(HeldEdge(form.corners[0], form.corners[1]), form.corners, start)
         points = adjusted(network, start, held, precision=NEARLY, tries=TRIES, far=True)
-        if area(points) < 0:
+        if ring_area(points) < 0:
             points = points * [1.0, -1.0]
         if form.matches(points, SLACK):
             found.append((float(np.sum(network.whitened(points)[0] ** 2)), points))
@@ -271,7 +272,7 @@ def _crosses(placed: dict[str, XY], corner: str, corners: tuple[str, ...]) -> bo
 
 def _counterclockwise(corners: tuple[str, ...], figure: _Figure) -> Array:
     points = np.array([figure.placed[corner] for corner in corners])
-    return points if area(points) > 0 else points * [1.0, -1.0]
+    return points if ring_area(points) > 0 else points * [1.0, -1.0]
 
 
 def _distinct(found: list[Array]) -> list[Array]:

@@ -19,12 +19,6 @@ NOWHERE = 1e-12  # mm²: a side that is shorter has no direction
 STRAIGHT = math.radians(0.5)  # a corner that turns less may be on either side of 180°
 
 
-def area(points: Array) -> float:
-    """Signed area of the polygon `points` (n, 2): positive when it runs counter-clockwise."""
-    x, y = points.T
-    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
-
-
 def turns(points: Array) -> Array:
     """The turn at each corner of `points` (n, 2), radians, left positive, -pi to pi."""
     before, after = points - np.roll(points, 1, axis=0), np.roll(points, -1, axis=0) - points
