@@ -103,10 +103,13 @@ def _sampled(boxes: Floats) -> tuple[Ints, Ints, float]:
     some = np.arange(0, count, max(1, count // SAMPLE))
     others = []
     for at in some.tolist():  # no tree of them all: it would take more time and memory
-        met = np.flatnonzero((low_x <= high_x[at]) & (high_x >= low_x[at]))
-        met = met[(low_y[met] <= high_y[at]) & (high_y[met] >= low_y[at])]
-        larger = (size[met] > size[at]) | ((size[met] == size[at]) & (met > at))
-        others.append(met[larger])
+        met = size > size[at]
+        met[at + 1 :] |= size[at + 1 :] == size[at]
+        met &= low_x <= high_x[at]
+        met &= high_x >= low_x[at]
+        met &= low_y <= high_y[at]
+        met &= high_y >= low_y[at]
+        others.append(np.flatnonzero(met))
     one, other = np.repeat(some, [len(met) for met in others]), np.concatenate(others)
     return one, other, len(one) / len(some) * count
 

@@ -107,6 +107,7 @@ def number(text: str) -> float:
     return found[0]
 
 
+@lru_cache(maxsize=4096)
 def share(text: str) -> float:
     """A number or a percentage as a share, cut to 0 .. 1."""
     text = text.strip()
