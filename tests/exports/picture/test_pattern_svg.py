@@ -68,18 +68,35 @@ def test_a_place_that_cannot_be_written_is_said(written, tmp_path):
         write_pattern(written[1], tmp_path / "no" / "flat.svg")
 
 
-WEDGE = """\
+# Both sides of the black and the blue wedge's tip are one line to five decimals, and the view is
+# not a whole number of them high.
+WEDGES = """\
+<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="{0}mm" viewBox="0 0 200 {0}">
+<path fill="#f00" d="M0 0h200v{0}H0z"/>
+<path fill="#000" d="M50 100L50.07 100L150 150V190H50z"/>
+<path fill="#00f" d="M50 100L50.07 99.999996L150 50V10H50z"/>
+</svg>"""
+MOON = """\
 <svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="200mm" viewBox="0 0 200 200">
-<path fill="#f00" d="M0 0h200v200H0z"/>
-<path fill="#000" d="M50 100L50.07 100L150 120V160H50z"/>
-<path fill="#00f" d="M50 100L50.07 99.99996L150 80V40H50z"/>
+<path fill="#f00" d="M30 60A40 40 0 1 1 70 100A40 40 0 0 0 30 60"/>
 </svg>"""
 
 
-def test_a_tip_thinner_than_the_files_decimals_keeps_both_its_sides(tmp_path):
+@pytest.mark.parametrize("high", ["200", "200.000005"])
+def test_a_tip_thinner_than_the_files_decimals_keeps_both_its_sides(tmp_path, high):
     path = tmp_path / "wedge.svg"
-    path.write_text(WEDGE)
+    path.write_text(WEDGES.format(high))
     report = pattern_report(path, tolerance=0.02)
+    assert decimals_of(report) == 6
+    assert judged(report, 0.02).faults == {}
+
+
+def test_both_arcs_of_a_moon_are_told_apart(tmp_path):
+    """Of one radius, on one side of one chord: three quarters of a circle and one quarter."""
+    path = tmp_path / "moon.svg"
+    path.write_text(MOON)
+    report = pattern_report(path, tolerance=0.02)
+    assert decimals_of(report) == 5
     assert judged(report, 0.02).faults == {}
 
 

@@ -10,22 +10,17 @@ import math
 from html import escape
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from mateline.curves import radius, sweep
 from mateline.errors import InputError
 from mateline.exports.hidden_folder import write_whole
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import DECIMALS, number, path_data
-from mateline.planar.edges import undirected
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from numpy.typing import NDArray
-
-    from mateline.curves import Chain
+    from mateline.curves import Point
     from mateline.one_drawing import PatternReport
 
 LINE_INK, ARC_INK, NODE_INK, GREY = "#1f2328", "#c2185b", "#1a5fb4", "#59636e"
@@ -110,29 +105,42 @@ def decimals_of(report: PatternReport) -> int:
     """
     finest = min(10.0**-DECIMALS / report.scale, FINEST * max(report.drawing.view[2:]))
     fewest = max(0, math.ceil(-math.log10(finest) - 1e-9))
-    rows = np.array([row for chain in report.fit.chains for row in _rows(chain)])
     for decimals in range(fewest, fewest + MORE_DECIMALS):
-        if not _written_twice(rows, decimals):
+        if not _is_written_twice(report, decimals):
             return decimals
     return fewest + MORE_DECIMALS
 
 
-def _rows(chain: Chain) -> Iterator[tuple[float, ...]]:
-    """Ends of segments, and the radius of arcs, to the left positive; a line's is 0."""
-    at = chain.start
-    for each in chain.segments:
-        turn = 0.0 if each.centre is None else math.copysign(radius(each), sweep(at, each))
-        yield (*at, *each.to, turn)
-        at = each.to
+def _is_written_twice(report: PatternReport, decimals: int) -> bool:
+    """Whether two segments are the same in the file, whichever way they run."""
+    seen = set()
+    for segment in _as_written(report, decimals):
+        if segment in seen:
+            return True
+        seen.add(segment)
+    return False
 
 
-def _written_twice(rows: NDArray[np.float64], decimals: int) -> bool:
-    """Whether two segments are the same once they are rounded, whichever way they run."""
-    cells, turned = undirected(np.round(rows * 10.0**decimals))
-    cells[turned, 4] *= -1
-    cells = cells[(cells[:, :2] != cells[:, 2:4]).any(axis=1)]  # what rounding leaves nothing of
-    cells = cells[np.lexsort(cells.T)]
-    return bool((cells[1:] == cells[:-1]).all(axis=1).any())
+def _as_written(report: PatternReport, decimals: int) -> Iterator[tuple[object, ...]]:
+    """Segments as the file has them, all the same way round: both ends, and of an arc its radius,
+    its side, and whether it is more than half a circle. What rounding leaves nothing of is not.
+    """
+
+    def written(point: Point) -> tuple[str, str]:
+        return number(point[0], decimals), number(report.top - point[1], decimals)
+
+    for chain in report.fit.chains:
+        at = chain.start
+        for each in chain.segments:
+            size, turn = "", 0.0
+            if each.centre is not None:
+                size, turn = number(radius(each), decimals), sweep(at, each)
+            first, last = written(at), written(each.to)
+            if last < first:
+                first, last, turn = last, first, -turn
+            if first != last:
+                yield first, last, size, turn > 0, abs(turn) > math.pi
+            at = each.to
 
 
 def _fills(report: PatternReport, decimals: int) -> list[tuple[str, str]]:
