@@ -122,7 +122,7 @@ def _write_sheets(place: Path, work: FaceWork, layers: Layers, in_loads: frozens
     for sheet in stencil.grid.sheets:
         here = sheet_layers(sheet, stencil.grid, layers)
         if knife is not None and sheet.name not in in_loads:
-            title = f"{stencil.face.name}, sheet {sheet.name}"
-            write_text(place / f"{sheet.name}.ngc", layers_gcode(title, here, knife))
-        write_text(place / f"{sheet.name}.svg", layers_svg(here, *sheet_size(sheet)))
-        write_text(place / f"{sheet.name}.dxf", layers_dxf(here, *sheet_size(sheet)))
+            title = f"{sheet.name} of {stencil.face.name}"
+            write_text(place / f"{sheet.file}.ngc", layers_gcode(title, here, knife))
+        write_text(place / f"{sheet.file}.svg", layers_svg(here, *sheet_size(sheet)))
+        write_text(place / f"{sheet.file}.dxf", layers_dxf(here, *sheet_size(sheet)))

@@ -58,7 +58,7 @@ def test_every_mark_and_number_is_drawn_and_in_the_table(job, face):
     sheets, data = written(stencil, job.tape)
     pages = read(data)
     for sheet in sheets:
-        of = f"{face}, sheet {sheet.name}" if sheet.name else face
+        of = f"{face}, {sheet.name}" if sheet.name else face
         heading = re.compile(rf"Cutting by hand: {of}(, part \d of \d)?")
         drawn = Counter(text for page in pages if heading.fullmatch(page[0]) for text in page)
         for mark in sheet.marks:  # on the line between two parts it is on both

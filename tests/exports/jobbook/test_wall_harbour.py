@@ -91,7 +91,7 @@ def test_no_words_are_smaller_than_can_be_read(pages):
 
 def test_the_first_page_is_the_whole_job(pages):
     said = " ".join(pages[0][0])
-    for words in ("The whole job", "What to cut", "What each sheet", "What to buy", "What to do"):
+    for words in ("The whole job", "What to cut", "What each board", "What to buy", "What to do"):
         assert words in said
     assert "Take the tape off what stays." in said
     assert "The whole job" not in " ".join(pages[1][0])
@@ -146,3 +146,12 @@ def test_pages_of_words_are_full_to_the_last(book, pages):
         wide, high = (float(side) for side in page.mediabox[2:])
         right = [y for x, y in places if x > wide / 2 and y > 0.06 * high]
         assert min(right) < high / 3
+
+
+def test_a_letter_and_a_number_is_a_piece_and_never_a_sheet_or_a_paper(laid_out, pages):
+    said = " ".join(word for words, _ in pages for word in words)
+    assert not re.search(r"\b([Ss]heet|[Pp]aper|[Ll]oad) [A-Z]+\d", said)
+    parted = [each for each in laid_out.stencils if len(each.grid.sheets) > 1]
+    assert parted
+    for sheet in parted[0].grid.sheets:
+        assert f"sheet {sheet.number} of {parted[0].face.name}, " in said

@@ -85,7 +85,7 @@ def _cut(job: Job, each: CutFace) -> str:
 
 def _boards(page: WholeJob) -> Said:
     if page.boards:
-        yield "Heading3", "What each sheet of board gives"
+        yield "Heading3", "What each board gives"
         for each in page.boards:
             parts = said("; ".join(each.parts))
             yield "Task", f"{BOX}&nbsp; <b>Board {each.number}:</b> {parts}"
