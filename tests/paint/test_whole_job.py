@@ -58,7 +58,7 @@ def test_the_job_in_numbers(both):
     assert numbers["Passes"] == "base coat and 6: 3, then 3 with sets turned over"
     # A day a pass, and the board off on the morning after: see test_sides.
     assert numbers["Working days"] == "8 (8 from first to last at the earliest)"
-    assert numbers["Sheets of board"] == "1"
+    assert numbers["Whole boards"] == "1"
 
 
 def test_what_to_buy(both):

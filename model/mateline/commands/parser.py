@@ -221,7 +221,7 @@ def _spare(options: argparse.Namespace, talk: Talk) -> int:
     talk.wrote(out)
     answer = spare.as_json()
     lines = [
-        f"sheet {each['sheet']}  {each['id']}, turned {each['turn_deg']:g}°"
+        f"spare sheet {each['sheet']}  {each['id']}, turned {each['turn_deg']:g}°"
         for each in answer["pieces"]
     ]
     talk.answer(_json(answer) if options.json else "\n".join([*lines, f"Written to {out}"]))

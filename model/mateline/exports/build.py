@@ -25,7 +25,7 @@ from mateline.survey import planned, silent, with_true_borders
 from mateline.tape.arcs.told import arc_json
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Collection, Iterator, Mapping, Sequence
     from pathlib import Path
 
     from shapely import MultiPolygon, Polygon
@@ -34,10 +34,13 @@ if TYPE_CHECKING:
     from mateline.cabinet.panel import Bore, Panel
     from mateline.checks.findings import Finding
     from mateline.crew import Task
+    from mateline.exports.by_hand.face_cutting import FaceCutting
     from mateline.exports.laying.sets import LaidSet
     from mateline.paint.plan import Plan
     from mateline.paint.turned_sets import TurnedSet
+    from mateline.stencil.stencil import Stencil
     from mateline.survey import Job, Say
+    from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
 
     Ends = dict[str, dict[int, list[tuple[Polygon | MultiPolygon, str]]]]
@@ -58,10 +61,10 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         # what its own tasks need: hands the kernel and the writers of faces, this one the books'.
         step, model = _models(job, folder)
         plan, laid = planned(job), laid_sets(job)
-        faces = _faces(job, folder, plan.sets, laid)
-        (Crew() if crew is None else crew).done(
-            [step, *faces, model, (_write_books, (job, plan, folder, laid))]
-        )
+        crew = Crew() if crew is None else crew
+        cuttings = _cuttings(job, plan.sets, crew)
+        faces = _faces(job, folder, plan.sets, laid, cuttings)
+        crew.done([step, *faces, model, (_write_books, (job, plan, folder, laid, cuttings))])
         found = findings_json(job.name, job.findings, job.settled)
         write_text(folder / "findings.json", found)
         files = [*files_in(folder), "job.json"]
@@ -124,8 +127,31 @@ def _write_glb(
     glb.write(panels, painted, path, wood=WOOD, ends=ends, elsewhere=elsewhere)
 
 
+def _cuttings(job: Job, sets: Sequence[TurnedSet], crew: Crew) -> dict[str, FaceCutting]:
+    """How each face is cut, by its name: both its files and the books show it."""
+    own = {each.right: each.own for each in sets}
+    tasks: list[Task] = [
+        (_cutting, (each, job.tape, job.definition.paper, own.get(each.face.name)))
+        for each in job.stencils
+    ]
+    names = (each.face.name for each in job.stencils)
+    return dict(zip(names, crew.done(tasks), strict=True))
+
+
+def _cutting(
+    stencil: Stencil, tape: Tape, paper: str | None, own: Collection[str] | None
+) -> FaceCutting:
+    from mateline.exports.by_hand import face_cutting  # noqa: PLC0415  its libraries are slow
+
+    return face_cutting.face_cutting(stencil, tape, paper, own)
+
+
 def _faces(
-    job: Job, folder: Path, sets: Sequence[TurnedSet], laid: Mapping[str, LaidSet]
+    job: Job,
+    folder: Path,
+    sets: Sequence[TurnedSet],
+    laid: Mapping[str, LaidSet],
+    cuttings: Mapping[str, FaceCutting],
 ) -> list[Task]:
     """A task for each face, those with the most borders first."""
     stencils = {stencil.face.name: stencil for stencil in job.stencils}
@@ -142,6 +168,7 @@ def _faces(
             tape=job.tape,
             board=job.board,
             paper=job.definition.paper,
+            cutting=cuttings[name],
             turn=lefts[name].turn if name in lefts else None,
             borrowed=rights.get(name),
             laid=laid.get(name),
@@ -168,7 +195,13 @@ def _write_face(work: FaceWork, place: Path) -> None:
     face_files.write_face(work, place)
 
 
-def _write_books(job: Job, plan: Plan, folder: Path, laid: Mapping[str, LaidSet]) -> None:
+def _write_books(
+    job: Job,
+    plan: Plan,
+    folder: Path,
+    laid: Mapping[str, LaidSet],
+    cuttings: Mapping[str, FaceCutting],
+) -> None:
     """The cabinet's picture, the job book and the calendar."""
     from mateline.exports import jobbook  # noqa: PLC0415  its library is slow to import
 
@@ -176,9 +209,9 @@ def _write_books(job: Job, plan: Plan, folder: Path, laid: Mapping[str, LaidSet]
     boards = (*job.cabinet.faces, *job.cabinet.hidden)
     picture = cabinet_picture(boards, job.stencils, title=title)
     write_text(folder / "cabinet.svg", picture)
-    places = jobbook.widest(job)
+    places = {name: each.places for name, each in cuttings.items()}
     write_text(folder / "job-book.html", jobbook.html(job, plan, picture, places, laid))
-    jobbook.write_pdf(job, plan, folder / "job-book.pdf", places, laid, picture)
+    jobbook.write_pdf(job, plan, folder / "job-book.pdf", laid, cuttings, picture)
     write_text(folder / "painting-days.txt", plain(plan.steps, plan.shop))
     if plan.shop.start is not None:  # a calendar needs dates
         write_text(folder / "painting-days.ics", icalendar(plan.steps, plan.shop, title))

@@ -8,9 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from mateline.exports.by_hand.pages import hand_cutting_pdf
-from mateline.exports.by_hand.strokes import hand_sheets
-from mateline.exports.by_hand.table import hand_cutting
+from mateline.exports.by_hand.pages import hand_cutting_pdf, said_page
 from mateline.exports.cut.dxf import layers_dxf, stencil_dxf
 from mateline.exports.cut.gcode import layers_gcode, stencil_gcode
 from mateline.exports.cut.layers import layers_of
@@ -21,10 +19,10 @@ from mateline.exports.folder import write_text
 from mateline.exports.laying.figure import laying_figure
 from mateline.exports.picture.face_picture import numbered_picture
 from mateline.exports.picture.painted import painted_svg
-from mateline.exports.picture.widest import spots_of, widest_places_at_all
+from mateline.exports.picture.widest import spots_of
 from mateline.exports.print.figure import figure_svg
 from mateline.exports.print.pdf import stencil_pdf
-from mateline.stencil.cutting.cut_path import cut_path
+from mateline.exports.print.tiles import paper_for
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,7 +32,6 @@ if TYPE_CHECKING:
     from mateline.exports.cut.layers import Layers
     from mateline.exports.face_work import FaceWork
     from mateline.exports.picture.widest import Lines
-    from mateline.stencil.cutting.cut_path import CutPath
 
 
 def write_face(work: FaceWork, place: Path) -> None:
@@ -42,7 +39,7 @@ def write_face(work: FaceWork, place: Path) -> None:
     stencil, tape = work.stencil, work.tape
     place.mkdir(parents=True)
     write_text(place / "painted.svg", painted_svg(stencil))
-    widest = widest_places_at_all(stencil)
+    widest = work.cutting.places
     found = list(zip(work.numbers, work.findings, strict=True))
     picture = numbered_picture(stencil, found, tape, work.settled, widest, turned=work.borrowed)
     write_text(place / "picture.svg", picture)
@@ -54,7 +51,7 @@ def _write_stencil(place: Path, work: FaceWork, widest: Lines) -> None:
     """What is cut, printed and drawn; a face that takes no board has none of it."""
     stencil, tape, knife = work.stencil, work.tape, work.board.knife
     grid = stencil.grid
-    path = cut_path(stencil.pattern)
+    path = work.cutting.path
     laid = work.laid if work.laid is not None and work.laid.matrix is None else None
     marks = None if laid is None else laid.marks
     layers = layers_of(stencil, tape, work.turn, drawn_besides(grid), path, marks)
@@ -62,7 +59,7 @@ def _write_stencil(place: Path, work: FaceWork, widest: Lines) -> None:
     write_text(place / "stencil.dxf", stencil_dxf(stencil, layers))
     (place / "stencil.pdf").write_bytes(stencil_pdf(stencil, tape, work.paper, layers, _how(work)))
     spots = spots_of(stencil, widest)
-    _write_by_hand(place, work, path, spots)
+    _write_by_hand(place, work)
     _write_laying(place, work, spots)
     in_loads = _write_loads(place / "loads", work, layers)
     if len(grid.sheets) > 1:
@@ -83,12 +80,16 @@ def _how(work: FaceWork) -> str:
     return f"{cut}: the set of {work.borrowed.left}, turned over, does this face."
 
 
-def _write_by_hand(place: Path, work: FaceWork, path: CutPath, spots: Mapping[str, Point]) -> None:
-    """The drawing and the table for whoever cuts with a knife."""
-    sheets = hand_sheets(work.stencil, work.tape, path)
-    pages = hand_cutting_pdf(sheets, work.stencil, spots, work.tape, work.paper)
-    (place / "hand-cutting.pdf").write_bytes(pages)
-    write_text(place / "hand-cutting.txt", hand_cutting(sheets, work.tape))
+def _write_by_hand(place: Path, work: FaceWork) -> None:
+    """The drawing and the table for whoever cuts with a knife, or why there is nothing to cut."""
+    face, cutting = work.stencil.face.name, work.cutting
+    pages, table = cutting.pages, cutting.table
+    if not pages:
+        paper = paper_for(work.tape.unit, work.paper)
+        pages = (said_page(f"Cutting by hand: {face}", _how(work), (paper.width, paper.height)),)
+        table = f"{_how(work)}\n"
+    (place / "hand-cutting.pdf").write_bytes(hand_cutting_pdf(face, pages))
+    write_text(place / "hand-cutting.txt", table)
 
 
 def _write_laying(place: Path, work: FaceWork, spots: Mapping[str, Point]) -> None:
@@ -122,7 +123,7 @@ def _write_sheets(place: Path, work: FaceWork, layers: Layers, in_loads: frozens
     for sheet in stencil.grid.sheets:
         here = sheet_layers(sheet, stencil.grid, layers)
         if knife is not None and sheet.name not in in_loads:
-            title = f"{stencil.face.name}, sheet {sheet.name}"
-            write_text(place / f"{sheet.name}.ngc", layers_gcode(title, here, knife))
-        write_text(place / f"{sheet.name}.svg", layers_svg(here, *sheet_size(sheet)))
-        write_text(place / f"{sheet.name}.dxf", layers_dxf(here, *sheet_size(sheet)))
+            title = f"{sheet.name} of {stencil.face.name}"
+            write_text(place / f"{sheet.file}.ngc", layers_gcode(title, here, knife))
+        write_text(place / f"{sheet.file}.svg", layers_svg(here, *sheet_size(sheet)))
+        write_text(place / f"{sheet.file}.dxf", layers_dxf(here, *sheet_size(sheet)))

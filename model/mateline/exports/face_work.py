@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from mateline.checks.findings import Finding, Settled
+    from mateline.exports.by_hand.face_cutting import FaceCutting
     from mateline.exports.laying.sets import LaidSet
     from mateline.paint.turned_sets import TurnedSet
     from mateline.stencil.board import Board
@@ -22,7 +23,8 @@ if TYPE_CHECKING:
 class FaceWork:
     """One face, and all that its files depend on. `turn` is how its set is turned over for the
     opposite face, `borrowed` the opposite face's set that lies here turned over; None where not.
-    `laid` is the set that is laid on it, `numbers` are those of the findings in the whole job.
+    `cutting` says how it is cut, `laid` is the set that is laid on it, `numbers` are those of the
+    findings in the whole job.
     """
 
     stencil: Stencil
@@ -31,6 +33,7 @@ class FaceWork:
     tape: Tape
     board: Board
     paper: str | None
+    cutting: FaceCutting
     turn: TurnedOver | None = None
     borrowed: TurnedSet | None = None
     settled: tuple[Settled, ...] = ()

@@ -41,7 +41,7 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class BoardSheet:
-    """A whole sheet of board by its number, and what is cut from it."""
+    """A whole board as it is bought, by its number, and what is cut from it."""
 
     number: int
     parts: tuple[str, ...]
@@ -138,7 +138,7 @@ def _numbers(stencils: Sequence[Stencil], plan: Plan, boards: int) -> Iterator[F
     yield Fact("Passes", f"base coat and {runs}" + _twice(plan))
     days = f"{plan.days} from first to last at the earliest"
     yield Fact("Working days", f"{_days_worked(plan)} ({days})")
-    yield Fact("Sheets of board", str(boards))
+    yield Fact("Whole boards", str(boards))
 
 
 def _twice(plan: Plan) -> str:
@@ -185,7 +185,7 @@ def _boards(
         sheets = stencil.grid.sheets
         for sheet in sheets:
             left, low, right, high = sheet.bounds
-            name = f"{stencil.face.name}{f' {sheet.name}' * (len(sheets) > 1)}"
+            name = f"{sheet.name} of " * (len(sheets) > 1) + stencil.face.name
             parts.append(Part(name, right - left, high - low))
     for stencil in stencils:
         for piece in stencil.pieces:

@@ -8,9 +8,9 @@ from fractions import Fraction
 import pypdf
 import pytest
 
-from mateline.exports.by_hand.pages import hand_cutting_pdf
+from mateline.exports.by_hand.pages import hand_cutting_pdf, hand_pages
 from mateline.exports.by_hand.strokes import hand_sheets
-from mateline.exports.picture.widest import widest_places_at_all
+from mateline.exports.picture.widest import widest_places
 from mateline.stencil.cutting.cut_path import cut_path
 from mateline.tape.accuracy import Tape
 from stencils import seaside
@@ -23,9 +23,10 @@ def written(stencil, tape, paper=None):
     sheets = hand_sheets(stencil, tape, cut_path(stencil.pattern))
     places = {
         piece.id: line.coords[0]
-        for piece, line in zip(stencil.pieces, widest_places_at_all(stencil), strict=True)
+        for piece, line in zip(stencil.pieces, widest_places(stencil), strict=True)
     }
-    return sheets, hand_cutting_pdf(sheets, stencil, places, tape, paper)
+    pages = hand_pages(sheets, stencil, places, tape, paper)
+    return sheets, hand_cutting_pdf(stencil.face.name, pages)
 
 
 def read(data):
@@ -58,7 +59,7 @@ def test_every_mark_and_number_is_drawn_and_in_the_table(job, face):
     sheets, data = written(stencil, job.tape)
     pages = read(data)
     for sheet in sheets:
-        of = f"{face}, sheet {sheet.name}" if sheet.name else face
+        of = f"{face}, {sheet.name}" if sheet.name else face
         heading = re.compile(rf"Cutting by hand: {of}(, part \d of \d)?")
         drawn = Counter(text for page in pages if heading.fullmatch(page[0]) for text in page)
         for mark in sheet.marks:  # on the line between two parts it is on both

@@ -96,7 +96,7 @@ def test_compasses_stand_on_the_board(job):
 def test_sheets_measure_from_their_own_corner_and_cut_their_joins():
     stencil = painted_by(board("front", FRONT, (1200.0, 700.0)), [])
     first, second = sheets_of(stencil)
-    assert (first.name, second.name) == ("A1", "B1")
+    assert (first.name, second.name) == ("sheet 1", "sheet 2")
     for sheet in (first, second):
         wide, high = sheet.size
         assert {mark.at for mark in sheet.marks} == {(0, 0), (wide, 0), (0, high), (wide, high)}

@@ -123,8 +123,8 @@ def test_tacks_are_counted_by_punch_not_listed(job):
 def test_each_sheet_has_a_table_of_its_own():
     text = told(painted_by(board("front", FRONT, (1200.0, 700.0)), []))
     assert re.findall(r"^Cutting by hand: .*$", text, re.MULTILINE) == [
-        "Cutting by hand: body-front, sheet A1",
-        "Cutting by hand: body-front, sheet B1",
+        "Cutting by hand: body-front, sheet 1",
+        "Cutting by hand: body-front, sheet 2",
     ]
 
 

@@ -58,7 +58,7 @@ def test_what_ends_on_a_line_goes_on_there_in_another_load():
     ends = Counter()
     for load in loads.loads:
         turn, shift = load.matrix[:, :2], load.matrix[:, 2]
-        for part in drawn[load.name]["cut"]:
+        for part in drawn[load.number]["cut"]:
             for at in (part.start, part.points[-1]):
                 ends[_rounded(turn.T @ (np.array(at) - shift))] += not part.closed
     cut = {at: count for at, count in ends.items() if at not in nodes and count}
@@ -76,7 +76,7 @@ def _rounded(at):
 def test_all_of_a_load_lies_on_its_bed():
     _, loads, drawn = loaded(seaside(), (250.0, 200.0))
     for load in loads.loads:
-        for chains in drawn[load.name].values():
+        for chains in drawn[load.number].values():
             for chain in chains:
                 points = np.array(chain.points)
                 assert points.min() >= -1e-9
@@ -101,7 +101,7 @@ def test_marks_of_a_sheet_where_there_is_no_face_are_on_no_bed():
         loads = sheet_loads(sheet, stencil, here, replace(BOARD, bed=(150.0, 250.0)))
         drawn = load_layers(loads, here)
         for load in loads.loads:
-            for name, chains in drawn[load.name].items():
+            for name, chains in drawn[load.number].items():
                 for chain in chains:
                     points = np.array(chain.points)
                     assert points.min() >= -1e-6, name
@@ -111,8 +111,8 @@ def test_marks_of_a_sheet_where_there_is_no_face_are_on_no_bed():
 def test_a_later_load_finds_the_crosses_where_an_earlier_one_drew_them():
     _, loads, drawn = loaded(WIDE, (220.0, 150.0))
     first, second = loads.loads[:2]
-    theirs = [chain for name, at in second.found if name == first.name for chain in [at]]
-    assert len(drawn[second.name]["align"]) == 2 * len(second.found)
+    theirs = [chain for name, at in second.found if name == first.number for chain in [at]]
+    assert len(drawn[second.number]["align"]) == 2 * len(second.found)
     assert len(theirs) == 3
     there = [first.matrix[:, :2] @ at + first.matrix[:, 2] for at in theirs]
     here = [second.matrix[:, :2] @ at + second.matrix[:, 2] for at in theirs]
@@ -125,24 +125,38 @@ def test_files_are_named_by_sheet_and_load_and_say_where_to_lay_the_board():
     (sheet,) = stencil.grid.sheets
     files = load_files(sheet, stencil, layers_of(stencil), replace(BOARD, knife=KNIFE), METRIC)
     count = len([name for name in files if name.endswith(".svg")])
-    expected = {f"{sheet.name}-{at}.{kind}" for at in range(1, count + 1)
+    expected = {f"load-{at}.{kind}" for at in range(1, count + 1)
                 for kind in ("svg", "dxf", "ngc")}  # fmt: skip
-    assert set(files) == {*expected, f"{sheet.name}.txt"}
-    told = files[f"{sheet.name}.txt"]
+    assert set(files) == {*expected, "loads.txt"}
+    told = files["loads.txt"]
     assert "Lay the board so that these crosses are where they should be:" in told
-    assert f", drawn by load {sheet.name}-1" in told
-    groups = [group.get("id") for group in parsed(files[f"{sheet.name}-2.svg"])]
+    assert ", drawn by load 1" in told
+    groups = [group.get("id") for group in parsed(files["load-2.svg"])]
     assert groups[:2] == ["align", "mark"]
-    document = ezdxf.read(io.StringIO(files[f"{sheet.name}-2.dxf"]))
+    document = ezdxf.read(io.StringIO(files["load-2.dxf"]))
     assert not document.audit().errors
     assert len(document.modelspace().query('*[layer=="ALIGN"]')) >= 6
+
+
+def test_of_several_sheets_each_has_loads_of_its_own_name():
+    layers = layers_of(WIDE)
+    assert len(WIDE.grid.sheets) > 1
+    names = set()
+    for sheet in WIDE.grid.sheets:
+        files = load_files(sheet, WIDE, layers, replace(BOARD, bed=(280.0, 380.0)), METRIC)
+        assert names.isdisjoint(files)
+        names |= set(files)
+        told = files[f"sheet-{sheet.number}-loads.txt"].splitlines()
+        assert told[0].startswith(f"sheet {sheet.number} of body-front: ")
+        assert any(line.startswith("Load 1, ") for line in told)
+    assert {"sheet-1-load-1.svg", "sheet-2-load-1.svg"} <= names
 
 
 def test_a_program_tells_where_crosses_lie_and_scratches_its_own():
     stencil = seaside()
     (sheet,) = stencil.grid.sheets
     files = load_files(sheet, stencil, layers_of(stencil), replace(BOARD, knife=KNIFE), METRIC)
-    first, second = (files[f"{sheet.name}-{at}.ngc"].splitlines() for at in (1, 2))
+    first, second = (files[f"load-{at}.ngc"].splitlines() for at in (1, 2))
     assert sum("lay the board so that a drawn cross is at" in line for line in second) >= 3
     lowest = first.index(next(line for line in first if line.startswith("G1 Z-0.6")))
     scratched = [line for line in first[:lowest] if line.startswith("G1 X")]

@@ -15,12 +15,15 @@ from pypdf import PdfReader
 
 from mateline.errors import InputError
 from mateline.exports.build import _faces
+from mateline.exports.by_hand.face_cutting import face_cutting
 from mateline.exports.jobbook import html, write_pdf
+from mateline.exports.jobbook.places import cuttings_of
 from mateline.exports.json_report import contract, job_json
 from mateline.exports.laying.sets import laid_sets
 from mateline.exports.spare import chosen_pieces
 from mateline.starter import write_starter
 from mateline.survey import planned, surveyed, with_true_borders
+from mateline.tape.reading import printed
 from pdf_reading import forms, length, read, subpaths
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -72,7 +75,8 @@ def plan(job):
 def files(job, plan, tmp_path_factory):
     """The files of every face, as a build writes them."""
     folder = tmp_path_factory.mktemp("files")
-    for task, (work, place) in _faces(job, folder, plan.sets, laid_sets(job)):
+    cuttings = cuttings_of(job, plan.sets)
+    for task, (work, place) in _faces(job, folder, plan.sets, laid_sets(job), cuttings):
         task(work, place)
     return folder / "faces"
 
@@ -270,3 +274,27 @@ def test_the_first_page_names_each_file_that_is_there(page, files):
 def test_boxes_to_tick_are_told_apart_by_their_words(page):
     ticks = page.xpath("//*[@data-tick]/@data-tick")
     assert len(ticks) == len(set(ticks)) > 10
+
+
+def test_by_hand_only_the_pieces_of_its_own_are_cut_for_the_right_side(job, turned, files):
+    (own,) = turned.own
+    (piece,) = (each for stencil in job.stencils for each in stencil.pieces if each.id == own)
+    said = (files / "box-right" / "hand-cutting.txt").read_text(encoding="utf-8")
+    assert re.findall(r"Cutting by hand: (.*)", said) == [f"box-right, piece {own.split()[-1]}"]
+    left, low, right, high = piece.area.bounds
+    assert said.splitlines()[2].startswith(
+        f"Board {printed(right - left, job.tape)} wide, {printed(high - low, job.tape)} high."
+    )
+    reader = PdfReader(files / "box-right" / "hand-cutting.pdf")
+    words = re.findall(rb"\(([^()]*)\) Tj", reader.pages[0].get_contents().get_data())
+    ids = [word.decode() for word in words if re.fullmatch(rb"[A-Z]\d+", word)]
+    assert ids == [own.split()[-1]]
+
+
+def test_by_hand_a_side_that_another_set_does_says_so(job):
+    (stencil,) = (each for each in job.stencils if each.face.name == "box-right")
+    none = face_cutting(stencil, job.tape, None, ())
+    assert (none.pages, none.table) == ((), "")
+    every = face_cutting(stencil, job.tape, None, None)
+    assert len(every.pages) >= 1
+    assert "box-right, piece" not in every.table

@@ -1,5 +1,6 @@
 """The wall's book of a whole cabinet, page by page: every id, order, letters and legend."""
 
+import math
 import re
 from collections import Counter
 from pathlib import Path
@@ -10,7 +11,9 @@ from pypdf.generic import ContentStream
 
 from mateline.exports.findings_table import numbered
 from mateline.exports.jobbook import write_pdf
+from mateline.exports.jobbook.places import cuttings_of
 from mateline.survey import as_laid_out, planned, surveyed, with_true_borders
+from mateline.tape.reading import printed
 
 CABINET = Path(__file__).parents[3] / "cabinets" / "harbour-lights"
 LEAST = 6.0  # points
@@ -32,9 +35,14 @@ def laid_out(job, plan):
 
 
 @pytest.fixture(scope="module")
-def book(job, plan, tmp_path_factory):
+def cuttings(job, plan):
+    return cuttings_of(job, plan.sets)
+
+
+@pytest.fixture(scope="module")
+def book(job, plan, cuttings, tmp_path_factory):
     path = tmp_path_factory.mktemp("wall") / "job-book.pdf"
-    write_pdf(job, plan, path)
+    write_pdf(job, plan, path, cuttings=cuttings)
     return PdfReader(path)
 
 
@@ -91,7 +99,7 @@ def test_no_words_are_smaller_than_can_be_read(pages):
 
 def test_the_first_page_is_the_whole_job(pages):
     said = " ".join(pages[0][0])
-    for words in ("The whole job", "What to cut", "What each sheet", "What to buy", "What to do"):
+    for words in ("The whole job", "What to cut", "What each board", "What to buy", "What to do"):
         assert words in said
     assert "Take the tape off what stays." in said
     assert "The whole job" not in " ".join(pages[1][0])
@@ -146,3 +154,40 @@ def test_pages_of_words_are_full_to_the_last(book, pages):
         wide, high = (float(side) for side in page.mediabox[2:])
         right = [y for x, y in places if x > wide / 2 and y > 0.06 * high]
         assert min(right) < high / 3
+
+
+def test_a_letter_and_a_number_is_a_piece_and_never_a_sheet_or_a_paper(laid_out, pages):
+    said = " ".join(word for words, _ in pages for word in words)
+    assert not re.search(r"\b([Ss]heet|[Pp]aper|[Ll]oad) [A-Z]+\d", said)
+    parted = [each for each in laid_out.stencils if len(each.grid.sheets) > 1]
+    assert parted
+    for sheet in parted[0].grid.sheets:
+        assert f"sheet {sheet.number} of {parted[0].face.name}, " in said
+
+
+def test_the_last_pages_are_those_of_cutting_by_hand_whole_and_in_order(cuttings, pages):
+    wanted = [page for each in cuttings.values() for page in each.pages]
+    assert len(wanted) > 20
+    last = pages[len(pages) - len(wanted) :]
+    for page, (words, _) in zip(wanted, last, strict=True):
+        shown = re.findall(r"\((.*?)\) Tj", page.content)
+        foot = 2  # the book's name and the page's number
+        assert len(words) == len(shown) + foot
+        assert page.label in words
+    drawn = {page.label.split(", ")[0].removeprefix("Cutting by hand: ") for page in wanted}
+    assert drawn == {face for face, each in cuttings.items() if each.table}
+    assert "Pass" in " ".join(pages[len(pages) - len(wanted) - 1][0])
+    said = " ".join(pages[0][0])
+    assert said.count("last pages of this book") == len(drawn)
+
+
+def test_measurements_have_each_outlines_sketch(job, pages):
+    words = [word for words, _ in pages for word in words]
+    for outline in job.cabinet.outlines.values():
+        counts = Counter(words)
+        for corner in outline.corners:
+            assert counts[corner] >= 1
+        for side in outline.sides:
+            assert printed(math.dist(side.start, side.to), job.tape) in words
+    outlines = len(job.cabinet.outlines)
+    assert [words.count(way) >= outlines for way in ("front", "back", "bottom")] == [True] * 3

@@ -16,7 +16,7 @@ from mateline.exports.print.figure import (
     Figure,
     Lines,
     Words,
-    draw_figure,
+    draw_page,
     figure_page,
     figure_svg,
     width_of,
@@ -44,7 +44,7 @@ FIGURE = Figure(
 def by_canvas():
     paper = io.BytesIO()
     canvas = Canvas(paper, pagesize=tuple(side * POINT for side in FIGURE.size), invariant=1)
-    draw_figure(canvas, FIGURE)
+    draw_page(canvas, figure_page(FIGURE))
     canvas.showPage()
     canvas.save()
     return paper.getvalue()

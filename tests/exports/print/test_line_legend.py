@@ -38,9 +38,9 @@ def test_every_layer_of_a_stencil_has_a_meaning_and_no_two_the_same():
 
 
 def test_papers_are_called_so_wherever_they_are_named():
+    """A letter and a number is a piece, and nothing else but a size of paper."""
     reader = read(stencil_pdf(STENCILS[1], METRIC))
     for page in reader.pages[1:]:
-        signs = words(page).split()
-        places = [at for at, sign in enumerate(signs) if re.fullmatch(r"[A-Z]\d+", sign)]
-        assert places
-        assert all(signs[at - 1] == "paper" for at in places if signs[at] != "A4")
+        said = words(page)
+        assert re.search(r"\bpaper \d+\b", said)
+        assert set(re.findall(r"\b[A-Z]+\d+\b", said)) <= {"A4"}

@@ -36,11 +36,11 @@ WORK = Work(squares(50.0, 7, 10), (), (), tuple(box(30, 30, 80, 80) for _ in ran
 
 
 def test_a_sheet_that_fits_the_bed_as_it_is_drawn_is_no_loads():
-    assert loads_for("A1", SHEET, FACE, WORK, Bed((700.0, 1000.0))) is None
+    assert loads_for(SHEET, FACE, WORK, Bed((700.0, 1000.0))) is None
 
 
 def test_a_sheet_that_fits_turned_is_one_load_turned():
-    loads = loads_for("A1", SHEET, FACE, WORK, Bed((1000.0, 700.0)))
+    loads = loads_for(SHEET, FACE, WORK, Bed((1000.0, 700.0)))
     (only,) = loads.loads
     assert only.turned
     assert only.size == (1000.0, 700.0)
@@ -60,7 +60,7 @@ def test_a_sheet_that_fits_turned_is_one_load_turned():
     ],
 )
 def test_there_are_no_more_loads_than_the_bed_needs_with_its_strips(bed, least):
-    loads = loads_for("A1", SHEET, FACE, WORK, Bed(bed))
+    loads = loads_for(SHEET, FACE, WORK, Bed(bed))
     assert len(loads.loads) == least
     for load in loads.loads:
         wide, high = load.size
@@ -70,8 +70,8 @@ def test_there_are_no_more_loads_than_the_bed_needs_with_its_strips(bed, least):
 
 def test_a_rim_makes_the_bed_smaller_and_lays_each_load_off_its_edges():
     """280 + 260 + 280 hold 700 on a bed of 300; with a rim of 26, 228 + 208 + 228 do not."""
-    assert len(loads_for("A1", SHEET, FACE, WORK, Bed((1100.0, 300.0))).xs) == 2
-    loads = loads_for("A1", SHEET, FACE, WORK, Bed((1100.0, 300.0), 26.0))
+    assert len(loads_for(SHEET, FACE, WORK, Bed((1100.0, 300.0))).xs) == 2
+    loads = loads_for(SHEET, FACE, WORK, Bed((1100.0, 300.0), 26.0))
     assert len(loads.xs) == 3
     for load in loads.loads:
         left, low, right, high = load.bounds
@@ -82,12 +82,12 @@ def test_a_rim_makes_the_bed_smaller_and_lays_each_load_off_its_edges():
 
 
 def test_a_sheet_as_large_as_the_bed_does_not_fit_within_a_rim():
-    assert loads_for("A1", SHEET, FACE, WORK, Bed((701.0, 1001.0), 0.5)) is None
-    assert loads_for("A1", SHEET, FACE, WORK, Bed((700.0, 1001.0), 0.5)) is not None
+    assert loads_for(SHEET, FACE, WORK, Bed((701.0, 1001.0), 0.5)) is None
+    assert loads_for(SHEET, FACE, WORK, Bed((700.0, 1001.0), 0.5)) is not None
 
 
 def test_lines_go_between_small_pieces_where_there_is_freedom():
-    loads = loads_for("A1", SHEET, FACE, WORK, Bed((400.0, 600.0)))
+    loads = loads_for(SHEET, FACE, WORK, Bed((400.0, 600.0)))
     for line in (*loads.xs, *loads.ys):
         assert not 30 < line % 100 < 80, line
 
@@ -96,7 +96,7 @@ def test_a_line_keeps_off_tacks_and_lettering():
     free = box(300, 0, 400, 1000)
     crowd = tuple(circle((x, 500.0), 4.0) for x in range(250, 450, 5) if abs(x - 365) > 6)
     work = Work((), crowd, (), (free,))
-    loads = loads_for("A1", SHEET, FACE, work, Bed((450.0, 1000.0)))
+    loads = loads_for(SHEET, FACE, work, Bed((450.0, 1000.0)))
     assert 359 <= loads.xs[0] <= 371
 
 
@@ -110,12 +110,12 @@ def near(cells):
 
 @pytest.mark.parametrize("bed", [(400.0, 600.0), (300.0, 300.0), (700.0, 500.0)])
 def test_neighbours_share_three_crosses_that_fix_shift_and_turn(bed):
-    loads = loads_for("A1", SHEET, FACE, WORK, Bed(bed)).loads
+    loads = loads_for(SHEET, FACE, WORK, Bed(bed)).loads
     by_cell = {load.cell: load for load in loads}
-    number = {load.name: at for at, load in enumerate(loads)}
+    assert [load.number for load in loads] == list(range(1, len(loads) + 1))
     for pair in near(by_cell):
-        first, later = sorted((by_cell[cell] for cell in pair), key=lambda each: number[each.name])
-        shared = [at for name, at in later.found if name == first.name]
+        first, later = sorted((by_cell[cell] for cell in pair), key=lambda each: each.number)
+        shared = [at for earlier, at in later.found if earlier == first.number]
         assert len(shared) == 3
         assert set(shared) <= set(first.drawn)
         a, b, c = (np.array(at) for at in shared)
@@ -134,16 +134,16 @@ def test_neighbours_share_three_crosses_that_fix_shift_and_turn(bed):
 
 
 def test_all_but_the_first_load_are_laid_to_an_earlier_one():
-    loads = loads_for("A1", SHEET, FACE, WORK, Bed((300.0, 300.0))).loads
-    seen = {loads[0].name}
+    loads = loads_for(SHEET, FACE, WORK, Bed((300.0, 300.0))).loads
+    seen = {loads[0].number}
     for load in loads[1:]:
-        assert {name for name, _ in load.found} <= seen
+        assert {earlier for earlier, _ in load.found} <= seen
         assert load.found
-        seen.add(load.name)
+        seen.add(load.number)
 
 
 def test_crosses_keep_clear_of_borders_where_they_can():
-    loads = loads_for("A1", SHEET, FACE, WORK, Bed((400.0, 600.0))).loads
+    loads = loads_for(SHEET, FACE, WORK, Bed((400.0, 600.0))).loads
     lines = [LineString(flattened(chain)) for chain in WORK.cut]
     for load in loads:
         for x, y in load.drawn:
@@ -153,12 +153,12 @@ def test_crosses_keep_clear_of_borders_where_they_can():
 
 def test_a_bed_too_narrow_for_two_strips_is_refused():
     with pytest.raises(ValueError, match="too narrow"):
-        loads_for("A1", SHEET, FACE, WORK, Bed((80.0, 500.0)))
+        loads_for(SHEET, FACE, WORK, Bed((80.0, 500.0)))
 
 
 def test_a_part_of_the_grid_without_face_is_no_load():
     corner = box(0, 0, 700, 300).union(box(0, 0, 200, 1000))
-    loads = loads_for("A1", SHEET, corner, Work((), (), (), ()), Bed((400.0, 600.0)))
+    loads = loads_for(SHEET, corner, Work((), (), (), ()), Bed((400.0, 600.0)))
     assert len(loads.loads) == 3
 
 
@@ -217,7 +217,7 @@ def test_a_bed_of_no_size_is_a_fault(sides, words):
 @pytest.mark.parametrize("wide", [19.2, 12.0, 10.5])
 def test_crosses_of_a_narrow_board_stay_on_it(wide):
     board = box(0, 0, wide, 600)
-    loads = loads_for("A1", board.bounds, board, Work((), (), (), ()), Bed((400.0, 300.0)))
+    loads = loads_for(board.bounds, board, Work((), (), (), ()), Bed((400.0, 300.0)))
     assert len(loads.loads) > 1
     for load in loads.loads:
         for x, _ in load.drawn:

@@ -31,7 +31,7 @@ BOARD = Board(
     kerf=0.2,
 )
 BAR, TURNED = box(0, 0, 500, 60), box(100, 0, 600, 60)
-ONE = Grid(turned=False, xs=(), ys=(), sheets=(Sheet("A1", BAR.bounds),), joins=())
+ONE = Grid(turned=False, xs=(), ys=(), sheets=(Sheet(1, BAR.bounds),), joins=())
 ACROSS = np.array([[-1.0, 0.0, 600.0], [0.0, 1.0, 0.0]])  # x = 300 is the mirror
 
 

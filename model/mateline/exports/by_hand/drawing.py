@@ -388,6 +388,8 @@ def _ids(
     right, high = left + sheet.size[0], low + sheet.size[1]
     parted = {join.piece for join in stencil.grid.joins}
     for piece in stencil.pieces:
+        if sheet.piece not in {None, piece.id}:
+            continue
         x, y = places[piece.id]
         if not (left <= x < right and low <= y < high) and piece.id in parted:
             here = piece.area.intersection(box(left, low, right, high))

@@ -1,12 +1,12 @@
 """hand-cutting.pdf: the drawing of each sheet, and its table beside it.
 
-Stands last in the room. Where marks and numbers have no room on a page, the sheet is halved, and
-each part has a page of its own and is larger there; a page before them shows which is where.
+Stands after drawing and table. Where marks and numbers have no room on a page, the sheet is halved,
+and each part has a page of its own and is larger there; a page before them shows which is where.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from mateline.exports.by_hand.drawing import (
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from mateline.exports.by_hand.drawing import Box, Drawing, Drawn
     from mateline.exports.by_hand.strokes import HandSheet
     from mateline.exports.print.figure import Clipped, Mark
+    from mateline.exports.print.pdf_file import Page
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
 
@@ -57,28 +58,41 @@ class Row:
     before: float = 0.0  # mm of space above it
 
 
-def hand_cutting_pdf(
+def hand_pages(
     sheets: Sequence[HandSheet],
     stencil: Stencil,
     places: Mapping[str, Point],
     tape: Tape,
     paper: str | None = None,
-) -> bytes:
-    """The file's bytes. `places` are where each piece's id goes, in the face frame."""
+) -> tuple[Page, ...]:
+    """The pages of all sheets, without numbers: each book that they stand in counts its own.
+
+    `places` are where each piece's id goes, in the face frame.
+    """
     found = paper_for(tape.unit, paper)
     size = (found.width, found.height)
-    figures = [
-        figure
+    return tuple(
+        figure_page(figure)
         for sheet in sheets
         for figure in sheet_figures(drawn_of(sheet, stencil, places, size), tape)
-    ]
-    count = len(figures)
-    pages = []
-    for number, figure in enumerate(figures, start=1):
-        at = (figure.size[0] - MARGIN, MARGIN - 4)
-        foot = Words(at, 2.6, f"page {number} of {count}", "end", GREY)
-        pages.append(figure_page(Figure(figure.title, figure.size, (*figure.marks, foot))))
-    return pdf_bytes(f"Cutting by hand: {stencil.face.name}", pages, [])
+    )
+
+
+def said_page(title: str, words: str, size: tuple[float, float]) -> Page:
+    """A page that says why there is nothing to cut."""
+    return figure_page(_titled(size, title, words, ()))
+
+
+def hand_cutting_pdf(face: str, pages: Sequence[Page]) -> bytes:
+    """The file's bytes, its pages counted."""
+    count = len(pages)
+    counted = []
+    for number, page in enumerate(pages, start=1):
+        at = (page.size[0] - MARGIN, MARGIN - 4)
+        words = Words(at, 2.6, f"page {number} of {count}", "end", GREY)
+        foot = figure_page(Figure("", page.size, (words,))).content
+        counted.append(replace(page, content=f"{page.content}\n{foot}"))
+    return pdf_bytes(f"Cutting by hand: {face}", counted, [])
 
 
 def sheet_figures(drawn: Drawn, tape: Tape) -> Iterator[Figure]:

@@ -11,6 +11,7 @@ bottom edge, which a tape measures from.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
@@ -27,10 +28,10 @@ from mateline.stencil.cutting.cut_path import ordered, trims
 from mateline.stencil.sheets.clipping import within
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
     from mateline.curves import Point
-    from mateline.stencil.board import Punch
+    from mateline.stencil.board import Punch, Tack
     from mateline.stencil.cutting.cut_path import CutPath
     from mateline.stencil.sheets.joins import Sheet
     from mateline.stencil.stencil import Stencil
@@ -78,7 +79,7 @@ class HandSheet:
 
     `corner` is its lower-left corner in the face frame. `holes` are those to punch for tacks, and
     `punches` how many there are of each size. `trim` is how many of the strokes, the last, free
-    the board.
+    the board. Where one `piece` alone is cut it is called so, and its box is the board.
     """
 
     face: str
@@ -91,6 +92,7 @@ class HandSheet:
     holes: tuple[Chain, ...]
     folds: tuple[Chain, ...]
     trim: int
+    piece: str | None = None
 
 
 def hand_sheets(stencil: Stencil, tape: Tape, path: CutPath) -> tuple[HandSheet, ...]:
@@ -105,6 +107,32 @@ def hand_sheets(stencil: Stencil, tape: Tape, path: CutPath) -> tuple[HandSheet,
     ]
     chains += [(len(chains), chain, True) for chain in join_lines(stencil.grid)]
     return tuple(_sheet(stencil, sheet, chains, tape) for sheet in stencil.grid.sheets)
+
+
+def piece_sheets(
+    stencil: Stencil, tape: Tape, path: CutPath, own: Collection[str]
+) -> tuple[HandSheet, ...]:
+    """A sheet for each piece of `own`: of a face whose other pieces another face's set does."""
+    place = {
+        _plain(border): at for at, border in enumerate(itertools.chain.from_iterable(path.strokes))
+    }
+    found = []
+    for piece in stencil.pieces:
+        if piece.id in own:
+            rim, *holes = stencil.pattern.regions[piece.region].loops
+            sequence = [
+                *sorted(map(_plain, itertools.chain.from_iterable(holes)), key=place.__getitem__),
+                *sorted(map(_plain, rim), key=place.__getitem__),
+            ]
+            parts = [
+                (order, stencil.chains[border], border in sequence[len(sequence) - len(rim) :])
+                for order, border in enumerate(sequence)
+            ]
+            bounds = piece.area.bounds
+            folds = [part for fold in scores(stencil) for part in within(fold, bounds)]
+            cut = _Cut(f"piece {piece.letter}{piece.number}", bounds, parts, piece.tacks, folds)
+            found.append(replace(_hand_sheet(stencil, cut, tape), piece=piece.id))
+    return tuple(found)
 
 
 def template(diameter: float, unit: str) -> Fraction | None:
@@ -123,43 +151,68 @@ def _plain(signed: int) -> int:
     return signed if signed >= 0 else ~signed
 
 
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """What is cut from one board, in the face frame: the borders with their places in the order of
+    cutting and whether they free the board; the tacks and folds on it.
+    """
+
+    name: str
+    bounds: tuple[float, float, float, float]
+    parts: Sequence[tuple[int, Chain, bool]]
+    tacks: Sequence[Tack]
+    folds: Sequence[Chain]
+
+
 def _sheet(
     stencil: Stencil, sheet: Sheet, chains: Sequence[tuple[int, Chain, bool]], tape: Tape
 ) -> HandSheet:
-    grid = stencil.grid
+    alone = len(stencil.grid.sheets) == 1
+    window = window_of(sheet, stencil.grid)
     left, low, right, high = sheet.bounds
-    shift = np.array([[1.0, 0.0, -left], [0.0, 1.0, -low]])
-    window = window_of(sheet, grid)
 
     def here(chain: Chain) -> tuple[Chain, ...]:
-        parts = (chain,) if len(grid.sheets) == 1 else within(chain, window)
-        return parts if left == low == 0 else tuple(moved(part, shift) for part in parts)
+        return (chain,) if alone else within(chain, window)
 
-    parts = [(order, part, rim) for order, chain, rim in chains for part in here(chain)]
-    runs = runs_of(parts)
+    tacks = [
+        tack
+        for piece in stencil.pieces
+        for tack in piece.tacks
+        if left <= tack.centre[0] < right and low <= tack.centre[1] < high
+    ]
+    cut = _Cut(
+        "" if alone else sheet.name,
+        sheet.bounds,
+        [(order, part, rim) for order, chain, rim in chains for part in here(chain)],
+        tacks,
+        [part for fold in scores(stencil) for part in here(fold)],
+    )
+    return _hand_sheet(stencil, cut, tape)
+
+
+def _hand_sheet(stencil: Stencil, cut: _Cut, tape: Tape) -> HandSheet:
+    left, low, right, high = cut.bounds
+    shift = np.array([[1.0, 0.0, -left], [0.0, 1.0, -low]])
+
+    def here(chain: Chain) -> Chain:
+        return chain if left == low == 0 else moved(chain, shift)
+
+    runs = runs_of([(order, here(part), rim) for order, part, rim in cut.parts])
     size = (right - left, high - low)
     marks, names = _marks(runs, size)
-    count, holes = Counter[tuple[float, float]](), []
-    by_size: dict[tuple[float, float], Punch] = {}
-    for piece in stencil.pieces:
-        for tack in piece.tacks:
-            middle = tack.centre
-            if left <= middle[0] < right and low <= middle[1] < high:
-                key = (tack.punch.length, tack.punch.width)
-                count[key] += 1
-                by_size[key] = tack.punch
-                holes += [moved(punched(tack), shift)]
+    by_size = {(tack.punch.length, tack.punch.width): tack.punch for tack in cut.tacks}
+    count = Counter((tack.punch.length, tack.punch.width) for tack in cut.tacks)
     return HandSheet(
         stencil.face.name,
-        sheet.name if len(grid.sheets) > 1 else "",
+        cut.name,
         size,
         (left, low),
         marks,
         tuple(_strokes(runs, names, size, tape)),
         tuple((by_size[key], count[key]) for key in sorted(count, reverse=True)),
-        tuple(holes),
-        tuple(part for fold in scores(stencil) for part in here(fold)),
-        _freeing(runs, {order for order, _, rim in parts if rim}),
+        tuple(moved(punched(tack), shift) for tack in cut.tacks),
+        tuple(map(here, cut.folds)),
+        _freeing(runs, {order for order, _, rim in cut.parts if rim}),
     )
 
 
@@ -241,7 +294,7 @@ def _how(run: Run, disc: Fraction | None, size: tuple[float, float]) -> How:
     if disc is not None:
         return "template"
     (x, y), (wide, high) = run.centre, size
-    on_board = 0 <= x <= wide and 0 <= y <= high
+    on_board = -LEAST <= x <= wide + LEAST and -LEAST <= y <= high + LEAST
     if run.circle or (on_board and run.reach <= COMPASS and rise(run.reach, run.turn) >= FLAT):
         return "compass"
     return "points"

@@ -54,7 +54,7 @@ def hand_cutting(sheets: Sequence[HandSheet], tape: Tape) -> str:
 
 def title_of(sheet: HandSheet) -> str:
     """What a sheet's page is called."""
-    return f"Cutting by hand: {sheet.face}" + (f", sheet {sheet.name}" if sheet.name else "")
+    return f"Cutting by hand: {sheet.face}" + (f", {sheet.name}" if sheet.name else "")
 
 
 def size_words(sheet: HandSheet, tape: Tape) -> str:

@@ -53,34 +53,35 @@ def sheet_loads(sheet: Sheet, stencil: Stencil, here: Layers, board: Board) -> L
         pieces=tuple(piece.area for piece in stencil.pieces),
     )
     rim = 0.0 if board.knife is None else board.knife.rim
-    return loads_for(sheet.name, sheet.bounds, stencil.face.outline, work, Bed(board.bed, rim))
+    return loads_for(sheet.bounds, stencil.face.outline, work, Bed(board.bed, rim))
 
 
-def load_layers(loads: Loads, here: Layers) -> dict[str, Layers]:
-    """The layers of every load by its name, on its bed: (0, 0) is the bed's lower-left corner.
+def load_layers(loads: Loads, here: Layers) -> dict[int, Layers]:
+    """The layers of every load by its number, on its bed: (0, 0) is the bed's lower-left corner.
 
     `here` is what lies on the sheet, in the face frame. Each point of it is in one load, and
     borders that run over a line end on it in both.
     """
     by_cell = {load.cell: load for load in loads.loads}
-    found: dict[str, dict[str, list[Chain]]] = {
-        load.name: {"align": [], "mark": [], **{name: [] for name in here}} for load in loads.loads
+    found: dict[int, dict[str, list[Chain]]] = {
+        load.number: {"align": [], "mark": [], **{name: [] for name in here}}
+        for load in loads.loads
     }
     for name, chains in here.items():
         for chain in chains:
             for cell, part in shared_out(chain, loads.xs, loads.ys):
                 load = _holder(cell, by_cell, part)
                 if load is not None:
-                    found[load.name][name].append(moved(part, load.matrix))
+                    found[load.number][name].append(moved(part, load.matrix))
                 elif name == "cut":
                     raise ValueError(f"{part.start} of a border lies in no load")
     for load in loads.loads:
         for name, middles in (("mark", load.drawn), ("align", [at for _, at in load.found])):
             lines = [moved(line, load.matrix) for middle in middles for line in cross(middle)]
-            found[load.name][name] += lines
+            found[load.number][name] += lines
     return {
-        name: {layer: tuple(chains) for layer, chains in parts.items()}
-        for name, parts in found.items()
+        number: {layer: tuple(chains) for layer, chains in parts.items()}
+        for number, parts in found.items()
     }
 
 
@@ -94,14 +95,15 @@ def load_files(
         return {}
     files: dict[str, str] = {}
     drawn = load_layers(loads, whole)
+    of = f"{sheet.file}-" * (len(stencil.grid.sheets) > 1)
     for load in loads.loads:
-        here = drawn[load.name]
-        files[f"{load.name}.svg"] = layers_svg(here, *load.size)
-        files[f"{load.name}.dxf"] = layers_dxf(here, *load.size)
+        here, file = drawn[load.number], f"{of}load-{load.number}"
+        files[f"{file}.svg"] = layers_svg(here, *load.size)
+        files[f"{file}.dxf"] = layers_dxf(here, *load.size)
         if board.knife is not None:
-            title = f"{stencil.face.name}, load {load.name}"
-            files[f"{load.name}.ngc"] = layers_gcode(title, here, board.knife, in_place=True)
-    files[f"{sheet.name}.txt"] = "\n".join([*_told(sheet, stencil, loads, tape), ""])
+            title = f"{_called(sheet, stencil)}, {load.name}"
+            files[f"{file}.ngc"] = layers_gcode(title, here, board.knife, in_place=True)
+    files[f"{of}loads.txt"] = "\n".join([*_told(sheet, stencil, loads, tape), ""])
     return files
 
 
@@ -123,20 +125,26 @@ def _on_bed(load: Load, part: Chain) -> bool:
     )
 
 
+def _called(sheet: Sheet, stencil: Stencil) -> str:
+    """The sheet, or the face where it takes no other."""
+    alone = len(stencil.grid.sheets) == 1
+    return stencil.face.name if alone else f"{sheet.name} of {stencil.face.name}"
+
+
 def _told(sheet: Sheet, stencil: Stencil, loads: Loads, tape: Tape) -> Iterator[str]:
     count = len(loads.loads)
-    yield f"{stencil.face.name}, sheet {sheet.name}: {count} load{'s' if count > 1 else ''}"
+    yield f"{_called(sheet, stencil)}: {count} load{'s' if count > 1 else ''}"
     yield "Places are measured from the lower-left corner of the machine's bed."
     if loads.loads[0].turned:
         yield "The board lies a quarter turn to the left: what is up on the face points left."
     for load in loads.loads:
         wide, high = (printed(side, tape) for side in load.size)
         yield ""
-        yield f"Load {load.name}, {wide} x {high}"
+        yield f"Load {load.number}, {wide} x {high}"
         if load.found:
             yield "  Lay the board so that these crosses are where they should be:"
-        for name, middle in load.found:
-            yield f"    {_spot(load, middle, tape)}, drawn by load {name}"
+        for number, middle in load.found:
+            yield f"    {_spot(load, middle, tape)}, drawn by load {number}"
         if load.drawn:
             yield "  Draws these crosses for later loads, so cut it before them:"
         for middle in load.drawn:

@@ -5,6 +5,5 @@ Stands after the other exports' drawings; knows all of the road.
 
 from mateline.exports.jobbook.page import page as html
 from mateline.exports.jobbook.pdf import write_pdf
-from mateline.exports.jobbook.places import widest
 
-__all__ = ["html", "widest", "write_pdf"]
+__all__ = ["html", "write_pdf"]

@@ -1,4 +1,4 @@
-"""job-book.pdf: the book for the wall. The whole job, the cabinet, words, each face, each pass.
+"""job-book.pdf: the book for the wall: the whole job, words, each face, each pass, cutting by hand.
 
 Stands after wall. Words are set in two columns across the page; a face's key, its laying page and
 its passes are drawn on a page upright or across, whichever shows it larger. reportlab with
@@ -15,17 +15,19 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from mateline.exports.findings_table import numbered
+from mateline.exports.jobbook.paper.by_hand import pages_in, where_said
 from mateline.exports.jobbook.paper.faces import FaceSheets, sheets_for
 from mateline.exports.jobbook.paper.sheet import MM, named_anew
+from mateline.exports.jobbook.paper.sketches import sketch_figure
 from mateline.exports.jobbook.paper.still_picture import draw_picture
 from mateline.exports.jobbook.paper.story import said, story, western, whole_story
-from mateline.exports.jobbook.places import widest
+from mateline.exports.jobbook.places import cuttings_of
 from mateline.exports.jobbook.wall import Key, Shown, draw, draw_key, draw_list, lists
 from mateline.exports.laying.figure import laying_figure
 from mateline.exports.laying.sets import laid_sets
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.picture.widest import spots_of
-from mateline.exports.print.figure import draw_figure
+from mateline.exports.print.figure import draw_page, figure_page
 from mateline.exports.print.tiles import paper_for
 from mateline.survey import as_laid_out
 
@@ -34,8 +36,11 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from mateline.curves import Point
+    from mateline.exports.by_hand.face_cutting import FaceCutting
     from mateline.exports.laying.sets import LaidSet
+    from mateline.exports.picture.outline_sketch import Sketch
     from mateline.exports.picture.widest import Lines
+    from mateline.exports.print.pdf_file import Page as MadePage
     from mateline.paint.plan import Plan
     from mateline.survey import Job
 
@@ -47,6 +52,7 @@ TASK = 6 * MM  # a task's words begin beside its box
 BARS_US = tuple((25.4 * inches, f'{inches}"') for inches in (1, 2, 3, 6, 12, 24))
 BARS_SI = tuple((float(mm), f"{mm} mm") for mm in (20, 50, 100, 200, 500))
 TEXT, FIRST_TEXT = 9.5, 8.2  # points: words, and those of the first page, which is to hold the job
+SKETCH = 92.0  # mm: height of an outline's sketch at the most
 SHORT = 24  # rows of a table that is not parted
 WIDEST = 26  # signs: a cell that is longer wraps
 UPRIGHT, ACROSS = "upright", "across"
@@ -75,30 +81,34 @@ def write_pdf(
     job: Job,
     plan: Plan,
     path: Path,
-    places: Mapping[str, Lines] | None = None,
     laid: Mapping[str, LaidSet] | None = None,
+    cuttings: Mapping[str, FaceCutting] | None = None,
     picture: str | None = None,
 ) -> None:
     """Write the wall's book. Pages are US Letter for a tape in inches, A4 for any other, unless
     the definition says which of them.
 
-    `places` are the widest places of each face's pieces, `laid` the sets that are laid,
-    and `picture` is the cabinet's still picture, where somebody has them already.
+    `laid` are the sets that are laid, `cuttings` say how each face is cut, and `picture` is the
+    cabinet's still picture, where somebody has them already.
     """
     if picture is None:
         boards = (*job.cabinet.faces, *job.cabinet.hidden)
         picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
     laid = laid_sets(job) if laid is None else laid
-    places = widest(job) if places is None else places
+    cuttings = cuttings_of(job, plan.sets) if cuttings is None else cuttings
+    places = {name: each.places for name, each in cuttings.items()}
+    by_hand = pages_in(cuttings, tuple((wide / MM, high / MM) for wide, high in _sizes(job)))
+    where = {name: where_said(name, cuttings, by_hand) for name in cuttings}
     job = as_laid_out(job, plan.sets)
     title = western(job.definition.title)
     document = _document(job, title, path)
     parts: list[Any] = [
-        *_set(whole_story(job, plan), _styles(FIRST_TEXT), _column(job, 3)),
+        *_set(whole_story(job, plan, where), _styles(FIRST_TEXT), _column(job, 3)),
         *_page(_Drawn(ACROSS, lambda canvas: draw_picture(canvas, picture, _frames(job)[1]))),
         *_turned_to("words"),
         *_set(story(job, plan), _styles(TEXT), _column(job, 2)),
         *_drawings(job, plan, places, laid),
+        *(part for pages in by_hand.values() for each in pages for part in _page(_set_in(each))),
     ]
     with _as_everywhere():
         document.build(parts)
@@ -210,11 +220,29 @@ def _set(words: Iterator[tuple[str, Any]], styles: Mapping[str, Any], wide: floa
     for style, content in words:
         if style == "Facts":
             yield _facts(content, styles["Text"], wide)
+        elif style == "Sketch":
+            yield _sketched(content, wide)
         elif style == "Grid":
             grid = _grid(content, styles["Text"], wide)
             yield KeepTogether([grid]) if len(content) <= SHORT else grid
         else:
             yield Paragraph(content, styles[style])
+
+
+def _sketched(sketch: Sketch, wide: float) -> Any:
+    """A sketch across a column, or as high as `SKETCH`."""
+    from reportlab.platypus import Flowable  # noqa: PLC0415  only files need it
+
+    figure = sketch_figure(sketch, wide / MM, SKETCH)
+
+    class Drawn(Flowable):  # type: ignore[misc]  # reportlab has no types
+        def wrap(self, _wide: float, _high: float) -> tuple[float, float]:
+            return figure.size[0] * MM, figure.size[1] * MM
+
+        def draw(self) -> None:
+            draw_page(self.canv, figure_page(figure))
+
+    return Drawn()
 
 
 def _facts(rows: list[list[str]], style: Any, wide: float) -> Any:
@@ -346,14 +374,19 @@ def _keys(
             spots = spots_of(own.stencil, places[own.stencil.face.name])
             paper = job.definition.paper if job.definition.paper in {"A4", "Letter"} else None
             figure = laying_figure(own, job.tape, paper, spots=spots, grow=False)
+            yield _set_in(figure_page(figure))
 
-            def drawing(canvas: Any, figure: Any = figure) -> None:
-                canvas.saveState()
-                canvas.translate(-MARGIN, -MARGIN)  # a figure has its own margins
-                draw_figure(canvas, figure)
-                canvas.restoreState()
 
-            yield _Drawn(_kind(figure.size), drawing)
+def _set_in(page: MadePage) -> _Drawn:
+    """A page of another file, which has margins of its own."""
+
+    def drawing(canvas: Any) -> None:
+        canvas.saveState()
+        canvas.translate(-MARGIN, -MARGIN)
+        draw_page(canvas, page)
+        canvas.restoreState()
+
+    return _Drawn(_kind(page.size), drawing)
 
 
 def _key(sheet: Any, key: Key) -> _Drawn:

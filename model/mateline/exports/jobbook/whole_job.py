@@ -34,8 +34,8 @@ def prints(job: Job, face: CutFace) -> str:
     (stencil,) = (each for each in job.stencils if each.face.name == face.face)
     paper = paper_for(job.tape.unit, job.definition.paper)
     count = len(tiles_for(stencil.face.outline, paper).tiles)
-    sheets = f"{count} sheet{'s' * (count != 1)} of {paper.name}"
-    return f"faces/{face.face}/stencil.pdf: {sheets}, or its first page in one"
+    papers = f"{count} paper{'s' * (count != 1)}, {paper.name}"
+    return f"faces/{face.face}/stencil.pdf: {papers}, or its first page in one"
 
 
 def cuts(job: Job, face: CutFace) -> str:
@@ -49,8 +49,9 @@ def cuts(job: Job, face: CutFace) -> str:
         job.board.bed is not None
     )
     if face.sheets:
-        names = ", ".join(face.sheets)
-        return f"{folder}/sheets/ {names}, each {kinds}{loads}"
+        first, *_, last = (name.replace(" ", "-") for name in face.sheets)
+        between = "and" if len(face.sheets) == 2 else "to"
+        return f"{folder}/sheets/ {first} {between} {last}, each {kinds}{loads}"
     whole = f"{folder}/stencil.dxf or .svg"
     return whole + f"; {folder}/cut.ngc" * (job.board.knife is not None) + loads
 
@@ -128,7 +129,7 @@ def _boards(page: WholeJob) -> str:
     if not page.boards:
         return ""
     rows = [[text(f"board {each.number}"), text("; ".join(each.parts))] for each in page.boards]
-    return table("What each sheet of board gives", ["sheet", "what is cut from it"], rows)
+    return table("What each board gives", ["board", "what is cut from it"], rows)
 
 
 def _ticks(kind: str, lines: Sequence[tuple[str, str]]) -> str:

@@ -32,7 +32,7 @@ from mateline.exports.laying.surroundings import (
     surroundings,
 )
 from mateline.exports.laying.words import SPACE, name_of, steps_said
-from mateline.exports.picture.widest import spots_of, widest_places_at_all
+from mateline.exports.picture.widest import spots_of, widest_places
 from mateline.exports.print.figure import Area, Boxes, Figure, Lines, Words, width_of
 from mateline.exports.print.label_room import LabelRoom, beside
 from mateline.exports.print.tiles import paper_for
@@ -111,7 +111,7 @@ def laying_figure(
     """
     found = paper_for(tape.unit, paper)
     paragraphs = list(steps_said(laid, tape)) if worded else []
-    where = spots_of(laid.stencil, widest_places_at_all(laid.stencil)) if spots is None else spots
+    where = spots_of(laid.stencil, widest_places(laid.stencil)) if spots is None else spots
     factor = math.sqrt(2) ** _crowded(laid, (found.width, found.height)) if grow else 1.0
     for doubled in range(LARGEST + 1):
         size = (found.width * factor, found.height * factor)

@@ -27,7 +27,7 @@ from mateline.exports.picture.legend import (
     words,
 )
 from mateline.exports.picture.painted import fills
-from mateline.exports.picture.widest import widest_places_at_all
+from mateline.exports.picture.widest import widest_places
 from mateline.exports.svg_path import number, path_data
 from mateline.paint.turned_sets import as_laid, renamed
 from mateline.tape.quantities import counted
@@ -103,7 +103,7 @@ def numbered_picture(
     if turned is not None:
         seen += f"; the set of {turned.left}, turned over, lies here"
     moved = f"translate({number(MARGIN, 2)} {number(top, 2)})"
-    widest = widest_places_at_all(stencil) if widest is None else widest
+    widest = widest_places(stencil) if widest is None else widest
     ids, places = _ids(stencil, scale, widest)
     body = [
         words((MARGIN, MARGIN + 10), stencil.face.name, 22, DARK, 'font-weight="600"'),

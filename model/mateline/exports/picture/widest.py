@@ -27,16 +27,10 @@ NEARLY = 1.0  # mm: how exactly a place is found
 def widest_places(stencil: Stencil) -> Lines:
     """For each piece a line from the middle of its widest place to the rim there, face frame, mm.
 
-    Tacks and open holes are no place; empty where they leave none.
+    Tacks and open holes are no place; a piece that is all tack and hole has it over them.
     """
     rooms = rooms_in(stencil.pieces, open_holes(stencil))
     lines: Lines = shapely.maximum_inscribed_circle(rooms, tolerance=NEARLY)
-    return lines
-
-
-def widest_places_at_all(stencil: Stencil) -> Lines:
-    """The same; a piece that is all tack and hole has the widest place of its area."""
-    lines = widest_places(stencil)
     none = np.flatnonzero(shapely.is_empty(lines))
     if len(none):
         areas = areas_of(stencil.pieces)[none]
@@ -45,15 +39,9 @@ def widest_places_at_all(stencil: Stencil) -> Lines:
 
 
 def spots_of(stencil: Stencil, places: Lines) -> dict[str, Point]:
-    """Where each piece's id goes, by the piece's: the middle of its widest place, one of `places`;
-    a piece that is all tack and hole has it over them.
-    """
+    """Where each piece's id goes, by the piece's: the middle of its widest place."""
     found = {}
     for piece, line in zip(stencil.pieces, places, strict=True):
-        if line.is_empty:
-            at = piece.area.representative_point()
-            found[piece.id] = (at.x, at.y)
-        else:
-            x, y, *_ = line.coords[0]
-            found[piece.id] = (x, y)
+        x, y, *_ = line.coords[0]
+        found[piece.id] = (x, y)
     return found

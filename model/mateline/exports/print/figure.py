@@ -312,13 +312,13 @@ def _channels(colour: str) -> str:
     return " ".join(pdf_number(int(colour[at : at + 2], 16) / 255) for at in (1, 3, 5))
 
 
-def draw_figure(canvas: Any, figure: Figure) -> None:
-    """Draw the figure with its lower-left corner at (0, 0) of a reportlab canvas.
+def draw_page(canvas: Any, page: Page) -> None:
+    """Draw a figure's page with its lower-left corner at (0, 0) of a reportlab canvas.
 
     Its own operators go into the page as they are: curves stay curves, and it takes a tenth of the
     time. The font is the canvas's Helvetica, in the same encoding.
     """
     font = canvas._doc.getInternalFontName("Helvetica")  # noqa: SLF001  has no public name
     canvas.saveState()
-    canvas._code.append(figure_page(figure).content.replace("/F1 ", f"{font} "))  # noqa: SLF001
+    canvas._code.append(page.content.replace("/F1 ", f"{font} "))  # noqa: SLF001
     canvas.restoreState()

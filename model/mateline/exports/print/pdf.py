@@ -157,7 +157,7 @@ def _map(
         return origin[0] + x * scale, origin[1] + y * scale
 
     parts = [placed(forms, origin, scale), ink(FRAME, 0.3)]
-    size = min(4.5, scale * (wide - 2 * OVERLAP) / 4.8)  # "paper A10" fits into the narrowest
+    size = min(4.5, scale * (wide - 2 * OVERLAP) / 4.8)  # "paper 100" fits into the narrowest
     for tile in tiles.tiles:
         x0, y0, x1, y1 = tile.window
         parts.append(stroked([_box(*small(x0, y0), *small(x1, y1))]))
@@ -182,11 +182,12 @@ def _sheet(tile: Tile, tiles: Tiles, stencil: Stencil, tape: Tape, forms: list[F
     wide, tall = window_size(tiles.size)
     window = (MARGIN, MARGIN + FOOT, MARGIN + wide, MARGIN + FOOT + tall)
     drawing = clipped(window, placed(forms, (window[0] - left, window[1] - low)))
-    title = f"{face.name}, {_called(tile)} of {len(tiles.tiles)}"
+    place = f"row {tile.row}, column {tile.column}"
+    title = f"{face.name}, {_called(tile)} of {len(tiles.tiles)}: {place}"
     parts = [drawing, ink("#000000", 0.15), stroked(_crops(window)), ink("#999999", 0.1, (2, 2))]
     parts.append(stroked([_box(*window)]))
     parts += [text(at, BESIDE, words) for at, words in _beside(tile, tiles, window)]
-    return Page(f"{face.name} {tile.name}", tiles.size, "\n".join([*parts, _foot(title, tape)]))
+    return Page(f"{face.name} {_called(tile)}", tiles.size, "\n".join([*parts, _foot(title, tape)]))
 
 
 def _beside(
@@ -203,7 +204,7 @@ def _beside(
         if abs(b0 - y0) < step and (a0 < x0 <= a1 or x0 < a0 <= x1):
             x = left - 6.6 if a0 < x0 else right + 1.0
             yield (x, middle[1] + 2.8), PAPER
-            yield (x, middle[1]), other.name
+            yield (x, middle[1]), str(other.number)
         elif abs(a0 - x0) < step and y0 < b0 <= y1:
             yield (middle[0], high + 1.0), _called(other)
         elif abs(a0 - x0) < step and b0 < y0 <= b1:
@@ -211,8 +212,8 @@ def _beside(
 
 
 def _called(tile: Tile) -> str:
-    """Its name beside sheets of board and loads, which have letters and numbers too."""
-    return f"{PAPER} {tile.name}"
+    """Its name beside sheets of board and loads, which are counted too."""
+    return f"{PAPER} {tile.number}"
 
 
 def _crops(window: tuple[float, float, float, float]) -> list[Chain]:
@@ -233,7 +234,7 @@ def _foot(title: str, tape: Tape) -> str:
     ends = [_line((at, y - 1.5), (at, y + 1.5)) for at in (MARGIN, right)]
     parts = [ink("#000000", LINE), stroked([_line((MARGIN, y), (right, y)), *ends])]
     parts.append(text((right + 1.5, y - 1), 3.0, name))
-    parts.append(text((MARGIN + 118, MARGIN + 8.5), 3.4, title))
+    parts.append(text((MARGIN, MARGIN + 8.5), 3.4, title))
     parts += [text((MARGIN + 118, MARGIN + 4.5 - 3.3 * at), 2.5, line) for at, line in
               enumerate(MEASURE)]  # fmt: skip
     return "\n".join(parts)

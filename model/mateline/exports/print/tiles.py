@@ -4,10 +4,11 @@ Stands beside layers.
 
     paper   a size of sheet, portrait
     window  the part of the face that one tile shows; neighbours share a strip `OVERLAP` wide
-    name    column letter and row number, from the top left: A1, B1, A2
+    number  from the top left, row by row; sheets of board and loads are counted too, and have
+            words of their own, so that none is taken for another
 
-      :  A1  :|:  B1  :      |: :| is the shared strip
-      +-------+-------+
+      :  1  :|:  2  :        |: :| is the shared strip
+      +------+------+
 """
 
 from __future__ import annotations
@@ -50,9 +51,13 @@ PAPERS = MappingProxyType(
 
 @dataclass(frozen=True, slots=True)
 class Tile:
-    """One sheet: its name and its window, left, bottom, right, top, in the face frame, mm."""
+    """One sheet: its number, its row from the top and column from the left, counted from 1, and
+    its window, left, bottom, right, top, in the face frame, mm.
+    """
 
-    name: str
+    number: int
+    row: int
+    column: int
     window: tuple[float, float, float, float]
 
 
@@ -94,24 +99,14 @@ def _tiles(outline: Polygon, paper: Paper, size: tuple[float, float]) -> Tiles:
     columns, rows = _count(right - left, wide), _count(high - low, tall)
     first_x = (left + right - columns * (wide - OVERLAP) - OVERLAP) / 2
     top = (low + high + rows * (tall - OVERLAP) + OVERLAP) / 2
-    tiles = []
+    tiles: list[Tile] = []
     for row in range(rows):
         for column in range(columns):
             x, y = first_x + column * (wide - OVERLAP), top - row * (tall - OVERLAP)
             window = (x, y - tall, x + wide, y)
             if outline.intersects(box(*window)):
-                tiles.append(Tile(f"{column_letters(column)}{row + 1}", window))
+                tiles.append(Tile(len(tiles) + 1, row + 1, column + 1, window))
     return Tiles(paper, size, columns, rows, tuple(tiles))
-
-
-def column_letters(column: int) -> str:
-    """A to Z, then AA, AB and so on; `column` counts from 0."""
-    letters = ""
-    column += 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters = chr(ord("A") + rest) + letters
-    return letters
 
 
 def _count(length: float, window: float) -> int:

@@ -65,20 +65,25 @@ class Bed:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """One load: the cell that it cuts, and `bounds`, all of the bed within its rim, in the face
-    frame, mm.
+    """One load by its number: the cell that it cuts, and `bounds`, all of the bed within its rim,
+    in the face frame, mm.
 
     `turned`: the board lies a quarter turn counter-clockwise on the bed. `drawn` are the middles
-    of the crosses that this load draws, `found` those that earlier loads drew, with their names.
+    of the crosses that this load draws, `found` those that earlier loads drew, with their numbers.
     """
 
-    name: str
+    number: int
     cell: Cell
     bounds: Bounds
     turned: bool
     drawn: tuple[Point, ...] = ()
-    found: tuple[tuple[str, Point], ...] = ()
+    found: tuple[tuple[int, Point], ...] = ()
     rim: float = 0.0
+
+    @property
+    def name(self) -> str:
+        """What it is called beside its sheet: "load 1"."""
+        return f"load {self.number}"
 
     @property
     def matrix(self) -> Floats:
@@ -116,7 +121,7 @@ class Work:
     pieces: tuple[Polygon, ...]
 
 
-def loads_for(sheet: str, bounds: Bounds, outline: Polygon, work: Work, bed: Bed) -> Loads | None:
+def loads_for(bounds: Bounds, outline: Polygon, work: Work, bed: Bed) -> Loads | None:
     """The fewest loads for the part of `outline` on a sheet, along the lines that cost least.
 
     None where the sheet fits the bed as it is drawn. Raises ValueError for a bed that is no
@@ -140,7 +145,7 @@ def loads_for(sheet: str, bounds: Bounds, outline: Polygon, work: Work, bed: Bed
         ways.append((len(cells), float(cost), turned, xs, ys))
     _, _, turned, xs, ys = min(ways)
     cells = _in_order(_cells(bounds, xs, ys, part))
-    loads = (replace(load, rim=bed.rim) for load in _loads(sheet, cells, work, turned=turned))
+    loads = (replace(load, rim=bed.rim) for load in _loads(cells, work, turned=turned))
     return Loads(tuple(loads), xs, ys)
 
 
@@ -249,12 +254,11 @@ def _neighbours(cell: Cell) -> Iterator[Cell]:
     yield from ((column - 1, row), (column, row + 1), (column + 1, row), (column, row - 1))
 
 
-def _loads(sheet: str, cells: dict[Cell, Bounds], work: Work, *, turned: bool) -> Iterator[Load]:
+def _loads(cells: dict[Cell, Bounds], work: Work, *, turned: bool) -> Iterator[Load]:
     taken = [LineString(flattened(chain)) for chain in (*work.cut, *work.tacks, *work.letters)]
-    names = {cell: f"{sheet}-{number}" for number, cell in enumerate(cells, start=1)}
-    numbers = {cell: number for number, cell in enumerate(cells)}
+    numbers = {cell: number for number, cell in enumerate(cells, start=1)}
     drawn: dict[Cell, list[Point]] = {cell: [] for cell in cells}
-    found: dict[Cell, list[tuple[str, Point]]] = {cell: [] for cell in cells}
+    found: dict[Cell, list[tuple[int, Point]]] = {cell: [] for cell in cells}
     others: list[Point] = []
     tree = shapely.STRtree(taken)
     for cell, where in cells.items():
@@ -263,7 +267,7 @@ def _loads(sheet: str, cells: dict[Cell, Bounds], work: Work, *, turned: bool) -
                 crosses = _crosses(where, cells[near], tree, others)
                 others += crosses
                 drawn[cell] += crosses
-                found[near] += [(names[cell], at) for at in crosses]
+                found[near] += [(numbers[cell], at) for at in crosses]
     columns, rows = (max(cell[axis] for cell in cells) for axis in (0, 1))
     for cell, (left, low, right, high) in cells.items():
         bounds = (
@@ -272,7 +276,7 @@ def _loads(sheet: str, cells: dict[Cell, Bounds], work: Work, *, turned: bool) -
             right + LAP * (cell[0] < columns),
             high + LAP * (cell[1] < rows),
         )
-        yield Load(names[cell], cell, bounds, turned, tuple(drawn[cell]), tuple(found[cell]))
+        yield Load(numbers[cell], cell, bounds, turned, tuple(drawn[cell]), tuple(found[cell]))
 
 
 def _crosses(

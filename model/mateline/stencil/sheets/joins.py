@@ -90,10 +90,23 @@ class Join:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One sheet of the grid: its name and the part of the face that it covers (bounds, mm)."""
+    """One sheet of the grid: its number and the part of the face that it covers (bounds, mm).
 
-    name: str
+    Sheets are counted, as papers and loads are: a letter and a number is a piece.
+    """
+
+    number: int
     bounds: tuple[float, float, float, float]
+
+    @property
+    def name(self) -> str:
+        """What it is called beside its face: "sheet 1"."""
+        return f"sheet {self.number}"
+
+    @property
+    def file(self) -> str:
+        """What its files are called, without their suffix."""
+        return f"sheet-{self.number}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,17 +255,8 @@ def _sheets(outline: Polygon, xs: Sequence[float], ys: Sequence[float]) -> tuple
     rows = list(itertools.pairwise((low, *ys, high)))
     found = sorted(cells(outline, xs, ys), key=lambda cell: (-cell[1], cell[0]))
     return tuple(
-        Sheet(
-            f"{_letter(c)}{len(rows) - r}",
-            (columns[c][0], rows[r][0], columns[c][1], rows[r][1]),
-        )
-        for c, r in found
-    )
-
-
-def _letter(column: int) -> str:
-    return (
-        chr(ord("A") + column) if column < 26 else _letter(column // 26 - 1) + _letter(column % 26)
+        Sheet(number, (columns[c][0], rows[r][0], columns[c][1], rows[r][1]))
+        for number, (c, r) in enumerate(found, start=1)
     )
 
 

@@ -8,15 +8,17 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from mateline.cabinet.outlines import views_of
 from mateline.exports.findings_table import LEVELS, SETTLED, about, counted, numbered
 from mateline.exports.jobbook import whole_job
 from mateline.exports.jobbook.shop import days_of, done_of, paint_rows
+from mateline.exports.picture.outline_sketch import sketch_of
 from mateline.paint.cautions import CAUTIONS, FIRST
 from mateline.tape.quantities import unbroken
 from mateline.tape.report import KEY, corner_rows, reading_rows, sentences
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from mateline.paint.plan import Plan
     from mateline.paint.whole_job import CutFace, WholeJob
@@ -28,8 +30,11 @@ BOX = '<font name="ZapfDingbats" size="11">\u274f</font>'  # an empty square wit
 MOST_READINGS = 60  # rows of a table of readings: of longer ones the book on a screen has all
 
 
-def whole_story(job: Job, plan: Plan) -> Said:
-    """The first page: the whole job in numbers, what to cut, what to buy, what to do."""
+def whole_story(job: Job, plan: Plan, by_hand: Mapping[str, str]) -> Said:
+    """The first page: the whole job in numbers, what to cut, what to buy, what to do.
+
+    `by_hand` says by face where its pages for cutting by hand are.
+    """
     page = whole_job.content(job, plan)
     yield "Title", said(job.definition.title)
     yield "Heading1", whole_job.TITLE
@@ -38,7 +43,7 @@ def whole_story(job: Job, plan: Plan) -> Said:
         yield "Text", said(page.sets)
     yield "Heading3", "What to cut: one of the ways is enough"
     for each in page.cut:
-        yield "Task", _cut(job, each)
+        yield "Task", _cut(job, each, by_hand[each.face])
     for face in page.uncut:
         mask = f" Tape over: {', '.join(face.mask)}." if face.mask else ""
         yield "Note", f"<b>{said(face.face)}:</b> no stencil: {said(face.why)}.{said(mask)}"
@@ -71,13 +76,13 @@ def said(words: str) -> str:
     return escape(western(unbroken(words)), quote=False)
 
 
-def _cut(job: Job, each: CutFace) -> str:
+def _cut(job: Job, each: CutFace, by_hand: str) -> str:
     pieces = f"{each.pieces} piece{'s' * (each.pieces != 1)}, {each.tacks} tape tacks"
     note = f" ({each.note})" if each.note else ""
     ways = (
         ("Print", whole_job.prints(job, each)),
         ("or machine", whole_job.cuts(job, each)),
-        ("or by hand", whole_job.by_hand(each)),
+        ("or by hand", by_hand),
     )
     files = " ".join(f"<i>{word}:</i> {said(file)}." for word, file in ways)
     return f"{BOX}&nbsp; <b>{said(each.face)}:</b> {said(pieces + note)}. {files}"
@@ -85,7 +90,7 @@ def _cut(job: Job, each: CutFace) -> str:
 
 def _boards(page: WholeJob) -> Said:
     if page.boards:
-        yield "Heading3", "What each sheet of board gives"
+        yield "Heading3", "What each board gives"
         for each in page.boards:
             parts = said("; ".join(each.parts))
             yield "Task", f"{BOX}&nbsp; <b>Board {each.number}:</b> {parts}"
@@ -169,9 +174,11 @@ def _days(plan: Plan) -> Said:
 def _measurements(job: Job) -> Said:
     yield "Heading1", "Measurements"
     yield "Text", said(KEY)
+    views = views_of(job.definition.carcases)
     for name, outline in job.cabinet.outlines.items():
         yield "Heading3", said(f"Outline {name}")
         yield "Text", said(" ".join(sentences(outline, job.tape)))
-        yield "Grid", corner_rows(outline, job.tape, None)
+        yield "Sketch", sketch_of(outline, job.tape, views.get(name))
+        yield "Grid", corner_rows(outline, job.tape, views.get(name))
         if outline.closures:
             yield "Grid", reading_rows(outline, job.tape)[: MOST_READINGS + 1]
