@@ -36,15 +36,36 @@ def test_only_the_stretch_at_fault_is_kept_to_more_closely_all_of_it():
     assert taken.errors[[9, 45]] == pytest.approx([0.03, 1.5])
 
 
+def test_where_it_is_known_what_crosses_only_places_near_that_are_kept_to_more_closely():
+    course = line([*range(5, 50)])
+    crossed = np.array([[40.0, 3.0]])
+    step = nearer(course, first_step(course), [(0, 60)], crossed)
+    assert np.flatnonzero(step.near).tolist() == list(range(31, 50))  # within 10 mm
+    for _ in range(2):
+        step = nearer(course, step, [(0, 60)], crossed)
+    assert set(step.near[31:50].tolist()) == {3}
+    # Where that does not help, all of the stretch is, and what is measured never.
+    wider = nearer(course, step, [(0, 60)], crossed)
+    assert np.flatnonzero(wider.near).tolist() == list(range(5, 50))
+    assert nearer(line([]), first_step(line([])), [(0, 60)], crossed) is None
+
+
+def test_only_the_segment_at_fault_may_become_more_segments():
+    course = line([])
+    steps = {0: first_step(course)}
+    stepped_back([course], steps, {0: {1}}, {0: [(0, 20), (20, 60)]}, {}, both=True)
+    assert np.flatnonzero(steps[0].leave.where).tolist() == list(range(16, 60))
+
+
 def test_where_all_at_fault_is_measured_the_whole_course_goes_back():
     one, other = line([*range(40, 50)]), line([])
     courses = [one, other]
     steps = {at: first_step(course) for at, course in enumerate(courses)}
     spans = {0: [(0, 20), (20, 60)], 1: [(0, 60)]}
     # Where a border that is seen and one that is not cross, the latter gives way.
-    assert stepped_back(courses, steps, {0: {1}, 1: {0}}, spans, both=False) == [0]
+    assert stepped_back(courses, steps, {0: {1}, 1: {0}}, spans, {}, both=False) == [0]
     assert (steps[0].whole, steps[1].whole) == (0, 0)
-    assert stepped_back(courses, steps, {1: {0}}, spans, both=False) == [1]
+    assert stepped_back(courses, steps, {1: {0}}, spans, {}, both=False) == [1]
     assert steps[1].whole == FINER
 
 

@@ -20,14 +20,13 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from mateline.capture.tracing.breakpoints import Stretch
+    from mateline.capture.tracing.breakpoints import Leave, Stretch
     from mateline.capture.tracing.courses import Course
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-CHEAPER = (1.0, 0.5, 0.3)  # share of what a segment has to be worth, by the course's step
 TOGETHER = 3  # neighbouring places that are taken for one,
 MANY = 30  # where a segment has so many
 
@@ -56,18 +55,15 @@ class Known:
     """
 
     def __init__(self) -> None:
-        self._found: dict[int, tuple[Course, int, list[Stretch]]] = {}
+        self._found: dict[int, tuple[Course, Leave | None, list[Stretch]]] = {}
 
-    def stretches(self, number: int, course: Course, level: int) -> list[Stretch]:
-        """The stretches of a course: of `level` 1 they may be more, of 2 lines only."""
+    def stretches(self, number: int, course: Course, leave: Leave | None) -> list[Stretch]:
+        """The stretches of a course, where some have a leave of their own."""
         before = self._found.get(number)
-        if before is not None and before[0] is course and before[1] == level:
+        if before is not None and before[0] is course and before[1] is leave:
             return before[2]
-        found = stretches(
-            course.places, course.errors, ring=course.ring, straight=level > 1,
-            price=CHEAPER[level],
-        )  # fmt: skip
-        self._found[number] = (course, level, found)
+        found = stretches(course.places, course.errors, ring=course.ring, leave=leave)
+        self._found[number] = (course, leave, found)
         return found
 
 
@@ -75,11 +71,11 @@ def laid_out(
     courses: Mapping[int, Course],
     nodes: Floats,
     slack: Floats,
-    level: Mapping[int, int],
+    leaves: Mapping[int, Leave | None],
     known: Known,
 ) -> Layout:
     """The layout of some courses, by their numbers. `slack` is how far each node may be from where
-    it is, mm.
+    it is, mm; `leaves` are those of the courses.
     """
     at, anchors = [*nodes.tolist()], [*slack.tolist()]
     most = float(slack.max(initial=1.0))
@@ -91,7 +87,7 @@ def laid_out(
     circles: list[int] = []
     straight: set[frozenset[int]] = set()  # nodes that a single line joins
     for number, course in courses.items():
-        found = _opened(course, known.stretches(number, course, level[number]), straight)
+        found = _opened(course, known.stretches(number, course, leaves[number]), straight)
         if len(found) == 1 and not found[0].round and course.start != course.end:
             straight.add(frozenset((course.start, course.end)))
         if course.ring and len(found) == 1:

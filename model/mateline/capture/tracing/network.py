@@ -20,6 +20,7 @@ from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
 from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
 from mateline.capture.tracing.frame import Joints, distances
 from mateline.capture.tracing.layout import Known, laid_out
+from mateline.capture.tracing.planarity import crossing_places
 from mateline.capture.tracing.rim import OnRim, rim_of
 from mateline.capture.tracing.steps import (
     LINES,
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.capture.tracing.adjustment import Adjusted, Tie
+    from mateline.capture.tracing.breakpoints import Leave
     from mateline.capture.tracing.layout import Layout
     from mateline.capture.tracing.rim import Rim
     from mateline.capture.tracing.steps import Faulty, Spans, Step
@@ -95,7 +97,8 @@ def fitted(network: Network, outline: Chain) -> Fit:
                 tuple(each for each, step in steps.items() if step.finer),
                 tuple(each for each, step in steps.items() if step.whole > LINES),
             )
-        for number in stepped_back(courses, steps, wrong, drawn.spans, both=bool(drawn.off)):
+        spots = crossing_places(drawn.borders, {} if drawn.off else wrong)
+        for number in stepped_back(courses, steps, wrong, drawn.spans, spots, both=bool(drawn.off)):
             free[number] = stepped(courses[number], steps[number])
     raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
 
@@ -135,8 +138,8 @@ def _drawn(
     for node in rims.tolist():
         _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
         start[node] = rim.place(number, share)
-    level = {at: step.whole for at, step in steps.items()}
-    layout, found, free = _agreed(free, (start, slack), level, (rim, rims), known)
+    leaves = {at: steps[at].leave for at in free}
+    layout, found, free = _agreed(free, (start, slack), leaves, (rim, rims), known)
     at = np.round(found.frame.at, DECIMALS)
     feet: dict[int, tuple[int, float]] = {}
     for node in rims.tolist():
@@ -149,12 +152,15 @@ def _drawn(
         if course.rim:
             chain = _rim_chain(course, rim, feet)
         elif number in kept:
-            chain = _kept(course, at, raw=level[number] == RAW)
+            chain = _kept(course, at, raw=steps[number].whole == RAW)
         else:
             chain, spans[number] = _chain(layout, found, at, number)
         borders.append(TracedBorder(chain, course.start, course.end, course.left, course.right))
     nodes = tuple((x, y) for x, y in at[: len(network.nodes)].tolist())
-    off = dict.fromkeys(sorted(_misfits(layout, found, free, least=FAR)))
+    off: Faulty = {
+        at: own if len(spans[at]) == len(layout.segments[at]) else None
+        for at, own in sorted(_misfits(layout, found, free, least=FAR).items())
+    }
     return _Drawn(tuple(borders), nodes, spans, off, layout, found, free)
 
 
@@ -178,7 +184,7 @@ def _told(network: Network, drawn: _Drawn) -> tuple[TracedBorder, ...]:
 def _agreed(
     courses: dict[int, Course],
     nodes: tuple[Floats, Floats],
-    level: Mapping[int, int],
+    leaves: Mapping[int, Leave | None],
     rims: tuple[Rim, Ints],
     known: Known,
 ) -> tuple[Layout, Adjusted, dict[int, Course]]:
@@ -186,7 +192,7 @@ def _agreed(
     end; one that leaves its own places for a node is laid out again, through the node as the
     others have it.
     """
-    layout = laid_out(courses, *nodes, level, known)
+    layout = laid_out(courses, *nodes, leaves, known)
     found = _settled(layout, courses, *rims)
     off = _misfits(layout, found, courses)
     if not off:
@@ -195,7 +201,7 @@ def _agreed(
         at: replace(course, errors=course.errors * QUIET) if at in off else course
         for at, course in courses.items()
     }
-    layout = laid_out(quiet, *nodes, level, known)
+    layout = laid_out(quiet, *nodes, leaves, known)
     others = adjusted(
         layout.frame, layout.measured, layout.anchors, [OnRim(*rims)] if len(rims[1]) else []
     )
@@ -203,7 +209,12 @@ def _agreed(
         at: _through_nodes(course, others.frame.at) if at in off else course
         for at, course in courses.items()
     }
-    layout = laid_out(again, *nodes, level, known)
+    leaves = {
+        at: replace(leave, where=np.pad(leave.where, len(again[at].places) - len(leave.where) >> 1))
+        if leave is not None else None
+        for at, leave in leaves.items()
+    }  # fmt: skip
+    layout = laid_out(again, *nodes, leaves, known)
     return layout, _settled(layout, again, *rims), again
 
 
@@ -221,8 +232,10 @@ def _through_nodes(course: Course, at: Floats) -> Course:
 
 def _misfits(
     layout: Layout, found: Adjusted, courses: Mapping[int, Course], least: float = 0.0
-) -> set[int]:
-    """Courses that have a segment most of whose sound places are off, and by `least` mm."""
+) -> dict[int, set[int]]:
+    """Courses that have a segment most of whose sound places are off, and by `least` mm, with
+    which of their segments.
+    """
     seen = np.zeros(len(layout.row), dtype=bool)
     for number, course in courses.items():
         own = layout.row == number
@@ -237,7 +250,11 @@ def _misfits(
         layout.measured.of, minlength=count
     )
     wrong = set(np.flatnonzero((np.round(usual, DECIMALS) > MISFIT) & far & known).tolist())
-    return {at for at, own in layout.segments.items() if wrong & set(own)}
+    return {
+        at: {step for step, segment in enumerate(own) if segment in wrong}
+        for at, own in layout.segments.items()
+        if wrong & set(own)
+    }
 
 
 def _settled(layout: Layout, courses: Mapping[int, Course], rim: Rim, rims: Ints) -> Adjusted:
