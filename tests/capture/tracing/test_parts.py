@@ -8,8 +8,10 @@ import pytest
 from mateline.capture.traced import TracedBorder
 from mateline.capture.tracing.breakpoints import Leave, stretches
 from mateline.capture.tracing.cleaning import tidied
+from mateline.capture.tracing.courses import Course
 from mateline.capture.tracing.cracks import crack_map
 from mateline.capture.tracing.frame import Frame, distances
+from mateline.capture.tracing.layout import Known, laid_out
 from mateline.capture.tracing.planarity import at_fault, crossing_places
 from mateline.capture.tracing.rim import rim_of
 from mateline.curves import Chain, Segment, area, length
@@ -94,6 +96,20 @@ def test_a_leave_makes_segments_cheaper_only_where_it_is():
     leave = Leave(along > 80, 0.1, straight=True)
     found = stretches(places, errors, ring=False, leave=leave)
     assert [along[each.first] for each in found] == pytest.approx([0, 80, 120], abs=12)
+
+
+def test_a_corner_that_places_tell_is_held_where_it_is_and_one_in_damage_loosely():
+    bent = np.vstack([np.column_stack([np.arange(0, 20, 0.4), np.zeros(50)]),
+                      np.column_stack([np.full(50, 20.0), np.arange(0, 20, 0.4)])])  # fmt: skip
+    ends = np.array([[0.0, 0.0], [20.0, 20.0]])
+    held = []
+    for hidden in (0, 8):
+        lost = np.abs(np.arange(100) - 49.5) < hidden
+        course = Course(0, 1, 0, 1, bent, np.where(lost, 1.5, 0.03), ~lost)
+        made = laid_out({0: course}, ends, np.array([3.0, 3.0]), {0: None}, Known())
+        assert made.frame.at[2] == pytest.approx((20, 0), abs=1)
+        held.append(made.anchors[2])
+    assert held == [1.0, 3.0]
 
 
 @pytest.mark.parametrize("turn", [0.0, 0.3, -1.2, 2.5])

@@ -8,11 +8,14 @@ from mateline.capture.tracing.courses import RING, Course, Network
 from mateline.capture.tracing.rim import rim_of
 from mateline.capture.tracing.steps import (
     FINER,
+    ends_of,
     faults_of,
     first_step,
     nearer,
     stepped,
     stepped_back,
+    strayed,
+    ways_of,
 )
 from mateline.curves import Chain, Segment
 
@@ -90,3 +93,15 @@ def test_an_arc_that_turned_into_the_rest_of_its_circle_is_at_fault():
 
     assert faults(longer=False) == {0: {0}}
     assert 0 not in faults(longer=True)
+
+
+def test_a_corner_far_from_all_paths_is_at_fault_at_the_ends_of_its_segments():
+    course = line([*range(20, 40)])
+    tip = Chain((0.0, 0.0), (Segment((80.0, 3.0)), Segment((59.0, 0.0))))
+    near = Chain((0.0, 0.0), (Segment((30.0, 5.0)), Segment((59.0, 0.0))))
+    spans = {0: [(0, 30), (30, 60)]}
+    for chain, found in ((tip, {0: {0, 1}}), (near, {})):
+        border = TracedBorder(chain, 0, 1, 0, 1)
+        assert strayed([course], [border], ways_of([course])) == found
+    ends = ends_of([course], {0: {0}}, spans)
+    assert ends[0].tolist() == [[0.0, 0.0], [29.0, 0.0]]

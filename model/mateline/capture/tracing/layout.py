@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.capture.tracing.adjustment import Measured
-from mateline.capture.tracing.breakpoints import CORNER, stretches
+from mateline.capture.tracing.breakpoints import CORNER, GUESSED, stretches
 from mateline.capture.tracing.frame import Frame, Joints
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 TOGETHER = 3  # neighbouring places that are taken for one,
+CORNERED = 1.0  # mm: how far a corner may be from where it is seen, and most is nearer
 MANY = 30  # where a segment has so many
 
 
@@ -97,7 +98,7 @@ def laid_out(
         cuts = _cuts(course, found)
         vertices = [*range(len(at), len(at) + len(cuts))]
         at.extend(cuts)
-        anchors.extend([most] * len(cuts))
+        anchors.extend(_hold(course, found, most))
         ends = [*vertices, vertices[0]] if course.ring else [course.start, *vertices, course.end]
         segments = []
         for step, stretch in enumerate(found):
@@ -156,6 +157,14 @@ def _cuts(course: Course, found: Sequence[Stretch]) -> list[list[float]]:
     return [
         ((course.places[(at - 1) % count] + course.places[at % count]) / 2).tolist() for at in first
     ]
+
+
+def _hold(course: Course, found: Sequence[Stretch], most: float) -> list[float]:
+    """How far each joint may be from its cut, mm: CORNERED where places beside it tell."""
+    count = len(course.places)
+    first = [each.first for each in (found if course.ring else found[1:])]
+    telling = course.errors < GUESSED
+    return [CORNERED if telling[[(at - 1) % count, at % count]].all() else most for at in first]
 
 
 def _counted(course: Course, found: Sequence[Stretch], step: int, *, whole: bool) -> Ints:

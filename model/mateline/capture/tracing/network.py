@@ -25,10 +25,14 @@ from mateline.capture.tracing.rim import OnRim, rim_of
 from mateline.capture.tracing.steps import (
     LINES,
     RAW,
+    astray,
+    ends_of,
     faults_of,
     first_step,
     stepped,
     stepped_back,
+    strayed,
+    ways_of,
 )
 from mateline.capture.tracing.ties import LIKELY, SameBend, Tangent, alike, smooth
 from mateline.curves import Chain, Segment
@@ -86,21 +90,36 @@ def fitted(network: Network, outline: Chain) -> Fit:
     Raises RuntimeError if even raw paths cross one another.
     """
     rim, courses, known = rim_of(outline), network.courses, Known()
+    ways = ways_of(courses)
     steps = {at: first_step(course) for at, course in enumerate(courses) if not course.rim}
     free = dict(enumerate(courses))
     for _ in range(ROUNDS):
-        drawn = _drawn(network, rim, free, steps, known)
-        wrong = drawn.off or faults_of(network, drawn.borders, drawn.spans, rim)
+        drawn = _drawn(network, (rim, ways), free, steps, known)
+        wrong, spots = _wrong(network, drawn, (rim, ways))
         if not wrong:
             return Fit(
                 Traced(drawn.nodes, _told(network, drawn), network.regions),
                 tuple(each for each, step in steps.items() if step.finer),
                 tuple(each for each, step in steps.items() if step.whole > LINES),
             )
-        spots = crossing_places(drawn.borders, {} if drawn.off else wrong)
-        for number in stepped_back(courses, steps, wrong, drawn.spans, spots, both=bool(drawn.off)):
+        both = wrong is drawn.off
+        for number in stepped_back(courses, steps, wrong, drawn.spans, spots, both=both):
             free[number] = stepped(courses[number], steps[number])
     raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
+
+
+def _wrong(
+    network: Network, drawn: _Drawn, around: tuple[Rim, shapely.Geometry]
+) -> tuple[Faulty, dict[int, Floats]]:
+    """Courses at fault, and the spots that they are at fault at."""
+    rim, ways = around
+    stray = strayed(network.courses, drawn.borders, ways)
+    if stray:
+        return stray, ends_of(network.courses, stray, drawn.spans)
+    if drawn.off:
+        return drawn.off, {}
+    wrong = faults_of(network, drawn.borders, drawn.spans, rim)
+    return wrong, crossing_places(drawn.borders, wrong)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,12 +138,17 @@ class _Drawn:
 
 
 def _drawn(
-    network: Network, rim: Rim, every: Mapping[int, Course], steps: Mapping[int, Step], known: Known
+    network: Network,
+    around: tuple[Rim, shapely.Geometry],
+    every: Mapping[int, Course],
+    steps: Mapping[int, Step],
+    known: Known,
 ) -> _Drawn:
     """All borders, with courses fitted as their steps say; `every` are the courses with the errors
     that they are taken for.
     """
     courses = network.courses
+    rim, ways = around
     free = {at: every[at] for at, step in steps.items() if step.whole <= LINES}
     kept = {at: courses[at] for at, step in steps.items() if step.whole > LINES}
     slack = np.full(len(network.nodes), network.slack)
@@ -139,7 +163,7 @@ def _drawn(
         _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
         start[node] = rim.place(number, share)
     leaves = {at: steps[at].leave for at in free}
-    layout, found, free = _agreed(free, (start, slack), leaves, (rim, rims), known)
+    layout, found, free = _agreed(free, (start, slack), leaves, (rim, rims, ways), known)
     at = np.round(found.frame.at, DECIMALS)
     feet: dict[int, tuple[int, float]] = {}
     for node in rims.tolist():
@@ -185,7 +209,7 @@ def _agreed(
     courses: dict[int, Course],
     nodes: tuple[Floats, Floats],
     leaves: Mapping[int, Leave | None],
-    rims: tuple[Rim, Ints],
+    held: tuple[Rim, Ints, shapely.Geometry],
     known: Known,
 ) -> tuple[Layout, Adjusted, dict[int, Course]]:
     """The layout and what fits it best. Breakpoints know nothing of where a course's neighbours
@@ -193,7 +217,11 @@ def _agreed(
     others have it.
     """
     layout = laid_out(courses, *nodes, leaves, known)
-    found = _settled(layout, courses, *rims)
+    rim, rims, ways = held
+    found = adjusted(layout.frame, layout.measured, layout.anchors, _fixed(layout, rim, rims))
+    if astray(ways, found.frame.at).any():
+        return layout, found, courses  # what is far off is mended before anything else
+    found = _settled(layout, courses, found, (rim, rims))
     off = _misfits(layout, found, courses)
     if not off:
         return layout, found, courses
@@ -203,7 +231,7 @@ def _agreed(
     }
     layout = laid_out(quiet, *nodes, leaves, known)
     others = adjusted(
-        layout.frame, layout.measured, layout.anchors, [OnRim(*rims)] if len(rims[1]) else []
+        layout.frame, layout.measured, layout.anchors, [OnRim(rim, rims)] if len(rims) else []
     )
     again = {
         at: _through_nodes(course, others.frame.at) if at in off else course
@@ -215,7 +243,8 @@ def _agreed(
         for at, leave in leaves.items()
     }  # fmt: skip
     layout = laid_out(again, *nodes, leaves, known)
-    return layout, _settled(layout, again, *rims), again
+    found = adjusted(layout.frame, layout.measured, layout.anchors, _fixed(layout, rim, rims))
+    return layout, _settled(layout, again, found, (rim, rims)), again
 
 
 def _through_nodes(course: Course, at: Floats) -> Course:
@@ -257,14 +286,29 @@ def _misfits(
     }
 
 
-def _settled(layout: Layout, courses: Mapping[int, Course], rim: Rim, rims: Ints) -> Adjusted:
-    """The frame that fits best, with joints tied that places say nothing against."""
+def _always(layout: Layout) -> NDArray[np.bool_]:
+    """Joints inside circles."""
+    within = [segment for at in layout.circles for segment in layout.segments[at]]
+    found: NDArray[np.bool_] = np.isin(layout.joints.one, within)
+    return found
+
+
+def _fixed(layout: Layout, rim: Rim, rims: Ints) -> list[Tie]:
+    """What must hold whatever places say."""
     ties: list[Tie] = [OnRim(rim, rims)] if len(rims) else []
-    joints = layout.joints
-    always = np.isin(layout.joints.one, [s for at in layout.circles for s in layout.segments[at]])
+    always = _always(layout)
     if always.any():
-        ties += [Tangent(joints.rows(always)), SameBend(joints.rows(always))]
-    found = adjusted(layout.frame, layout.measured, layout.anchors, ties)
+        joints = layout.joints.rows(always)
+        ties += [Tangent(joints), SameBend(joints)]
+    return ties
+
+
+def _settled(
+    layout: Layout, courses: Mapping[int, Course], found: Adjusted, held: tuple[Rim, Ints]
+) -> Adjusted:
+    """The frame that fits best, with joints tied that places say nothing against."""
+    rims = held[1]
+    ties, joints, always = _fixed(layout, *held), layout.joints, _always(layout)
     bent = (layout.frame.round[joints.one] | layout.frame.round[joints.other]) & ~always
     rest = joints.rows(bent)
     if len(rest.one):

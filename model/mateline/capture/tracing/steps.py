@@ -172,14 +172,13 @@ def faults_of(
     left = _left(courses, borders, spans)
     if left:
         return left
-    wrong: Faulty = dict(_strayed(network, borders))  # these alone: what they cross is not at fault
-    if not wrong:
-        for number, segment in segments_at_fault(borders).tolist():
-            if not courses[number].rim:
-                own = wrong.setdefault(number, set())
-                if own is not None:
-                    own.add(segment)
-        wrong.update(dict.fromkeys(_torn(network, borders, rim)))
+    wrong: Faulty = {}
+    for number, segment in segments_at_fault(borders).tolist():
+        if not courses[number].rim:
+            own = wrong.setdefault(number, set())
+            if own is not None:
+                own.add(segment)
+    wrong.update(dict.fromkeys(_torn(network, borders, rim)))
     if wrong:
         return wrong
     tiling, regions = tiled(borders, network.regions)
@@ -216,26 +215,54 @@ def _left(
     return found
 
 
-def _strayed(network: Network, borders: Sequence[TracedBorder]) -> dict[int, set[int]]:
+def ways_of(courses: Sequence[Course]) -> shapely.Geometry:
+    """The paths of all courses, in one."""
+    paths = [each.places if each.path is None else each.path for each in courses]
+    ways = shapely.union_all([shapely.LineString(path) for path in paths if len(path) > 1])
+    shapely.prepare(ways)
+    return ways
+
+
+def astray(ways: shapely.Geometry, spots: Floats) -> Bools:
+    """Which spots (n, 2) are far from all paths."""
+    found: Bools = np.round(shapely.distance(ways, shapely.points(spots)), DECIMALS) > STRAY
+    return found
+
+
+def strayed(
+    courses: Sequence[Course], borders: Sequence[TracedBorder], ways: shapely.Geometry
+) -> Faulty:
     """Courses with segments whose end or middle is far from all paths: where borders meet at a
-    sharp angle, a node may be far from where it was, but then on another's path.
+    sharp angle, a node may be far from where it was, but then on another's path. They are at fault
+    before all others: what they cross or pull along is not.
     """
-    paths = [each.places if each.path is None else each.path for each in network.courses]
-    paths = [path for path in paths if len(path) > 1]
-    every = shapely.union_all([shapely.LineString(path) for path in paths])
-    shapely.prepare(every)
-    found: dict[int, set[int]] = {}
-    for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
+    found: Faulty = {}
+    for number, (course, border) in enumerate(zip(courses, borders, strict=True)):
+        own: set[int] = set()
         if course.rim:
             continue
         at = border.chain.start
         for step, segment in enumerate(border.chain.segments):
             facets = curves.flattened(Chain(at, (segment,)), 1.0)
             spots = np.vstack([[at], [segment.to], (facets[1:] + facets[:-1]) / 2])
-            away = shapely.distance(every, shapely.points(spots))
-            if np.round(away.max(), DECIMALS) > STRAY:
-                found.setdefault(number, set()).add(step)
+            if astray(ways, spots).any():
+                own.add(step)
             at = segment.to
+        if own:
+            found[number] = own
+    return found
+
+
+def ends_of(
+    courses: Sequence[Course], wrong: Faulty, every: Mapping[int, Spans]
+) -> dict[int, Floats]:
+    """The first and last places of the segments at fault (n, 2), of each course."""
+    found = {}
+    for number, segments in wrong.items():
+        places = courses[number].places
+        if segments and len(places) and number in every:
+            at = np.array([every[number][step] for step in sorted(segments)])
+            found[number] = places[(at - [0, 1]).ravel() % len(places)]
     return found
 
 
