@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 
 from mateline.capture.traced import TracedBorder
-from mateline.capture.tracing.breakpoints import stretches
+from mateline.capture.tracing.breakpoints import Leave, stretches
 from mateline.capture.tracing.cleaning import tidied
+from mateline.capture.tracing.courses import Course
 from mateline.capture.tracing.cracks import crack_map
 from mateline.capture.tracing.frame import Frame, distances
-from mateline.capture.tracing.planarity import at_fault
+from mateline.capture.tracing.layout import Known, laid_out
+from mateline.capture.tracing.planarity import at_fault, crossing_places
 from mateline.capture.tracing.rim import rim_of
 from mateline.curves import Chain, Segment, area, length
 
@@ -85,6 +87,31 @@ def test_a_rectangle_has_its_four_corners_wherever_it_starts():
         assert [each.round for each in found] == [False] * 4
 
 
+def test_a_leave_makes_segments_cheaper_only_where_it_is():
+    # Two bends of 0.004 rad alike, 40 mm either side: too slight to be worth a segment.
+    along = np.arange(0, 160, 0.4)
+    off = 0.004 * (np.abs(along - 40) + np.abs(along - 120)) / 2
+    places, errors = np.column_stack([along, off]), np.full(len(along), 0.05)
+    assert len(stretches(places, errors, ring=False)) == 1
+    leave = Leave(along > 80, 0.1, straight=True)
+    found = stretches(places, errors, ring=False, leave=leave)
+    assert [along[each.first] for each in found] == pytest.approx([0, 80, 120], abs=12)
+
+
+def test_a_corner_that_places_tell_is_held_where_it_is_and_one_in_damage_loosely():
+    bent = np.vstack([np.column_stack([np.arange(0, 20, 0.4), np.zeros(50)]),
+                      np.column_stack([np.full(50, 20.0), np.arange(0, 20, 0.4)])])  # fmt: skip
+    ends = np.array([[0.0, 0.0], [20.0, 20.0]])
+    held = []
+    for hidden in (0, 8):
+        lost = np.abs(np.arange(100) - 49.5) < hidden
+        course = Course(0, 1, 0, 1, bent, np.where(lost, 1.5, 0.03), ~lost)
+        made = laid_out({0: course}, ends, np.array([3.0, 3.0]), {0: None}, Known())
+        assert made.frame.at[2] == pytest.approx((20, 0), abs=1)
+        held.append(made.anchors[2])
+    assert held == [1.0, 3.0]
+
+
 @pytest.mark.parametrize("turn", [0.0, 0.3, -1.2, 2.5])
 def test_distances_change_as_their_slopes_say(turn):
     frame = Frame(
@@ -135,3 +162,14 @@ def test_borders_that_cross_are_at_fault_and_those_that_meet_are_not():
     meeting = [border((0.0, 0.0), (5.0, 5.0)), border((5.0, 5.0), (10.0, 0.0))]
     assert at_fault(crossing).tolist() == [0, 1]
     assert at_fault(meeting).tolist() == []
+
+
+def test_borders_cross_where_they_do_not_only_meet():
+    def border(*points):
+        return TracedBorder(Chain(points[0], tuple(map(Segment, points[1:]))), 0, 1, 0, 1)
+
+    bent = border((0.0, 0.0), (10.0, 0.0), (10.0, 10.0))
+    across = border((0.0, 0.0), (12.0, 6.0))
+    spots = crossing_places([bent, across], {0: {0, 1}, 1: {0}})
+    assert {tuple(spot) for spot in spots[1].tolist()} == {(0.0, 0.0), (10.0, 5.0)}
+    assert crossing_places([bent], {0: None}) == {}

@@ -8,11 +8,14 @@ from mateline.capture.tracing.courses import RING, Course, Network
 from mateline.capture.tracing.rim import rim_of
 from mateline.capture.tracing.steps import (
     FINER,
+    ends_of,
     faults_of,
     first_step,
     nearer,
     stepped,
     stepped_back,
+    strayed,
+    ways_of,
 )
 from mateline.curves import Chain, Segment
 
@@ -36,15 +39,36 @@ def test_only_the_stretch_at_fault_is_kept_to_more_closely_all_of_it():
     assert taken.errors[[9, 45]] == pytest.approx([0.03, 1.5])
 
 
+def test_where_it_is_known_what_crosses_only_places_near_that_are_kept_to_more_closely():
+    course = line([*range(5, 50)])
+    crossed = np.array([[40.0, 3.0]])
+    step = nearer(course, first_step(course), [(0, 60)], crossed)
+    assert np.flatnonzero(step.near).tolist() == list(range(31, 50))  # within 10 mm
+    for _ in range(2):
+        step = nearer(course, step, [(0, 60)], crossed)
+    assert set(step.near[31:50].tolist()) == {3}
+    # Where that does not help, all of the stretch is, and what is measured never.
+    wider = nearer(course, step, [(0, 60)], crossed)
+    assert np.flatnonzero(wider.near).tolist() == list(range(5, 50))
+    assert nearer(line([]), first_step(line([])), [(0, 60)], crossed) is None
+
+
+def test_only_the_segment_at_fault_may_become_more_segments():
+    course = line([])
+    steps = {0: first_step(course)}
+    stepped_back([course], steps, {0: {1}}, {0: [(0, 20), (20, 60)]}, {}, both=True)
+    assert np.flatnonzero(steps[0].leave.where).tolist() == list(range(16, 60))
+
+
 def test_where_all_at_fault_is_measured_the_whole_course_goes_back():
     one, other = line([*range(40, 50)]), line([])
     courses = [one, other]
     steps = {at: first_step(course) for at, course in enumerate(courses)}
     spans = {0: [(0, 20), (20, 60)], 1: [(0, 60)]}
     # Where a border that is seen and one that is not cross, the latter gives way.
-    assert stepped_back(courses, steps, {0: {1}, 1: {0}}, spans, both=False) == [0]
+    assert stepped_back(courses, steps, {0: {1}, 1: {0}}, spans, {}, both=False) == [0]
     assert (steps[0].whole, steps[1].whole) == (0, 0)
-    assert stepped_back(courses, steps, {1: {0}}, spans, both=False) == [1]
+    assert stepped_back(courses, steps, {1: {0}}, spans, {}, both=False) == [1]
     assert steps[1].whole == FINER
 
 
@@ -69,3 +93,15 @@ def test_an_arc_that_turned_into_the_rest_of_its_circle_is_at_fault():
 
     assert faults(longer=False) == {0: {0}}
     assert 0 not in faults(longer=True)
+
+
+def test_a_corner_far_from_all_paths_is_at_fault_at_the_ends_of_its_segments():
+    course = line([*range(20, 40)])
+    tip = Chain((0.0, 0.0), (Segment((80.0, 3.0)), Segment((59.0, 0.0))))
+    near = Chain((0.0, 0.0), (Segment((30.0, 5.0)), Segment((59.0, 0.0))))
+    spans = {0: [(0, 30), (30, 60)]}
+    for chain, found in ((tip, {0: {0, 1}}), (near, {})):
+        border = TracedBorder(chain, 0, 1, 0, 1)
+        assert strayed([course], [border], ways_of([course])) == found
+    ends = ends_of([course], {0: {0}}, spans)
+    assert ends[0].tolist() == [[0.0, 0.0], [29.0, 0.0]]

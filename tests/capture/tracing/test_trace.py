@@ -47,6 +47,25 @@ def test_a_border_between_pixels_is_found_to_a_hundredth_of_a_millimetre():
     assert sorted(y for _, y in border.chain.points) == [0.0, 60.0]
 
 
+@pytest.mark.parametrize(("blur", "near"), [(0.7, 0.03), (1.1, 0.09)])
+def test_a_stripe_of_four_pixels_is_found_too(blur, near):
+    # No whole profile has room in it; one that ends in its middle has.
+    low, high = 100.37, 102.05
+    picture, labels = flat([(box(low, -1, high, 99), 1)], FACE, [DARK, PALE])
+    grid = picture.grid
+    left = grid.left + np.arange(grid.columns) * grid.pitch
+    share = (np.clip(high - left, 0, grid.pitch) - np.clip(low - left, 0, grid.pitch)) / grid.pitch
+    share = ndimage.gaussian_filter1d(share, blur)[None, :, None]
+    light = (1 - share) * np.array(DARK) + share * np.array(PALE)
+    picture = replace(picture, light=np.repeat(light, grid.rows, axis=0).astype(np.float32))
+    one, other = inner(traced(labels, picture, CORNERS))
+    for border in (one, other):
+        (segment,) = border.chain.segments
+        assert segment.centre is None
+    places = sorted(border.chain.start[0] for border in (one, other))
+    assert places == pytest.approx([low, high], abs=near)
+
+
 def test_in_srgb_the_same_border_would_move_towards_the_dark():
     # Half a pixel of pale is far more than half way from dark to pale in sRGB.
     picture, labels = half_planes()

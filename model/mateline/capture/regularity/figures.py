@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+LIKELY = 3.5  # sigma: what errors explain
 ROUNDS = 12
 
 

@@ -13,7 +13,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.borders.standard_radii import radius_step, standard
-from mateline.capture.regularity.figures import Circle, Line, circle_through, line_through
+from mateline.capture.regularity.figures import (
+    LIKELY,
+    Circle,
+    Line,
+    circle_through,
+    line_through,
+)
 from mateline.capture.regularity.mirrored import figures_of, mirrors, ties
 from mateline.capture.regularity.targets import Along, OnCircle, OnLine, Through
 
@@ -28,7 +34,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-LIKELY = 3.5  # sigma
 FEWEST_RAYS = 3
 LONGEST_GAP = 2.0  # lengths of the longer line: farther apart, two lines are two
 TELLING = 4  # a radius that may be so wide a part of a step away says nothing of sizes

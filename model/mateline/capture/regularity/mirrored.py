@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.regularity.figures import LIKELY
 from mateline.capture.regularity.targets import OnCircle, OnLine
 from mateline.products import inverted
 
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
 
-LIKELY = 3.5  # sigma
 FEWEST_PAIRS = 3
 ENDS = 3.0  # tolerances: how far the ends of mirrored lines may be from mirrored
 TOGETHER = 4.0  # tolerances within which axes are one, at half the width of the art
@@ -131,8 +131,12 @@ def _tied(own: Figures, mirror: Mirror, one: int, other: int) -> Iterator[OnCirc
 
 def reflected(spots: Floats, way: float, d: float) -> Floats:
     """The mirror images of spots (..., 2) about n . p = d."""
-    n = np.array([np.cos(way), np.sin(way)])
-    off = spots[..., 0] * n[0] + spots[..., 1] * n[1] - d
+    return _imaged(spots, np.array([np.cos(way), np.sin(way)]), d)
+
+
+def _imaged(spots: Floats, n: Floats, d: Floats | float) -> Floats:
+    """The mirror images of spots (..., 2) about n . p = d, `n` (..., 2) being unit vectors."""
+    off = spots[..., 0] * n[..., 0] + spots[..., 1] * n[..., 1] - d
     found: Floats = spots - 2 * off[..., None] * n
     return found
 
@@ -203,8 +207,7 @@ def _axes(own: Figures, left: Ints, middle: Floats, tolerance: float) -> tuple[F
         step = (b - a)[rows, at]
         n = step / np.maximum(far[rows, at], 1e-9)[:, None]
         d = ((a + b)[rows, at] * n).sum(axis=1) / 2
-        image = b - 2 * ((b * n[:, None]).sum(axis=2) - d[:, None])[..., None] * n[:, None]
-        off = np.hypot(*(image - a).transpose(2, 0, 1)).max(axis=1)
+        off = np.hypot(*(_imaged(b, n[:, None], d[:, None]) - a).transpose(2, 0, 1)).max(axis=1)
         good = (far[rows, at] > near) & (np.round(off, 9) <= near)
         good &= ~own.round[one] | (order == [0, 1])
         ways.append(np.arctan2(n[good, 1], n[good, 0]))

@@ -13,7 +13,7 @@ the least sums with C = 1 across the stretch (flat arcs) and with A = 1 (round o
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -48,28 +48,36 @@ class Stretch:
     round: bool
 
 
-def stretches(
-    places: Floats, errors: Floats, *, ring: bool, straight: bool = False, price: float = 1.0
-) -> list[Stretch]:
-    """The segments of a course, in order. A ring that is one circle is one round stretch.
-
-    `straight` allows lines only; `price` is a share of what segments have to be worth.
+@dataclass(frozen=True, slots=True, eq=False)
+class Leave:
+    """What segments cost all of whose places are in `where` (n,): `price` is a share of what they
+    have to be worth elsewhere, `straight` allows lines only.
     """
+
+    where: Bools
+    price: float
+    straight: bool
+
+
+def stretches(
+    places: Floats, errors: Floats, *, ring: bool, leave: Leave | None = None
+) -> list[Stretch]:
+    """The segments of a course, in order. A ring that is one circle is one round stretch."""
     count = len(places)
-    prices = price * LINE, np.inf if straight else price * ARC
     if count < 4:
         return [Stretch(0, count, round=False)]
     if not ring:
-        return _cheapest(places, errors, prices, ring=False)[0]
+        return _cheapest(places, errors, leave, ring=False)[0]
     start = int(np.argmax(np.round(np.abs(_turns(places, ring=True)), 6)))
-    found, cost = _turned(places, errors, start, prices)
+    found, cost = _turned(places, errors, start, leave)
     if len(found) > 1:
         # The start may be no corner: from a joint that was found, there may be one less.
         joint = found[len(found) // 2].first % count
-        other, less = _turned(places, errors, joint, prices)
+        other, less = _turned(places, errors, joint, leave)
         if less < cost:
             found, cost = other, less
-    if circle_cost(places, errors) + prices[1] <= cost + FINEST * prices[1]:
+    price = ARC if leave is None or not leave.where.all() else _arc_of(leave)
+    if circle_cost(places, errors) + price <= cost + FINEST * min(price, ARC):
         return [Stretch(0, count, round=True)]
     if len(found) == 1:  # a ring has two corners at least
         first, last = found[0].first, found[0].last
@@ -85,17 +93,24 @@ def circle_cost(places: Floats, errors: Floats) -> float:
     return float(whole[0])
 
 
+def _arc_of(leave: Leave) -> float:
+    """What an arc costs that the leave is for."""
+    return np.inf if leave.straight else leave.price * ARC
+
+
 def _turned(
-    places: Floats, errors: Floats, start: int, prices: tuple[float, float]
+    places: Floats, errors: Floats, start: int, leave: Leave | None
 ) -> tuple[list[Stretch], float]:
     """The cheapest way round a ring from one of its places."""
     order = (np.arange(len(places)) + start) % len(places)
-    found, cost = _cheapest(places[order], errors[order], prices, ring=True)
+    if leave is not None:
+        leave = replace(leave, where=leave.where[order])
+    found, cost = _cheapest(places[order], errors[order], leave, ring=True)
     return [Stretch(each.first + start, each.last + start, each.round) for each in found], cost
 
 
 def _cheapest(
-    places: Floats, errors: Floats, prices: tuple[float, float], *, ring: bool
+    places: Floats, errors: Floats, leave: Leave | None, *, ring: bool
 ) -> tuple[list[Stretch], float]:
     """The cheapest stretches and their cost; a `ring` has a corner where it starts, too."""
     count = len(places)
@@ -112,7 +127,12 @@ def _cheapest(
     known = np.append(0, np.cumsum(errors < GUESSED))
     arc[(few < 4) | (known[high[other]] - known[low[one]] < BEND)] = np.inf
     line[few < 3] = 0.0
-    line, arc = line + prices[0], arc + prices[1]
+    line, arc = line + LINE, arc + ARC
+    if leave is not None:
+        there = np.append(0, np.cumsum(leave.where))
+        own = there[at[other]] - there[at[one]] == at[other] - at[one]
+        line[own] -= (1 - leave.price) * LINE
+        arc[own] = np.inf if leave.straight else arc[own] - (1 - leave.price) * ARC
     cost = np.full((len(at), len(at)), UNKNOWN)
     cost[other, one] = np.round(np.minimum(line, arc) / FINEST) * FINEST
     bent = np.zeros((len(at), len(at)), dtype=bool)

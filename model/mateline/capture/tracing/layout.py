@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.capture.tracing.adjustment import Measured
-from mateline.capture.tracing.breakpoints import CORNER, stretches
+from mateline.capture.tracing.breakpoints import CORNER, GUESSED, stretches
 from mateline.capture.tracing.frame import Frame, Joints
 
 if TYPE_CHECKING:
@@ -20,15 +20,15 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from mateline.capture.tracing.breakpoints import Stretch
+    from mateline.capture.tracing.breakpoints import Leave, Stretch
     from mateline.capture.tracing.courses import Course
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-CHEAPER = (1.0, 0.5, 0.3)  # share of what a segment has to be worth, by the course's step
 TOGETHER = 3  # neighbouring places that are taken for one,
+CORNERED = 1.0  # mm: how far a corner may be from where it is seen, and most is nearer
 MANY = 30  # where a segment has so many
 
 
@@ -56,18 +56,15 @@ class Known:
     """
 
     def __init__(self) -> None:
-        self._found: dict[int, tuple[Course, int, list[Stretch]]] = {}
+        self._found: dict[int, tuple[Course, Leave | None, list[Stretch]]] = {}
 
-    def stretches(self, number: int, course: Course, level: int) -> list[Stretch]:
-        """The stretches of a course: of `level` 1 they may be more, of 2 lines only."""
+    def stretches(self, number: int, course: Course, leave: Leave | None) -> list[Stretch]:
+        """The stretches of a course, where some have a leave of their own."""
         before = self._found.get(number)
-        if before is not None and before[0] is course and before[1] == level:
+        if before is not None and before[0] is course and before[1] is leave:
             return before[2]
-        found = stretches(
-            course.places, course.errors, ring=course.ring, straight=level > 1,
-            price=CHEAPER[level],
-        )  # fmt: skip
-        self._found[number] = (course, level, found)
+        found = stretches(course.places, course.errors, ring=course.ring, leave=leave)
+        self._found[number] = (course, leave, found)
         return found
 
 
@@ -75,11 +72,11 @@ def laid_out(
     courses: Mapping[int, Course],
     nodes: Floats,
     slack: Floats,
-    level: Mapping[int, int],
+    leaves: Mapping[int, Leave | None],
     known: Known,
 ) -> Layout:
     """The layout of some courses, by their numbers. `slack` is how far each node may be from where
-    it is, mm.
+    it is, mm; `leaves` are those of the courses.
     """
     at, anchors = [*nodes.tolist()], [*slack.tolist()]
     most = float(slack.max(initial=1.0))
@@ -91,7 +88,7 @@ def laid_out(
     circles: list[int] = []
     straight: set[frozenset[int]] = set()  # nodes that a single line joins
     for number, course in courses.items():
-        found = _opened(course, known.stretches(number, course, level[number]), straight)
+        found = _opened(course, known.stretches(number, course, leaves[number]), straight)
         if len(found) == 1 and not found[0].round and course.start != course.end:
             straight.add(frozenset((course.start, course.end)))
         if course.ring and len(found) == 1:
@@ -101,7 +98,7 @@ def laid_out(
         cuts = _cuts(course, found)
         vertices = [*range(len(at), len(at) + len(cuts))]
         at.extend(cuts)
-        anchors.extend([most] * len(cuts))
+        anchors.extend(_hold(course, found, most))
         ends = [*vertices, vertices[0]] if course.ring else [course.start, *vertices, course.end]
         segments = []
         for step, stretch in enumerate(found):
@@ -160,6 +157,14 @@ def _cuts(course: Course, found: Sequence[Stretch]) -> list[list[float]]:
     return [
         ((course.places[(at - 1) % count] + course.places[at % count]) / 2).tolist() for at in first
     ]
+
+
+def _hold(course: Course, found: Sequence[Stretch], most: float) -> list[float]:
+    """How far each joint may be from its cut, mm: CORNERED where places beside it tell."""
+    count = len(course.places)
+    first = [each.first for each in (found if course.ring else found[1:])]
+    telling = course.errors < GUESSED
+    return [CORNERED if telling[[(at - 1) % count, at % count]].all() else most for at in first]
 
 
 def _counted(course: Course, found: Sequence[Stretch], step: int, *, whole: bool) -> Ints:

@@ -20,14 +20,19 @@ from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
 from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
 from mateline.capture.tracing.frame import Joints, distances
 from mateline.capture.tracing.layout import Known, laid_out
+from mateline.capture.tracing.planarity import crossing_places
 from mateline.capture.tracing.rim import OnRim, rim_of
 from mateline.capture.tracing.steps import (
     LINES,
     RAW,
+    astray,
+    ends_of,
     faults_of,
     first_step,
     stepped,
     stepped_back,
+    strayed,
+    ways_of,
 )
 from mateline.capture.tracing.ties import LIKELY, SameBend, Tangent, alike, smooth
 from mateline.curves import Chain, Segment
@@ -38,6 +43,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.capture.tracing.adjustment import Adjusted, Tie
+    from mateline.capture.tracing.breakpoints import Leave
     from mateline.capture.tracing.layout import Layout
     from mateline.capture.tracing.rim import Rim
     from mateline.capture.tracing.steps import Faulty, Spans, Step
@@ -84,20 +90,36 @@ def fitted(network: Network, outline: Chain) -> Fit:
     Raises RuntimeError if even raw paths cross one another.
     """
     rim, courses, known = rim_of(outline), network.courses, Known()
+    ways = ways_of(courses)
     steps = {at: first_step(course) for at, course in enumerate(courses) if not course.rim}
     free = dict(enumerate(courses))
     for _ in range(ROUNDS):
-        drawn = _drawn(network, rim, free, steps, known)
-        wrong = drawn.off or faults_of(network, drawn.borders, drawn.spans, rim)
+        drawn = _drawn(network, (rim, ways), free, steps, known)
+        wrong, spots = _wrong(network, drawn, (rim, ways))
         if not wrong:
             return Fit(
                 Traced(drawn.nodes, _told(network, drawn), network.regions),
                 tuple(each for each, step in steps.items() if step.finer),
                 tuple(each for each, step in steps.items() if step.whole > LINES),
             )
-        for number in stepped_back(courses, steps, wrong, drawn.spans, both=bool(drawn.off)):
+        both = wrong is drawn.off
+        for number in stepped_back(courses, steps, wrong, drawn.spans, spots, both=both):
             free[number] = stepped(courses[number], steps[number])
     raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
+
+
+def _wrong(
+    network: Network, drawn: _Drawn, around: tuple[Rim, shapely.Geometry]
+) -> tuple[Faulty, dict[int, Floats]]:
+    """Courses at fault, and the spots that they are at fault at."""
+    rim, ways = around
+    stray = strayed(network.courses, drawn.borders, ways)
+    if stray:
+        return stray, ends_of(network.courses, stray, drawn.spans)
+    if drawn.off:
+        return drawn.off, {}
+    wrong = faults_of(network, drawn.borders, drawn.spans, rim)
+    return wrong, crossing_places(drawn.borders, wrong)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,12 +138,17 @@ class _Drawn:
 
 
 def _drawn(
-    network: Network, rim: Rim, every: Mapping[int, Course], steps: Mapping[int, Step], known: Known
+    network: Network,
+    around: tuple[Rim, shapely.Geometry],
+    every: Mapping[int, Course],
+    steps: Mapping[int, Step],
+    known: Known,
 ) -> _Drawn:
     """All borders, with courses fitted as their steps say; `every` are the courses with the errors
     that they are taken for.
     """
     courses = network.courses
+    rim, ways = around
     free = {at: every[at] for at, step in steps.items() if step.whole <= LINES}
     kept = {at: courses[at] for at, step in steps.items() if step.whole > LINES}
     slack = np.full(len(network.nodes), network.slack)
@@ -135,8 +162,8 @@ def _drawn(
     for node in rims.tolist():
         _, number, share = rim.foot((float(start[node, 0]), float(start[node, 1])))
         start[node] = rim.place(number, share)
-    level = {at: step.whole for at, step in steps.items()}
-    layout, found, free = _agreed(free, (start, slack), level, (rim, rims), known)
+    leaves = {at: steps[at].leave for at in free}
+    layout, found, free = _agreed(free, (start, slack), leaves, (rim, rims, ways), known)
     at = np.round(found.frame.at, DECIMALS)
     feet: dict[int, tuple[int, float]] = {}
     for node in rims.tolist():
@@ -149,12 +176,15 @@ def _drawn(
         if course.rim:
             chain = _rim_chain(course, rim, feet)
         elif number in kept:
-            chain = _kept(course, at, raw=level[number] == RAW)
+            chain = _kept(course, at, raw=steps[number].whole == RAW)
         else:
             chain, spans[number] = _chain(layout, found, at, number)
         borders.append(TracedBorder(chain, course.start, course.end, course.left, course.right))
     nodes = tuple((x, y) for x, y in at[: len(network.nodes)].tolist())
-    off = dict.fromkeys(sorted(_misfits(layout, found, free, least=FAR)))
+    off: Faulty = {
+        at: own if len(spans[at]) == len(layout.segments[at]) else None
+        for at, own in sorted(_misfits(layout, found, free, least=FAR).items())
+    }
     return _Drawn(tuple(borders), nodes, spans, off, layout, found, free)
 
 
@@ -178,16 +208,20 @@ def _told(network: Network, drawn: _Drawn) -> tuple[TracedBorder, ...]:
 def _agreed(
     courses: dict[int, Course],
     nodes: tuple[Floats, Floats],
-    level: Mapping[int, int],
-    rims: tuple[Rim, Ints],
+    leaves: Mapping[int, Leave | None],
+    held: tuple[Rim, Ints, shapely.Geometry],
     known: Known,
 ) -> tuple[Layout, Adjusted, dict[int, Course]]:
     """The layout and what fits it best. Breakpoints know nothing of where a course's neighbours
     end; one that leaves its own places for a node is laid out again, through the node as the
     others have it.
     """
-    layout = laid_out(courses, *nodes, level, known)
-    found = _settled(layout, courses, *rims)
+    layout = laid_out(courses, *nodes, leaves, known)
+    rim, rims, ways = held
+    found = adjusted(layout.frame, layout.measured, layout.anchors, _fixed(layout, rim, rims))
+    if astray(ways, found.frame.at).any():
+        return layout, found, courses  # what is far off is mended before anything else
+    found = _settled(layout, courses, found, (rim, rims))
     off = _misfits(layout, found, courses)
     if not off:
         return layout, found, courses
@@ -195,16 +229,22 @@ def _agreed(
         at: replace(course, errors=course.errors * QUIET) if at in off else course
         for at, course in courses.items()
     }
-    layout = laid_out(quiet, *nodes, level, known)
+    layout = laid_out(quiet, *nodes, leaves, known)
     others = adjusted(
-        layout.frame, layout.measured, layout.anchors, [OnRim(*rims)] if len(rims[1]) else []
+        layout.frame, layout.measured, layout.anchors, [OnRim(rim, rims)] if len(rims) else []
     )
     again = {
         at: _through_nodes(course, others.frame.at) if at in off else course
         for at, course in courses.items()
     }
-    layout = laid_out(again, *nodes, level, known)
-    return layout, _settled(layout, again, *rims), again
+    leaves = {
+        at: replace(leave, where=np.pad(leave.where, len(again[at].places) - len(leave.where) >> 1))
+        if leave is not None else None
+        for at, leave in leaves.items()
+    }  # fmt: skip
+    layout = laid_out(again, *nodes, leaves, known)
+    found = adjusted(layout.frame, layout.measured, layout.anchors, _fixed(layout, rim, rims))
+    return layout, _settled(layout, again, found, (rim, rims)), again
 
 
 def _through_nodes(course: Course, at: Floats) -> Course:
@@ -221,8 +261,10 @@ def _through_nodes(course: Course, at: Floats) -> Course:
 
 def _misfits(
     layout: Layout, found: Adjusted, courses: Mapping[int, Course], least: float = 0.0
-) -> set[int]:
-    """Courses that have a segment most of whose sound places are off, and by `least` mm."""
+) -> dict[int, set[int]]:
+    """Courses that have a segment most of whose sound places are off, and by `least` mm, with
+    which of their segments.
+    """
     seen = np.zeros(len(layout.row), dtype=bool)
     for number, course in courses.items():
         own = layout.row == number
@@ -237,17 +279,36 @@ def _misfits(
         layout.measured.of, minlength=count
     )
     wrong = set(np.flatnonzero((np.round(usual, DECIMALS) > MISFIT) & far & known).tolist())
-    return {at for at, own in layout.segments.items() if wrong & set(own)}
+    return {
+        at: {step for step, segment in enumerate(own) if segment in wrong}
+        for at, own in layout.segments.items()
+        if wrong & set(own)
+    }
 
 
-def _settled(layout: Layout, courses: Mapping[int, Course], rim: Rim, rims: Ints) -> Adjusted:
-    """The frame that fits best, with joints tied that places say nothing against."""
+def _always(layout: Layout) -> NDArray[np.bool_]:
+    """Joints inside circles."""
+    within = [segment for at in layout.circles for segment in layout.segments[at]]
+    found: NDArray[np.bool_] = np.isin(layout.joints.one, within)
+    return found
+
+
+def _fixed(layout: Layout, rim: Rim, rims: Ints) -> list[Tie]:
+    """What must hold whatever places say."""
     ties: list[Tie] = [OnRim(rim, rims)] if len(rims) else []
-    joints = layout.joints
-    always = np.isin(layout.joints.one, [s for at in layout.circles for s in layout.segments[at]])
+    always = _always(layout)
     if always.any():
-        ties += [Tangent(joints.rows(always)), SameBend(joints.rows(always))]
-    found = adjusted(layout.frame, layout.measured, layout.anchors, ties)
+        joints = layout.joints.rows(always)
+        ties += [Tangent(joints), SameBend(joints)]
+    return ties
+
+
+def _settled(
+    layout: Layout, courses: Mapping[int, Course], found: Adjusted, held: tuple[Rim, Ints]
+) -> Adjusted:
+    """The frame that fits best, with joints tied that places say nothing against."""
+    rims = held[1]
+    ties, joints, always = _fixed(layout, *held), layout.joints, _always(layout)
     bent = (layout.frame.round[joints.one] | layout.frame.round[joints.other]) & ~always
     rest = joints.rows(bent)
     if len(rest.one):

@@ -14,11 +14,11 @@ from mateline import curves
 from mateline.borders.arc_fitting import Bows
 from mateline.borders.uncross import crossing
 from mateline.capture.tracing.courses import OUTSIDE
-from mateline.curves import flattened
+from mateline.curves import Chain, flattened
 from mateline.pattern.tiling import Tiling, tiling_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -54,6 +54,39 @@ def segments_at_fault(borders: Sequence[TracedBorder]) -> Ints:
         np.zeros(len(rows)),
     )  # fmt: skip
     return np.array(owner)[crossing(bows, count, TOUCHING)]
+
+
+def crossing_places(
+    borders: Sequence[TracedBorder], wrong: Mapping[int, Iterable[int] | None]
+) -> dict[int, NDArray[np.float64]]:
+    """Where segments at fault cross one another, (n, 2) for each border that does; where borders
+    go on in one another does not count, unless they cross nowhere else.
+    """
+    owner: list[int] = []
+    lines: list[shapely.LineString] = []
+    for number, segments in wrong.items():
+        chain = borders[number].chain
+        starts = [chain.start, *(each.to for each in chain.segments)]
+        for at in segments or ():
+            owner.append(number)
+            piece = Chain(starts[at], (chain.segments[at],))
+            lines.append(shapely.LineString(flattened(piece, FACET)))
+    found: dict[int, list[NDArray[np.float64]]] = {}
+    one, other = shapely.STRtree(lines).query(lines) if lines else np.zeros((2, 0), dtype=int)
+    for a, b in zip(one.tolist(), other.tolist(), strict=True):
+        if a < b:
+            spots = _crossings(lines[a], lines[b])
+            found.setdefault(owner[a], []).append(spots)
+            found.setdefault(owner[b], []).append(spots)
+    return {at: spots for at, own in found.items() if len(spots := np.vstack(own))}
+
+
+def _crossings(one: shapely.LineString, other: shapely.LineString) -> NDArray[np.float64]:
+    """Where two lines meet, but for the ends that they share if they meet elsewhere too."""
+    spots: NDArray[np.float64] = shapely.get_coordinates(shapely.intersection(one, other))
+    ends = shapely.multipoints(shapely.get_coordinates(shapely.boundary([one, other])))
+    inner = np.round(shapely.distance(shapely.points(spots), ends), 6) > TOUCHING
+    return spots[inner] if inner.any() else spots
 
 
 def _sides(half: float) -> tuple[float, float]:

@@ -10,7 +10,11 @@ the left, the sum of t along the profile is the length on the left, whatever blu
      right       left
 
 The paints are what the profile itself ends on, so light that falls off and haze don't matter.
-Where a third colour or damage is on the profile, nothing is measured.
+Where a third colour or damage is on the profile, nothing is measured so.
+
+There, and near corners, a shorter profile is: in a stripe it ends in the stripe's middle, where
+what blur takes from one border it gives back from the other. Paints are those of the same border
+beside it, or what the profile ends on.
 """
 
 from __future__ import annotations
@@ -43,11 +47,19 @@ ALIKE = 2.2  # how much more a mean of neighbours errs than if they were indepen
 LEAST = 0.02  # pixels: no place is surer
 GUESS = 1.5  # mm: the error of a place that damage hides; many in a row are wrong together
 UNCLEAR = 0.35  # mm: of one with a third colour or a corner near, where only the labels tell
+FEW = 3  # good profiles that tell the paints of a course
 STRANGE = 3.0  # times the usual: a profile that something else is on
 CLOSE = 1.0  # pixels: where paint is seen so near, labels tell, though damage is on the profile
 SLIGHT = 0.02  # of the contrast: and what is never strange, however clean the picture
 FAINT = 0.012  # linear light: paints nearer than this show no border
 WORST = 1.5  # pixels: how far a crack may be from its border
+NARROW = 1.5  # pixels: half the narrowest stripe that is measured,
+BROAD = 9.0  # and what is as wide is no stripe
+NEAR = 1.5  # pixels around a short profile
+EVEN = 0.95  # cosine of how far a course may turn
+BESIDE = 3  # stations before and after it
+SHORT = 0.2  # pixels: the error of what a short profile says
+ENDS = 0.35  # of the contrast: how far its ends may be from the paints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,13 +84,14 @@ def measured_courses(
         spots[at] = spots[at] + shift[:, None] * first[at].across
     second = _read(cracks, light, sound, spots, centred=True)
     scale = _scale(second)
+    third = {at: _read_close(cracks, light, sound, spots[at], (at, second[at])) for at in inner}
     courses = []
     for at in range(len(paths)):
         own = second.get(at)
         places, errors, seen = (
             (np.zeros((0, 2)), np.zeros(0), np.zeros(0, dtype=bool))
             if own is None
-            else _places(spots[at], own, scale, grid)
+            else _places(spots[at], own, third[at], scale, grid)
         )
         courses.append(
             Course(
@@ -106,6 +119,8 @@ class _Reading:
     hidden: Bools
     contrast: Floats
     across: Floats
+    low: Floats
+    high: Floats
 
 
 def _read(
@@ -144,7 +159,7 @@ def _read(
         shift = REACH - (t * share).sum(axis=1)
         good = clear & steady & (np.abs(shift) <= WORST) & (contrast >= FAINT)
         found[at] = _Reading(
-            shift, good, (~seen & ~close) | (alone & seen & ~good), contrast, across
+            shift, good, (~seen & ~close) | (alone & seen & ~good), contrast, across, low, high
         )
     return found
 
@@ -178,6 +193,93 @@ def _usual(values: Floats, low: Floats, high: Floats, t: Floats, good: Bools) ->
     return found
 
 
+def _read_close(
+    cracks: CrackMap,
+    light: NDArray[np.float32],
+    sound: Bools,
+    own: Floats,
+    course: tuple[int, _Reading],
+) -> tuple[Floats, Bools, Floats]:
+    """What short profiles say where the whole ones of a course say nothing: how far its border is
+    to the left, pixels, where they say so, and the difference of the paints.
+    """
+    at, read = course
+    shift, good = np.zeros(len(own)), np.zeros(len(own), dtype=bool)
+    contrast = np.zeros(len(own))
+    asked = np.flatnonzero(
+        ~read.good & ~read.hidden & _even_way(read.across, ring=cracks.start[at] < 0)
+    )
+    if not len(asked):
+        return shift, good, contrast
+    spots, across = own[asked], read.across[asked]
+    right, left = (
+        _room(cracks, spots, way * across, side)
+        for side, way in ((cracks.right[at], -1.0), (cracks.left[at], 1.0))
+    )
+    steps = np.arange(-REACH, REACH + STEP / 2, STEP)
+    places = spots[:, None] + steps[None, :, None] * across[:, None]
+    inside = (steps >= -right[:, None]) & (steps <= left[:, None])
+    share = np.where(inside, STEP, 0.0)
+    share[(steps == -right[:, None]) | (steps == left[:, None])] = STEP / 2
+    values = _sampled(light, places)
+    paints = []
+    for found, end in ((read.low, -right), (read.high, left)):
+        ending = np.abs(steps - end[:, None]) <= STEP
+        ends = (values * ending[..., None]).sum(axis=1) / ending.sum(axis=1)[:, None]
+        if read.good.sum() >= FEW:
+            ends = np.column_stack([filled(found[:, band], read.good)[asked] for band in range(3)])
+        paints.append(ends)
+    low, high = paints
+    way = high - low
+    size = np.maximum((way * way).sum(axis=1), 1e-12)
+    t = ((values - low[:, None]) * way[:, None]).sum(axis=2) / size[:, None]
+    mixed = low[:, None] + t[..., None] * way[:, None]
+    off = (((values - mixed) ** 2).sum(axis=2) * inside).sum(axis=1) / inside.sum(axis=1)
+    first, last = inside.argmax(axis=1), len(steps) - 1 - inside[:, ::-1].argmax(axis=1)
+    rows = np.arange(len(asked))
+    seen = (sound[_pixels(places, sound.shape)] | ~inside).all(axis=1)
+    to_left = left - (t * share).sum(axis=1)
+    clear = (
+        seen & (np.minimum(right, left) >= NARROW) & (np.abs(to_left) <= WORST)
+        & (size >= FAINT**2) & (off <= (4 * SLIGHT) ** 2 * size)
+        & (np.abs(t[rows, first]) <= ENDS) & (np.abs(t[rows, last] - 1) <= ENDS)
+    )  # fmt: skip
+    shift[asked[clear]], good[asked[clear]] = to_left[clear], True
+    contrast[asked] = np.sqrt(size)
+    return shift, good, contrast
+
+
+def _even_way(across: Floats, *, ring: bool) -> Bools:
+    """Where a course doesn't turn: beside a corner nobody knows which way is across."""
+    count = len(across)
+    index = np.arange(count)
+    before, after = index - BESIDE, index + BESIDE
+    if ring:
+        before, after = before % count, after % count
+    whole = (before >= 0) & (after < count)
+    before, after = np.maximum(before, 0), np.minimum(after, count - 1)
+    cosine = (across[before] * across[after]).sum(axis=1)
+    found: Bools = whole & (np.round(cosine, 9) >= EVEN)
+    return found
+
+
+def _room(cracks: CrackMap, spots: Floats, way: Floats, side: int) -> Floats:
+    """How far a short profile may go to one side, pixels: REACH, or to the middle of a stripe; 0
+    where another region is beside it.
+    """
+    steps = np.arange(MIXED, BROAD, STEP)
+    along = np.column_stack([way[:, 1], -way[:, 0]])
+    found = np.full(len(spots), REACH)
+    for aside in (-NEAR, 0.0, NEAR):
+        places = spots[:, None] + steps[None, :, None] * way[:, None] + aside * along[:, None]
+        own = cracks.regions[_pixels(places, cracks.regions.shape)] == side
+        ends = np.where(own.all(axis=1), BROAD, steps[(~own).argmax(axis=1)])
+        half = np.floor(ends / 2 / STEP) * STEP if aside == 0.0 else ends - NEAR
+        found = np.minimum(found, half)
+    rooms: Floats = np.maximum(np.floor(found / STEP) * STEP, 0.0)
+    return rooms
+
+
 def way_floor(contrast: Floats) -> Floats:
     """The least difference of a profile's ends, in squared light: half the paints' own."""
     found: Floats = contrast * contrast / 2
@@ -202,15 +304,21 @@ def _paints(low: Floats, high: Floats, good: Bools) -> tuple[Floats, Bools]:
     return np.broadcast_to(way, low.shape), steady
 
 
-def _places(spots: Floats, own: _Reading, scale: float, grid: Grid) -> tuple[Floats, Floats, Bools]:
-    """Places, errors, mm, and which are sound."""
-    places = grid.places(spots + np.where(own.good, own.shift, 0.0)[:, None] * own.across)
-    error = np.maximum(scale / np.maximum(own.contrast, FAINT), LEAST) * ALIKE * grid.pitch
+def _places(
+    spots: Floats, own: _Reading, close: tuple[Floats, Bools, Floats], scale: float, grid: Grid
+) -> tuple[Floats, Floats, Bools]:
+    """Places, errors, mm, and which are sound; `close` is what short profiles say."""
+    near = close[1] & ~own.good
+    shift = np.where(own.good, own.shift, np.where(near, close[0], 0.0))
+    places = grid.places(spots + shift[:, None] * own.across)
+    contrast = np.where(near, close[2], own.contrast)
+    error = np.maximum(scale / np.maximum(contrast, FAINT), LEAST) * ALIKE * grid.pitch
     local = _scatter(own)
     if local is not None:
         error = np.full(len(spots), max(local, LEAST) * ALIKE * grid.pitch)
     errors = np.where(own.good, error, np.where(own.hidden, GUESS, UNCLEAR))
-    return places, errors, own.good | ~own.hidden
+    errors = np.where(near, np.maximum(error, SHORT * grid.pitch), errors)
+    return places, errors, own.good | near | ~own.hidden
 
 
 def _scale(readings: dict[int, _Reading]) -> float:

@@ -6,9 +6,10 @@ labels are wrong behind damage, borders that paint shows stay the lines and arcs
 Where no such stretch is left, the whole course goes back a step.
 
     near    how closely each place is kept to, 0 to 3
-    whole   FITTED; FINER: more segments are allowed; LINES: and no arcs;
+    whole   FITTED; FINER: more segments are allowed where it is at fault; LINES: and no arcs there;
             ROUGH: the places themselves, as many as are needed, from node to node;
             RAW: the path that the course was given with
+    spots   where courses cross: only what is near them is kept to more closely, if it is there
 """
 
 from __future__ import annotations
@@ -20,12 +21,13 @@ import numpy as np
 import shapely
 
 from mateline import curves
+from mateline.capture.tracing.breakpoints import Leave
 from mateline.capture.tracing.planarity import segments_at_fault, tiled
 from mateline.curves import Chain
 from mateline.pattern.tiling import Tiling
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -33,7 +35,9 @@ if TYPE_CHECKING:
     from mateline.capture.tracing.courses import Course, Network
     from mateline.capture.tracing.rim import Rim
 
+    Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
     #  places of its course (first, last) that each segment of a border stands for
     Spans = list[tuple[int, int]]
     #  courses at fault, and which segments of their borders; None: all of it
@@ -46,15 +50,20 @@ STRAY = 6.0  # mm: how far a border may be from its path
 LEFT = 1.0  # mm: how far from a border its measured places may be, but for
 MANY = 0.2  # this share of a segment's own
 DECIMALS = 6  # of what decides
+CHEAPER = {FINER: 0.5, LINES: 0.3}  # share of what a segment has to be worth
+AROUND = 10.0  # mm: how far from where courses cross they may be at fault
 BESIDE = 4  # places beside a segment at fault that may be at fault themselves
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Step:
-    """Where one course is: `near` (n,) of its n places, and `whole`."""
+    """Where one course is: `near` (n,) of its n places, and `whole`, with the `leave` that makes
+    its segments cheaper.
+    """
 
     near: Ints
     whole: int = FITTED
+    leave: Leave | None = None
 
     @property
     def finer(self) -> bool:
@@ -74,44 +83,81 @@ def stepped(course: Course, step: Step) -> Course:
     return replace(course, errors=np.minimum(course.errors, np.array(NEARER)[step.near]))
 
 
-def nearer(course: Course, step: Step, spans: Iterable[tuple[int, int]] | None) -> Step | None:
+def nearer(
+    course: Course, step: Step, spans: Spans | None, spots: Floats | None = None
+) -> Step | None:
     """The next step, where places that aren't measured, in or beside any of `spans` (first, last),
-    can be kept to more closely; None where they can't. None for the spans is all of it.
+    can be kept to more closely; None where they can't. None for the spans is all of it. If places
+    near `spots` (k, 2) can be, only these are.
     """
     weak = course.errors >= WEAK
-    touched = np.full(len(weak), spans is None)
+    touched = weak & _touched(course, spans)
+    free = step.near < len(NEARER) - 1
+    raised = touched & free & _around(course, spots)
+    if not raised.any():
+        run = np.cumsum(np.append(False, weak[1:] != weak[:-1])) if len(weak) else np.zeros(0, int)
+        raised = weak & np.isin(run, run[touched]) & free
+    return replace(step, near=step.near + raised) if raised.any() else None
+
+
+def _touched(course: Course, spans: Spans | None) -> Bools:
+    """Places in or beside the spans; None is all."""
+    count = len(course.places)
+    touched = np.full(count, spans is None)
     for first, last in spans or ():
         at = np.arange(first - BESIDE, last + BESIDE)
-        at = at % len(weak) if course.ring else at[(at >= 0) & (at < len(weak))]
-        touched[at] = True
-    run = np.cumsum(np.append(False, weak[1:] != weak[:-1])) if len(weak) else np.zeros(0, int)
-    raised = weak & np.isin(run, run[touched & weak]) & (step.near < len(NEARER) - 1)
-    return Step(step.near + raised, step.whole) if raised.any() else None
+        touched[at % count if course.ring else at[(at >= 0) & (at < count)]] = True
+    return touched
+
+
+def _around(course: Course, spots: Floats | None) -> Bools:
+    """Places that are near one of the spots."""
+    if spots is None or not len(course.places):
+        return np.zeros(len(course.places), dtype=bool)
+    away = shapely.distance(shapely.points(course.places), shapely.multipoints(spots))
+    found: Bools = np.round(away, DECIMALS) <= AROUND
+    return found
+
+
+def _coarser(course: Course, step: Step, spans: Spans | None) -> Step:
+    """The step with `whole` put forward; more of its segments are cheaper."""
+    whole = min(RAW, step.whole + 1)
+    if whole not in CHEAPER:
+        return replace(step, whole=whole)
+    where = _touched(course, spans)
+    if step.leave is not None:
+        where |= step.leave.where
+    leave = Leave(where, CHEAPER[whole], straight=whole == LINES)
+    return replace(step, whole=whole, leave=leave)
 
 
 def stepped_back(
     courses: Sequence[Course],
     steps: dict[int, Step],
     wrong: Faulty,
-    spans: Mapping[int, Spans],
+    every: Mapping[int, Spans],
+    spots: Mapping[int, Floats],
     *,
     both: bool,
 ) -> list[int]:
     """Put the steps of courses at fault forward, those of stretches that aren't measured before
-    any others, or `both` at once; which courses they were.
+    any others, or `both` at once; which courses they were. `every` has the spans of each course,
+    `spots` (k, 2) where it crosses others.
     """
+    asked = {
+        number: None if segments is None or number not in every
+        else [every[number][at] for at in sorted(segments)]
+        for number, segments in wrong.items()
+    }  # fmt: skip
     found = {}
-    for number, segments in wrong.items():
-        own = spans.get(number)
-        if own is not None and steps[number].whole <= LINES:
-            asked = None if segments is None else [own[at] for at in sorted(segments)]
-            step = nearer(courses[number], steps[number], asked)
+    for number, spans in asked.items():
+        if number in every and steps[number].whole <= LINES:
+            step = nearer(courses[number], steps[number], spans, spots.get(number))
             if step is not None:
                 found[number] = step
     if not found or both:
-        for number in wrong:
-            step = found.get(number, steps[number])
-            found[number] = replace(step, whole=min(RAW, step.whole + 1))
+        for number, spans in asked.items():
+            found[number] = _coarser(courses[number], found.get(number, steps[number]), spans)
     steps.update(found)
     return list(found)
 
@@ -126,14 +172,13 @@ def faults_of(
     left = _left(courses, borders, spans)
     if left:
         return left
-    wrong: Faulty = dict(_strayed(network, borders))  # these alone: what they cross is not at fault
-    if not wrong:
-        for number, segment in segments_at_fault(borders).tolist():
-            if not courses[number].rim:
-                own = wrong.setdefault(number, set())
-                if own is not None:
-                    own.add(segment)
-        wrong.update(dict.fromkeys(_torn(network, borders, rim)))
+    wrong: Faulty = {}
+    for number, segment in segments_at_fault(borders).tolist():
+        if not courses[number].rim:
+            own = wrong.setdefault(number, set())
+            if own is not None:
+                own.add(segment)
+    wrong.update(dict.fromkeys(_torn(network, borders, rim)))
     if wrong:
         return wrong
     tiling, regions = tiled(borders, network.regions)
@@ -170,26 +215,54 @@ def _left(
     return found
 
 
-def _strayed(network: Network, borders: Sequence[TracedBorder]) -> dict[int, set[int]]:
+def ways_of(courses: Sequence[Course]) -> shapely.Geometry:
+    """The paths of all courses, in one."""
+    paths = [each.places if each.path is None else each.path for each in courses]
+    ways = shapely.union_all([shapely.LineString(path) for path in paths if len(path) > 1])
+    shapely.prepare(ways)
+    return ways
+
+
+def astray(ways: shapely.Geometry, spots: Floats) -> Bools:
+    """Which spots (n, 2) are far from all paths."""
+    found: Bools = np.round(shapely.distance(ways, shapely.points(spots)), DECIMALS) > STRAY
+    return found
+
+
+def strayed(
+    courses: Sequence[Course], borders: Sequence[TracedBorder], ways: shapely.Geometry
+) -> Faulty:
     """Courses with segments whose end or middle is far from all paths: where borders meet at a
-    sharp angle, a node may be far from where it was, but then on another's path.
+    sharp angle, a node may be far from where it was, but then on another's path. They are at fault
+    before all others: what they cross or pull along is not.
     """
-    paths = [each.places if each.path is None else each.path for each in network.courses]
-    paths = [path for path in paths if len(path) > 1]
-    every = shapely.union_all([shapely.LineString(path) for path in paths])
-    shapely.prepare(every)
-    found: dict[int, set[int]] = {}
-    for number, (course, border) in enumerate(zip(network.courses, borders, strict=True)):
+    found: Faulty = {}
+    for number, (course, border) in enumerate(zip(courses, borders, strict=True)):
+        own: set[int] = set()
         if course.rim:
             continue
         at = border.chain.start
         for step, segment in enumerate(border.chain.segments):
             facets = curves.flattened(Chain(at, (segment,)), 1.0)
             spots = np.vstack([[at], [segment.to], (facets[1:] + facets[:-1]) / 2])
-            away = shapely.distance(every, shapely.points(spots))
-            if np.round(away.max(), DECIMALS) > STRAY:
-                found.setdefault(number, set()).add(step)
+            if astray(ways, spots).any():
+                own.add(step)
             at = segment.to
+        if own:
+            found[number] = own
+    return found
+
+
+def ends_of(
+    courses: Sequence[Course], wrong: Faulty, every: Mapping[int, Spans]
+) -> dict[int, Floats]:
+    """The first and last places of the segments at fault (n, 2), of each course."""
+    found = {}
+    for number, segments in wrong.items():
+        places = courses[number].places
+        if segments and len(places) and number in every:
+            at = np.array([every[number][step] for step in sorted(segments)])
+            found[number] = places[(at - [0, 1]).ravel() % len(places)]
     return found
 
 
