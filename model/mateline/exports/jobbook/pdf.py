@@ -94,7 +94,7 @@ def write_pdf(
     if picture is None:
         boards = (*job.cabinet.faces, *job.cabinet.hidden)
         picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
-    laid = laid_sets(job) if laid is None else laid
+    laid = laid_sets(job, plan.sets) if laid is None else laid
     cuttings = cuttings_of(job, plan.sets) if cuttings is None else cuttings
     places = {name: each.places for name, each in cuttings.items()}
     by_hand = pages_in(cuttings, tuple((wide / MM, high / MM) for wide, high in _sizes(job)))

@@ -34,6 +34,9 @@ def steps_said(laid: LaidSet, tape: Tape) -> Iterator[str]:
             f" This is the set of {laying.turned_from}, turned over: the same pieces with the "
             "same names, their backs to you."
         )
+        own = [piece.short for piece in laid.stencil.pieces if piece.own]
+        if own:
+            seen += f" Cut for this side alone, their fronts to you: {_listed(own)}."
     yield seen
     parted = _parted(laid)
     if parted:
@@ -61,9 +64,8 @@ def said(length: float, tape: Tape) -> str:
 
 
 def name_of(laid: LaidSet, at: int) -> str:
-    """Letter and number of a piece."""
-    piece = laid.stencil.pieces[at]
-    return f"{piece.letter}{piece.number}"
+    """Letter and number of a piece; "own" is before those of a face that another's set does."""
+    return laid.stencil.pieces[at].short
 
 
 def order_said(laid: LaidSet) -> str:
@@ -166,8 +168,7 @@ def _alone(laid: LaidSet) -> str:
 
 def _parted(laid: LaidSet) -> str:
     """The pieces that go over more than one sheet of board."""
-    found = {join.piece for join in laid.stencil.grid.joins}
-    names = [f"{p.letter}{p.number}" for p in laid.stencil.pieces if p.id in found]
+    names = [piece.short for piece in laid.stencil.pieces if piece.id in laid.joined]
     if len(names) > MOST_NAMED:
         return f"the {len(names)} pieces that go over two sheets"
     return _listed(names)
