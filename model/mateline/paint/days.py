@@ -96,7 +96,7 @@ def rounds_of(stencils: Sequence[Stencil], turned: Sequence[tuple[str, str]]) ->
     second = tuple(name for name in pieces if name in source)
     rounds = [Round(first, {name: pieces[name] for name in first})]
     if second:
-        counts = {name: pieces[name] for name in second}
+        counts = {name: pieces[source[name]] for name in second}
         rounds.append(Round(second, counts, tuple(source[name] for name in second)))
     return tuple(each for each in rounds if each.faces)
 
