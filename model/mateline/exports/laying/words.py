@@ -25,8 +25,8 @@ MOST_NAMED = 12  # pieces that a sentence names
 SHOWN = 0.5  # mm: a board that ends this near to its edge is said to end at it
 
 
-def steps_said(laid: LaidSet, tape: Tape) -> Iterator[str]:
-    """What to do, in the order of the work."""
+def steps_said(laid: LaidSet, tape: Tape, *, listed: bool = False) -> Iterator[str]:
+    """What to do, in the order of the work, which is `listed` or drawn as red numbers."""
     laying = laid.laying
     seen = "The face is seen square on from outside; left and right are the player's."
     if laying.turned_from is not None:
@@ -45,7 +45,7 @@ def steps_said(laid: LaidSet, tape: Tape) -> Iterator[str]:
     if marked:
         yield marked
     yield from _short(laying, tape)
-    yield _order(laid)
+    yield _order(laid, listed=listed)
     alone = _alone(laid)
     if alone:
         yield alone
@@ -130,14 +130,17 @@ def _short(laying: Laying, tape: Tape) -> Iterator[str]:
         yield f"The board does not reach every edge of the cabinet: it ends {_listed(parts)}."
 
 
-def _order(laid: LaidSet) -> str:
+def _order(laid: LaidSet, *, listed: bool) -> str:
     """Where to begin, and how it goes on."""
     first = laid.laying.steps[0]
     if len(laid.laying.steps) == 1:
         return f"Lay {name_of(laid, first.piece)}."
     where = f" at {against_said(laid, first)}" if first.sides else ""
+    how = "of the red numbers"
+    if listed:
+        how = "that is listed on the next pages (the key's parts show where each is)"
     return (
-        f"Lay the pieces in the order of the red numbers, from 1: {name_of(laid, first.piece)}"
+        f"Lay the pieces in the order {how}, from 1: {name_of(laid, first.piece)}"
         f"{where}. Each next one goes against two that lie already, or one and an edge."
     )
 
