@@ -7,6 +7,7 @@ stripe is number 1 on both; bars() has several of one colour.
 from dataclasses import replace
 
 from shapely import box
+from shapely.affinity import translate
 
 from mateline.checks.findings import Finding
 from mateline.paint.order import Placed
@@ -84,6 +85,21 @@ def test_a_side_that_two_left_pieces_lie_on_has_board_of_its_own():
     (found,) = sets_of((cut(parts, name="left"), right()), [PAIR], ())
     assert "body-right B1" in found.own
     assert {"body-left B1", "body-left B2"} <= set(found.unused)
+
+
+def test_a_letter_that_reads_one_way_and_the_board_round_it_are_cut_for_each_side():
+    """An L of strokes 20 wide in a red bar: turned over it covers 3 fifths of the other one."""
+    foot = [box(20, 20, 40, 80), box(40, 20, 60, 40)]
+    letter = foot[0].union(foot[1])
+    there = translate(letter, 220)  # where its turned box lies, reading the same way
+    bar = box(0, 0, 80, 100)
+    left = cut([(bar.difference(letter), "red"), (letter, "blue")], name="left")
+    bar = box(220, 0, 300, 100)
+    other = cut([(bar.difference(there), "red"), (there, "blue")], name="right")
+    (found,) = sets_of((left, other), [PAIR], ())
+    assert set(found.own) == {"body-right R1", "body-right B1"}
+    assert set(found.unused) == {"body-left R1", "body-left B1"}
+    assert found.turn.twins.keys() == {"body-left C1"}
 
 
 def test_sides_of_base_coat_only_and_pairs_with_a_set_each_share_none():

@@ -78,13 +78,16 @@ def test_work_longer_than_a_day_goes_on_next_morning_with_the_rest_of_the_pieces
         (
             "13:15\u201317:00",
             (
-                "Lay and tape all board: the first 2 of 4 pieces, about, on body-front. The rest "
-                "on Tuesday 2027-05-04."
+                "Lay and tape all board: the first 2 of 4 pieces, about: 1 to 2 on the laying "
+                "page of body-front. The rest on Tuesday 2027-05-04."
             ),
         ),
         (
             "09:00\u201313:15",
-            "Go on. Lay and tape all board: the last 2 of 4 pieces, about, on body-front.",
+            (
+                "Go on. Lay and tape all board: the last 2 of 4 pieces, about: 3 to 4 on the "
+                "laying page of body-front."
+            ),
         ),
     ]
 

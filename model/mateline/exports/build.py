@@ -60,7 +60,8 @@ def write(job: Job, target: Path, say: Say = silent, crew: Crew | None = None) -
         # Hands begin in front and this process at the end (see Crew.done), so that each imports
         # what its own tasks need: hands the kernel and the writers of faces, this one the books'.
         step, model = _models(job, folder)
-        plan, laid = planned(job), laid_sets(job)
+        plan = planned(job)
+        laid = laid_sets(job, plan.sets)
         crew = Crew() if crew is None else crew
         cuttings = _cuttings(job, plan.sets, crew)
         faces = _faces(job, folder, plan.sets, laid, cuttings)

@@ -25,13 +25,10 @@ from mateline.exports.print.pdf import stencil_pdf
 from mateline.exports.print.tiles import paper_for
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
     from pathlib import Path
 
-    from mateline.curves import Point
     from mateline.exports.cut.layers import Layers
     from mateline.exports.face_work import FaceWork
-    from mateline.exports.picture.widest import Lines
 
 
 def write_face(work: FaceWork, place: Path) -> None:
@@ -44,10 +41,10 @@ def write_face(work: FaceWork, place: Path) -> None:
     picture = numbered_picture(stencil, found, tape, work.settled, widest, turned=work.borrowed)
     write_text(place / "picture.svg", picture)
     if stencil.has_board:
-        _write_stencil(place, work, widest)
+        _write_stencil(place, work)
 
 
-def _write_stencil(place: Path, work: FaceWork, widest: Lines) -> None:
+def _write_stencil(place: Path, work: FaceWork) -> None:
     """What is cut, printed and drawn; a face that takes no board has none of it."""
     stencil, tape, knife = work.stencil, work.tape, work.board.knife
     grid = stencil.grid
@@ -58,9 +55,8 @@ def _write_stencil(place: Path, work: FaceWork, widest: Lines) -> None:
     write_text(place / "stencil.svg", stencil_svg(stencil, layers))
     write_text(place / "stencil.dxf", stencil_dxf(stencil, layers))
     (place / "stencil.pdf").write_bytes(stencil_pdf(stencil, tape, work.paper, layers, _how(work)))
-    spots = spots_of(stencil, widest)
     _write_by_hand(place, work)
-    _write_laying(place, work, spots)
+    _write_laying(place, work)
     in_loads = _write_loads(place / "loads", work, layers)
     if len(grid.sheets) > 1:
         _write_sheets(place / "sheets", work, layers, in_loads)
@@ -92,10 +88,12 @@ def _write_by_hand(place: Path, work: FaceWork) -> None:
     write_text(place / "hand-cutting.txt", table)
 
 
-def _write_laying(place: Path, work: FaceWork, spots: Mapping[str, Point]) -> None:
+def _write_laying(place: Path, work: FaceWork) -> None:
     """How the set is laid on the face, where there is one to lay."""
     if work.laid is not None:
-        own = None if work.laid.matrix is not None else spots
+        own = None
+        if work.laid.matrix is None:  # else the places are those of the other face's pieces
+            own = spots_of(work.laid.stencil, work.cutting.places)
         figure = laying_figure(work.laid, work.tape, work.paper, spots=own)
         write_text(place / "laying.svg", figure_svg(figure))
 

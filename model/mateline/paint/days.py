@@ -52,7 +52,8 @@ class Step:
 
     `order` is that of the pass, -1 for laying and taking off all board; `round` is 0 for the base
     coat, then counts the rounds. `pieces` are those that are lifted or put back, by face and as
-    the board says, and `count` how many are handled; `spells` when hands are at work on it. `last`
+    the board says, and `count` how many are handled; `laid` how many are laid or taken off on each
+    face, in the order of the work; `spells` when hands are at work on it. `last`
     says that it is the last coat of its pass; `done` that it is finished already.
     """
 
@@ -69,6 +70,7 @@ class Step:
     spells: tuple[tuple[int, int], ...] = ()
     last: bool = False
     done: bool = False
+    laid: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,8 +136,7 @@ def _done(steps: Sequence[Step], finished: Mapping[tuple[int, int], int]) -> Ite
 
 
 def _round(number: int, round_: Round, passes: Sequence[Pass], hands: _Hands) -> Iterator[Step]:
-    count = sum(round_.pieces.values())
-    yield hands.laid("lay", number, round_.faces, count, round_.turned)
+    yield hands.laid("lay", number, round_.pieces, round_.turned)
     for each in passes:
         here = [face for face in each.faces if face.face in round_.faces]
         if not here:
@@ -145,7 +146,7 @@ def _round(number: int, round_: Round, passes: Sequence[Pass], hands: _Hands) ->
         yield from hands.sprayed(number, each, faces, off)
         if any(face.back for face in here):
             yield hands.put_back(number, each, here)
-    yield hands.laid("take off", number, round_.faces, count)
+    yield hands.laid("take off", number, round_.pieces)
 
 
 class _Hands:
@@ -200,10 +201,10 @@ class _Hands:
         self,
         kind: Literal["lay", "take off"],
         number: int,
-        faces: tuple[str, ...],
-        count: int,
+        pieces: Mapping[str, int],
         turned: Sequence[str] = (),
     ) -> Step:
+        faces, count = tuple(pieces), sum(pieces.values())
         share = 1.0 if kind == "lay" else LIFT
         spells = self._worked(share * count * self.shop.minutes_a_piece, parted=True)
         verb = "Lay and tape all board" if kind == "lay" else "Take all board off"
@@ -211,7 +212,10 @@ class _Hands:
             verb = f"Turn the board of {' and '.join(turned)} over, lay and tape all of it"
         text = f"{verb}: {counted(count)} on {', '.join(faces)}."
         begins, ends = spells[0][0], spells[-1][1]
-        return Step(kind, number, -1, "", faces, begins, ends, text, (), count, spells)
+        laid = tuple(pieces.items())
+        return Step(
+            kind, number, -1, "", faces, begins, ends, text, (), count, spells, laid=laid
+        )  # fmt: skip
 
     def _worked(self, minutes: float, *, parted: bool) -> tuple[tuple[int, int], ...]:
         """The earliest spells of so much work, in one go where a day is long enough."""

@@ -39,6 +39,7 @@ MIRROR = "mirror-"  # every code about the two sides begins with it
 NEAR = 0.5  # mm: a piece this near to a hole is the piece that lies round it
 SAME = 1e-6  # mm: two places that are one
 _ID = re.compile(r"[\w-]+ [A-Z]\d+\b")  # of a piece: its face, a letter, a number
+FIT = 6.0  # mm: thickest place where a piece and its twin may differ; sides differ by their tape
 SHARE = 0.05  # of a piece's area: less in common is no reason to cut it
 
 
@@ -96,6 +97,9 @@ def _set(left: Stencil, right: Stencil, pair: MirrorPair, findings: Sequence[Fin
         # Two left pieces where the right face has one lie there as no single name says.
         if name not in stays_off and twin.id not in extra and count[twin.id] == 1
     }
+    # Of letters that read one way the turned one covers most of the other, and is no letter.
+    misfits = _misfits(left, twins, pair.matrix)
+    twins = {name: twin for name, twin in twins.items() if name not in misfits}
     on_board = {twin.id: name for name, twin in twins.items()}
     return TurnedSet(
         pair.left,
@@ -106,6 +110,23 @@ def _set(left: Stencil, right: Stencil, pair: MirrorPair, findings: Sequence[Fin
         tuple(piece.id for piece in left.pieces if piece.id not in twins),
         blocked,
     )
+
+
+def _misfits(
+    left: Stencil, twins: Mapping[str, Piece], matrix: NDArray[np.float64]
+) -> frozenset[str]:
+    """Pieces of the left set that, turned over, are somewhere farther off their twins' borders
+    than `FIT`.
+    """
+    pieces = [piece for piece in left.pieces if piece.id in twins]
+    if not pieces:
+        return frozenset()
+    areas = _turned_each([piece.area for piece in pieces], matrix)
+    there = np.array([twins[piece.id].area for piece in pieces], dtype=object)
+    unlike = np.flatnonzero(~shapely.equals_exact(areas, there, NEAR, normalize=True))
+    off = shapely.symmetric_difference(areas[unlike], there[unlike])
+    thick = ~shapely.is_empty(shapely.buffer(off, -FIT / 2, quad_segs=2))
+    return frozenset(pieces[at].id for at in unlike[thick].tolist())
 
 
 def as_laid(stencil: Stencil, turned: TurnedSet) -> Stencil:
@@ -235,4 +256,11 @@ def _is_at(point: NDArray[np.float64], centre: Sequence[float] | NDArray[np.floa
 
 def _turned(area: Polygon, matrix: NDArray[np.float64]) -> Polygon:
     there: Polygon = shapely.transform(area, lambda points: mapped(points, matrix))
+    return there
+
+
+def _turned_each(areas: Sequence[Polygon], matrix: NDArray[np.float64]) -> NDArray[np.object_]:
+    there: NDArray[np.object_] = shapely.transform(
+        np.array(areas, dtype=object), lambda points: mapped(points, matrix)
+    )
     return there

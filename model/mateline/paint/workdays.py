@@ -140,8 +140,24 @@ def _part(step: Step, share: tuple[int, int]) -> str:
         verb, _, _ = step.text.partition(":")
         which = "the first" if first == 0 else "the last" if after == step.count else "the next"
         some = f"{which} {after - first} of {step.count} pieces, about"
-        return f"{verb}: {some}, on {', '.join(step.faces)}."
+        return f"{verb}: {some}: {_laid(step, first, after)}."
     return step.text
+
+
+def _laid(step: Step, first: int, after: int) -> str:
+    """The pieces from one to another, as the laying pages of the faces count them."""
+    whole: list[str] = []
+    parts: list[str] = []
+    passed = 0
+    for face, count in step.laid:
+        low, high = max(first - passed, 0), min(after - passed, count)
+        passed += count
+        if low == 0 and high == count:
+            whole.append(face)
+        elif low < high:
+            numbers = f"{low + 1} to {high}" if low + 1 < high else f"{high}"
+            parts.append(f"{numbers} on the laying page of {face}")
+    return "; ".join([*([f"all of {', '.join(whole)}"] if whole else []), *parts])
 
 
 def _between(pieces: Named, first: int, after: int) -> list[tuple[str, tuple[str, ...]]]:

@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from mateline.exports.laying.figure import laying_figure
+from mateline.exports.laying.figure import laying_figure, laying_pages
 from mateline.exports.laying.sets import laid_sets
 from mateline.exports.laying.words import against_said, steps_said
-from mateline.exports.print.figure import figure_svg
-from mateline.survey import surveyed, with_true_borders
+from mateline.exports.print.figure import Words, figure_svg
+from mateline.survey import planned, surveyed, with_true_borders
 from mateline.tape.accuracy import Tape
 from mateline.tape.reading import printed
 from svg_reading import parsed
@@ -158,3 +158,36 @@ def test_the_legend_names_what_is_drawn_and_nothing_else(pages):
     assert {"diagonal to measure", "edge of the cabinet", "corner of the tape readings"} <= texts
     # The head's sides run to the cabinet's edges all round: no edge is drawn beside the board.
     assert "edge of the cabinet" not in {text for text, _ in words(pages["head-left"])}
+
+
+def test_where_letters_read_one_way_the_other_side_shows_its_own(job):
+    sets = planned(job).sets
+    each = laid_sets(job, sets)["body-right"]
+    (turned,) = (one for one in sets if one.right == "body-right")
+    (right,) = (one for one in job.stencils if one.face.name == "body-right")
+    assert len(turned.own) > 2
+    page = laying_figure(each, job.tape)
+    texts = [mark.text for mark in page.marks if isinstance(mark, Words)]
+    names = [piece.short for piece in each.stencil.pieces]
+    texts.remove("R3")  # of the legend
+    assert {name: texts.count(name) for name in names} == dict.fromkeys(names, 1)
+    assert sum(name.startswith("own ") for name in names) == len(turned.own)
+    for piece, mine in zip(each.stencil.pieces, right.pieces, strict=True):
+        assert piece.area.equals(mine.area)  # what is drawn is what the side will be
+    assert "Cut for this side alone, their fronts to you: own " in next(steps_said(each, job.tape))
+    for step in each.laying.steps[1:]:
+        assert not step.held or len(step.against) + len(step.sides) >= 2
+
+
+def test_where_labels_have_no_room_the_order_is_a_list(job, laid):
+    each = laid["body-left"]
+    nowhere = {piece.id: (0.0, 0.0) for piece in each.stencil.pieces}
+    first, *lists = laying_pages(each, job.tape, "Letter", nowhere)
+    said = [mark.text for mark in first.marks if isinstance(mark, Words)]
+    assert not [text for text in said if re.fullmatch(r"[A-Z]\d+", text)]
+    assert "listed on the next pages" in " ".join(said)
+    texts = [mark.text for page in lists for mark in page.marks if isinstance(mark, Words)]
+    count = len(each.laying.steps)
+    assert [text for text in texts if text.isdigit()] == [str(at + 1) for at in range(count)]
+    names = [text for text in texts if re.fullmatch(r"[A-Z]\d+", text)]
+    assert names == [each.stencil.pieces[step.piece].short for step in each.laying.steps]

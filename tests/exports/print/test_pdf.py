@@ -209,3 +209,11 @@ def test_each_sheet_names_those_that_go_on_beside_it():
     assert len(beside) >= 3
     named = {int(found) for found in re.findall(r"paper\s+(\d+)\b", words)}
     assert named == {*beside, numbers[2, 2]}
+
+
+@pytest.mark.parametrize("size", [(1200.0, 400.0), (400.0, 1200.0)])
+def test_the_map_fills_its_paper_however_the_papers_lie(size):
+    face = striped(board("long", FRONT, size))
+    reader = read(stencil_pdf(face, METRIC))
+    wide, tall = (float(side) for side in reader.pages[1].mediabox[2:])
+    assert (wide > tall) == (size[0] > size[1])

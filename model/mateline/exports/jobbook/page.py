@@ -54,7 +54,8 @@ def page(
         boards = (*job.cabinet.faces, *job.cabinet.hidden)
         picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
     sheets = faces.Sheets(
-        widest(job) if places is None else places, laid_sets(job) if laid is None else laid
+        widest(job) if places is None else places,
+        laid_sets(job, plan.sets if plan else ()) if laid is None else laid,
     )
     if plan is not None:
         job = as_laid_out(job, plan.sets)

@@ -23,7 +23,7 @@ from mateline.exports.jobbook.paper.still_picture import draw_picture
 from mateline.exports.jobbook.paper.story import said, story, western, whole_story
 from mateline.exports.jobbook.places import cuttings_of
 from mateline.exports.jobbook.wall import Key, Shown, draw, draw_key, draw_list, lists
-from mateline.exports.laying.figure import laying_figure
+from mateline.exports.laying.figure import laying_pages
 from mateline.exports.laying.sets import laid_sets
 from mateline.exports.picture.cabinet_picture import cabinet_picture
 from mateline.exports.picture.widest import spots_of
@@ -94,7 +94,7 @@ def write_pdf(
     if picture is None:
         boards = (*job.cabinet.faces, *job.cabinet.hidden)
         picture = cabinet_picture(boards, job.stencils, title=job.definition.title)
-    laid = laid_sets(job) if laid is None else laid
+    laid = laid_sets(job, plan.sets) if laid is None else laid
     cuttings = cuttings_of(job, plan.sets) if cuttings is None else cuttings
     places = {name: each.places for name, each in cuttings.items()}
     by_hand = pages_in(cuttings, tuple((wide / MM, high / MM) for wide, high in _sizes(job)))
@@ -373,8 +373,8 @@ def _keys(
             own = laid[name]
             spots = spots_of(own.stencil, places[own.stencil.face.name])
             paper = job.definition.paper if job.definition.paper in {"A4", "Letter"} else None
-            figure = laying_figure(own, job.tape, paper, spots=spots, grow=False)
-            yield _set_in(figure_page(figure))
+            figures = laying_pages(own, job.tape, paper, spots)
+            yield from (_set_in(figure_page(figure)) for figure in figures)
 
 
 def _set_in(page: MadePage) -> _Drawn:

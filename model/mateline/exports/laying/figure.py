@@ -63,6 +63,7 @@ FILLED = (
 ID, ORDER = 7 * PT, 7.5 * PT  # mm: lettering of ids and of the order
 LABEL = 60.0  # mm²: a label with the room round it, where pieces are as small as they
 TINT = 0.72  # no unit: how much white is in a piece's colour
+LISTED = 23.0  # mm: width of a column of the order
 LARGEST = 8  # times a page is doubled at the most, for pieces without room
 LEGEND = (
     ("order", "order of laying, and the piece's id"),
@@ -102,30 +103,82 @@ def laying_figure(
     paper: str | None = None,
     *,
     spots: Mapping[str, Point] | None = None,
-    grow: bool = True,
     worded: bool = True,
 ) -> Figure:
     """The page. `spots` are the widest places of the set's pieces, in its own frame, where they
-    are known already. Without `grow` it is the paper's size, and small pieces may go unnamed; what
-    is not `worded` is the drawing alone, on no more paper than it takes.
+    are known already. What is not `worded` is the drawing alone, on no more paper than it takes.
     """
     found = paper_for(tape.unit, paper)
     paragraphs = list(steps_said(laid, tape)) if worded else []
     where = spots_of(laid.stencil, widest_places(laid.stencil)) if spots is None else spots
-    factor = math.sqrt(2) ** _crowded(laid, (found.width, found.height)) if grow else 1.0
+    factor = math.sqrt(2) ** _crowded(laid, (found.width, found.height))
     for doubled in range(LARGEST + 1):
         size = (found.width * factor, found.height * factor)
         plan = _planned(laid, size, paragraphs)
         marks, missed = _face(laid, tape, plan, where)
-        if not (missed and grow) or doubled == LARGEST:
+        if not missed or doubled == LARGEST:
             break
         factor *= math.sqrt(2)
     title = f"Laying: {laid.laying.face}"
     if not worded:
         return Figure(title, plan.size, tuple(marks))
-    words = _words(plan, paragraphs, _keys(laid))
-    head = Words((MARGIN, plan.size[1] - MARGIN - 2.5), 5.0, title, colour=INK, bold=True)
-    return Figure(title, plan.size, (head, *marks, *words))
+    return _paged(title, plan, marks, paragraphs, _keys(laid))
+
+
+def laying_pages(
+    laid: LaidSet, tape: Tape, paper: str | None, spots: Mapping[str, Point]
+) -> list[Figure]:
+    """The page as large as the paper. Where that has no room for each label, there is none on it,
+    and the order is listed on pages that follow.
+    """
+    found = paper_for(tape.unit, paper)
+    size = (found.width, found.height)
+    title = f"Laying: {laid.laying.face}"
+    paragraphs = list(steps_said(laid, tape))
+    plan = _planned(laid, size, paragraphs)
+    marks, missed = _face(laid, tape, plan, spots)
+    if not missed:
+        return [_paged(title, plan, marks, paragraphs, _keys(laid))]
+    paragraphs = list(steps_said(laid, tape, listed=True))
+    plan = _planned(laid, size, paragraphs)
+    marks, _ = _face(laid, tape, plan, None)
+    keys = [(kind, words) for kind, words in _keys(laid) if kind != "order"]
+    return [_paged(title, plan, marks, paragraphs, keys), *_lists(laid, size)]
+
+
+def _paged(
+    title: str,
+    plan: _Plan,
+    marks: Sequence[Mark],
+    paragraphs: Sequence[str],
+    keys: Sequence[tuple[str, str]],
+) -> Figure:
+    words = _words(plan, paragraphs, keys)
+    return Figure(title, plan.size, (_head(title, plan.size), *marks, *words))
+
+
+def _head(title: str, size: tuple[float, float]) -> Mark:
+    return Words((MARGIN, size[1] - MARGIN - 2.5), 5.0, title, colour=INK, bold=True)
+
+
+def _lists(laid: LaidSet, size: tuple[float, float]) -> Iterator[Figure]:
+    """The order of laying, column by column, on as many pages as it takes."""
+    wide, high = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - HEAD
+    columns, rows = int(wide / LISTED), int(high / (LEAD * ORDER))
+    steps, most = laid.laying.steps, columns * rows
+    title = f"Laying: {laid.laying.face}, order"
+    for first in range(0, len(steps), most):
+        here = steps[first : first + most]
+        numbers: list[Mark] = []
+        names: list[Mark] = []
+        for at, step in enumerate(here):
+            column, row = divmod(at, rows)
+            x = MARGIN + column * LISTED
+            y = size[1] - MARGIN - HEAD - (row + 0.5) * LEAD * ORDER
+            number = str(first + at + 1)
+            numbers.append(Words((x + 9.0, y), ORDER, number, "end", RED, bold=True))
+            names.append(Words((x + 10.5, y), ID, name_of(laid, step.piece), colour=INK))
+        yield Figure(title, size, (_head(title, size), *numbers, *names))
 
 
 def _crowded(laid: LaidSet, paper: tuple[float, float]) -> int:
@@ -206,9 +259,11 @@ def _matrices(laid: LaidSet, plan: _Plan) -> tuple[Array, Array]:
 
 
 def _face(
-    laid: LaidSet, tape: Tape, plan: _Plan, spots: Mapping[str, Point]
+    laid: LaidSet, tape: Tape, plan: _Plan, spots: Mapping[str, Point] | None
 ) -> tuple[list[Mark], int]:
-    """The drawing with everything round it, and how many pieces had no room for their label."""
+    """The drawing with everything round it, and how many pieces had no room for their label; no
+    labels without `spots`.
+    """
     page, own = _matrices(laid, plan)
     left, low, right, high = _bounds(laid)
     corner, top = at_page((left, low), page), at_page((right, high), page)
@@ -218,6 +273,8 @@ def _face(
     marks: list[Mark] = list(_fills(laid, own))
     marks += _hardware(laid, own)
     marks += surroundings(laid, tape, page, room)
+    if spots is None:
+        return marks, 0
     labels, missed = _labels(laid, own, spots, room)
     return [*marks, *labels], missed
 

@@ -25,8 +25,8 @@ MOST_NAMED = 12  # pieces that a sentence names
 SHOWN = 0.5  # mm: a board that ends this near to its edge is said to end at it
 
 
-def steps_said(laid: LaidSet, tape: Tape) -> Iterator[str]:
-    """What to do, in the order of the work."""
+def steps_said(laid: LaidSet, tape: Tape, *, listed: bool = False) -> Iterator[str]:
+    """What to do, in the order of the work, which is `listed` or drawn as red numbers."""
     laying = laid.laying
     seen = "The face is seen square on from outside; left and right are the player's."
     if laying.turned_from is not None:
@@ -34,6 +34,9 @@ def steps_said(laid: LaidSet, tape: Tape) -> Iterator[str]:
             f" This is the set of {laying.turned_from}, turned over: the same pieces with the "
             "same names, their backs to you."
         )
+        own = [piece.short for piece in laid.stencil.pieces if piece.own]
+        if own:
+            seen += f" Cut for this side alone, their fronts to you: {_listed(own)}."
     yield seen
     parted = _parted(laid)
     if parted:
@@ -42,7 +45,7 @@ def steps_said(laid: LaidSet, tape: Tape) -> Iterator[str]:
     if marked:
         yield marked
     yield from _short(laying, tape)
-    yield _order(laid)
+    yield _order(laid, listed=listed)
     alone = _alone(laid)
     if alone:
         yield alone
@@ -61,9 +64,8 @@ def said(length: float, tape: Tape) -> str:
 
 
 def name_of(laid: LaidSet, at: int) -> str:
-    """Letter and number of a piece."""
-    piece = laid.stencil.pieces[at]
-    return f"{piece.letter}{piece.number}"
+    """Letter and number of a piece; "own" is before those of a face that another's set does."""
+    return laid.stencil.pieces[at].short
 
 
 def order_said(laid: LaidSet) -> str:
@@ -128,14 +130,17 @@ def _short(laying: Laying, tape: Tape) -> Iterator[str]:
         yield f"The board does not reach every edge of the cabinet: it ends {_listed(parts)}."
 
 
-def _order(laid: LaidSet) -> str:
+def _order(laid: LaidSet, *, listed: bool) -> str:
     """Where to begin, and how it goes on."""
     first = laid.laying.steps[0]
     if len(laid.laying.steps) == 1:
         return f"Lay {name_of(laid, first.piece)}."
     where = f" at {against_said(laid, first)}" if first.sides else ""
+    how = "of the red numbers"
+    if listed:
+        how = "that is listed on the next pages (the key's parts show where each is)"
     return (
-        f"Lay the pieces in the order of the red numbers, from 1: {name_of(laid, first.piece)}"
+        f"Lay the pieces in the order {how}, from 1: {name_of(laid, first.piece)}"
         f"{where}. Each next one goes against two that lie already, or one and an edge."
     )
 
@@ -166,8 +171,7 @@ def _alone(laid: LaidSet) -> str:
 
 def _parted(laid: LaidSet) -> str:
     """The pieces that go over more than one sheet of board."""
-    found = {join.piece for join in laid.stencil.grid.joins}
-    names = [f"{p.letter}{p.number}" for p in laid.stencil.pieces if p.id in found]
+    names = [piece.short for piece in laid.stencil.pieces if piece.id in laid.joined]
     if len(names) > MOST_NAMED:
         return f"the {len(names)} pieces that go over two sheets"
     return _listed(names)

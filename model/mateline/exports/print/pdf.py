@@ -142,28 +142,41 @@ def _map(
     said: Sequence[str],
     there: Sequence[str],
 ) -> Page:
-    """The face made small, with the windows of all sheets over it."""
-    wide, tall = window_size(tiles.size)
+    """The face made small, with the windows of all sheets over it; the paper is turned so that it
+    is largest, however the sheets lie.
+    """
     windows = [tile.window for tile in tiles.tiles]
     left, low = min(w[0] for w in windows), min(w[1] for w in windows)
     right, high = max(w[2] for w in windows), max(w[3] for w in windows)
-    lines = [*JOINING, *_wrapped(said, wide)]
-    words_end = 14.5 + LEADING * len(lines)  # mm for the words above
+
+    def laid(page: tuple[float, float]) -> tuple[float, list[str], float]:
+        """The scale on a page, the words in lines, and where these end, mm from above."""
+        wide, tall = window_size(page)
+        lines = [*JOINING, *_wrapped(said, wide)]
+        words_end = 14.5 + LEADING * len(lines)
+        head = words_end + height_of(there, wide) + 1.0
+        scale = min(wide / (right - left), (tall + FOOT - head) / (high - low))
+        return scale, lines, words_end
+
+    page = max((tiles.size, tiles.size[::-1]), key=lambda each: laid(each)[0])
+    scale, lines, words_end = laid(page)
+    wide, _ = window_size(page)
     head = words_end + height_of(there, wide) + 1.0
-    scale = min(wide / (right - left), (tall + FOOT - head) / (high - low))
-    origin = (MARGIN - left * scale, tiles.size[1] - MARGIN - head - high * scale)
+    origin = (MARGIN - left * scale, page[1] - MARGIN - head - high * scale)
 
     def small(x: float, y: float) -> Point:
         return origin[0] + x * scale, origin[1] + y * scale
 
     parts = [placed(forms, origin, scale), ink(FRAME, 0.3)]
-    size = min(4.5, scale * (wide - 2 * OVERLAP) / 4.8)  # "paper 100" fits into the narrowest
+    size = min(
+        4.5, scale * (window_size(tiles.size)[0] - 2 * OVERLAP) / 4.8
+    )  # "paper 100" fits into the narrowest
     for tile in tiles.tiles:
         x0, y0, x1, y1 = tile.window
         parts.append(stroked([_box(*small(x0, y0), *small(x1, y1))]))
         corner = small(x0 + OVERLAP, y1 - OVERLAP)
         parts.append(text((corner[0] + 1, corner[1] - 1.2 * size), size, _called(tile)))
-    top = tiles.size[1] - MARGIN
+    top = page[1] - MARGIN
     name = f"{stencil.face.name}, {_sized(stencil.face, tape)}, on {len(tiles.tiles)} papers, "
     parts.append(
         text((MARGIN, top - 5), 4.5, f"{name}{tiles.paper.name}. This page is no template.")
@@ -174,7 +187,7 @@ def _map(
         text((MARGIN, top - 12 - LEADING * at), LETTERS, line.format(overlap=overlap))
         for at, line in enumerate(lines)
     ]
-    return Page(f"{stencil.face.name} map", tiles.size, "\n".join(parts))
+    return Page(f"{stencil.face.name} map", page, "\n".join(parts))
 
 
 def _sheet(tile: Tile, tiles: Tiles, stencil: Stencil, tape: Tape, forms: list[Form]) -> Page:
