@@ -76,3 +76,17 @@ def test_a_stripe_too_thin_for_a_core_is_seen():
     light[50:52, 20:140] = linear(RED)
     found = seen(light)
     assert (found.numbers[50:52, 25:135] == 2).mean() > 0.95
+
+
+def test_a_pale_stripe_that_blur_mixes_all_through_is_seen_and_no_scratch_is_taken_for_one():
+    light = flat(quarters(), PALETTE)
+    light[200:205, 175:300] = linear(CREAM)  # in teal, 2 mm wide; at its middle 0.88 of it
+    light[60:64, 10:150] = linear(PRIMER)  # in cream: like navy and cream, mixed
+    light[240:244, 175:300] = linear(PRIMER)
+    for band in range(3):
+        light[..., band] = ndimage.gaussian_filter(light[..., band], 1.6)
+    found = seen(light)
+    assert (found.numbers[200:205, 180:270] == 0).mean() > 0.97
+    assert found.sound[198:207, 180:270].mean() > 0.97
+    assert not found.sound[60:64, 15:145].any()
+    assert not (found.sound & (found.numbers == 0))[236:248, 180:295].any()

@@ -6,6 +6,8 @@ Stands after light, before what fills the rest.
     mixture  a pixel near cores of two paints whose colour is between them: the border runs through
              it. The mean of cream and navy is grey primer, so mixtures are asked for before damage
     thin     a paint that is seen where there is no room for a core: a stripe two pixels wide
+    faint    a stripe that blur mixes with the paint beside it all through, but less than halfway:
+             only of a paint so pale that bare wood or grey primer cannot look like that mixture
     damage   none of these. Near a core it may be paint worn through, between a paint and the wood
 
 Pictures are planes here, (3, rows, columns): numpy adds those four times as fast.
@@ -35,6 +37,9 @@ if TYPE_CHECKING:
 ROWS = 64  # taken at a time: what fits a processor's own memory
 DIM = 0.05  # gain below which nothing can be told
 REACH = 3  # pairs of pixels: how far from a core its paint may mix with another
+MOSTLY = 0.6  # share of its own paint that the middle of a faint stripe has at least
+WOODEN = 0.35  # linear light: how bright wood, primer or filler in a scratch may be
+STRIPE = 24  # pixels that a faint stripe has at least
 ALIKE = 3  # of nine pixels that have to be of one paint where it is thin
 
 
@@ -67,6 +72,9 @@ def visible(picture: FacePicture, light: Light, colours: int, noise: float) -> V
     thin = _thin(flat, paints, numbers, rest[~sound.ravel()[rest]])
     sound |= thin
     shares[thin] = 1
+    rest = np.flatnonzero((picture.seen & ~sound).ravel())
+    thin |= _faint(flat, paints, (numbers, shares), (rest, _near(numbers, rest, REACH)))
+    sound |= thin
     # once more for what may be a mixture with a thin one
     rest = np.flatnonzero((picture.seen & ~sound).ravel())
     rest = rest[_near(np.where(thin, numbers, np.int8(-1)), rest, 1) > 0]
@@ -160,6 +168,13 @@ def _near(numbers: Numbers, asked: NDArray[np.int64], reach: int) -> Bits:
     return found
 
 
+def _present(numbers: Numbers) -> list[int]:
+    """The paints that there are."""
+    count = np.bincount(numbers.ravel().view(np.uint8), minlength=256)
+    found: list[int] = np.flatnonzero(count[:128]).tolist()
+    return found
+
+
 def _thin(
     flat: tuple[Floats, Floats, Floats], paints: Paints, numbers: Numbers, rest: NDArray[np.int64]
 ) -> Bools:
@@ -167,7 +182,7 @@ def _thin(
     light, spread = flat[0][:, rest], flat[2][rest]
     best = np.full(len(rest), CORE**2, dtype=np.float32)
     which = np.full(len(rest), -1, dtype=np.int8)
-    present = np.unique(numbers)
+    present = _present(numbers)
     for at in range(len(paints.light)):
         if at < paints.colours and at not in present:
             continue
@@ -186,4 +201,49 @@ def _thin(
             count += near == middle
     found: Bools = (middle >= 0) & (count > ALIKE)
     numbers[found] = middle[found]
+    return found
+
+
+def _faint(
+    flat: tuple[Floats, Floats, Floats],
+    paints: Paints,
+    out: tuple[Numbers, Floats],
+    asked: tuple[NDArray[np.int64], Bits],
+) -> Bools:
+    """Pixels of faint stripes among those `asked` that have the paints of these bits near; numbers
+    and shares of `out` are set there.
+    """
+    from scipy import ndimage  # noqa: PLC0415  slow to import
+
+    (numbers, shares), (rest, bits) = out, asked
+    found = np.zeros(numbers.shape, dtype=bool)
+    which = np.full(len(rest), -1, dtype=np.int8)
+    share = np.zeros(len(rest), dtype=np.float32)
+    present = _present(numbers)
+    pale = [at for at in present if MOSTLY * paints.brightness[at] > WOODEN]
+    for beside in present if pale else []:
+        mine = np.flatnonzero(bits & np.uint32(1 << beside))
+        light, spread = flat[1][:, rest[mine]], flat[2][rest[mine]]
+        best = np.full(len(mine), CORE**2, dtype=np.float32)
+        for wood in range(paints.colours, len(paints.light)):
+            bright = max(paints.brightness[beside], paints.brightness[wood])
+            _, far = paints.between(light, beside, wood)
+            np.minimum(best, far / room(spread, bright) - 1, out=best)
+        for at in pale:
+            bright = max(paints.brightness[beside], paints.brightness[at])
+            part, far = paints.between(light, beside, at)
+            far /= room(spread, bright)
+            closer = (far < best) & (part >= MOSTLY) & (bits[mine] & np.uint32(1 << at) == 0)
+            best[closer] = far[closer]
+            which[mine[closer]], share[mine[closer]] = at, part[closer]
+    kept = np.flatnonzero(which >= 0)
+    if not len(kept):
+        return found
+    found.ravel()[rest[kept]] = True
+    own, _ = ndimage.label(found)
+    size = np.bincount(own.ravel())
+    kept = kept[size[own.ravel()[rest[kept]]] >= STRIPE]
+    found[:] = False
+    found.ravel()[rest[kept]] = True
+    numbers.ravel()[rest[kept]], shares.ravel()[rest[kept]] = which[kept], share[kept]
     return found

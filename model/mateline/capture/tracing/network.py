@@ -58,7 +58,8 @@ PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
 SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
-ROUNDS = 24  # of falling back; seven steps for each course, and most take one
+ROUNDS = 32  # of falling back; seven steps for each course, and most take one
+NARROWLY = 8  # of these, in which only what is near the fault goes back first
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
 SOUND = 0.25  # share of a segment's places that have to be sound for that
 FAR = 0.15  # mm: off by less, it is left
@@ -93,7 +94,7 @@ def fitted(network: Network, outline: Chain) -> Fit:
     ways = ways_of(courses)
     steps = {at: first_step(course) for at, course in enumerate(courses) if not course.rim}
     free = dict(enumerate(courses))
-    for _ in range(ROUNDS):
+    for turn in range(ROUNDS):
         drawn = _drawn(network, (rim, ways), free, steps, known)
         wrong, spots = _wrong(network, drawn, (rim, ways))
         if not wrong:
@@ -102,7 +103,7 @@ def fitted(network: Network, outline: Chain) -> Fit:
                 tuple(each for each, step in steps.items() if step.finer),
                 tuple(each for each, step in steps.items() if step.whole > LINES),
             )
-        both = wrong is drawn.off
+        both, spots = wrong is drawn.off, spots if turn < NARROWLY else {}
         for number in stepped_back(courses, steps, wrong, drawn.spans, spots, both=both):
             free[number] = stepped(courses[number], steps[number])
     raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
