@@ -35,6 +35,7 @@ SILENT = frozenset({"defs", "desc", "metadata", "namedview", "style", "title", "
 LINES = frozenset({"path", "line", "polyline", "polygon", "rect"})
 MOST = 20_000  # border lines, seeds and marks of one file
 _FILL = re.compile(r"(?:^|;)\s*fill\s*:\s*([^;]+)")
+GUESSED = re.compile(r"guessed-[\d.]+mm-\d+")
 _ROUND = 1e-9  # share: radii of an arc that differ by less are one
 
 
@@ -102,6 +103,22 @@ def borders_drawing(name: str, tree: Any, deviation: float) -> Drawing:
         {each.name: _middle(each)
          for each in (*borders.borders, *borders.seeds, *borders.marks) if each.name is not None},
     )  # fmt: skip
+
+
+def marks_in(name: str, tree: Any) -> tuple[Border, ...]:
+    """The lines of an SVG, whatever it holds, that tracing left where it guessed. Raises
+    InputError.
+    """
+    try:
+        _, _, matrix = _frame(tree)
+        return tuple(
+            _border(path, to_file, own)
+            for element, to_file in _elements(name, tree, matrix)
+            if tag_of(element) == "path" and GUESSED.fullmatch(own := element.get("id", ""))
+            for path in subpaths(element.get("d", ""))
+        )
+    except ValueError as wrong:
+        raise _fault(name, tree, wrong) from wrong
 
 
 def _note(flaw: Flaw) -> Note:
