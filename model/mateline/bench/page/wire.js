@@ -35,6 +35,8 @@ export const address = (path) => {
   whole.searchParams.set("token", token);
   return whole.pathname + whole.search;
 };
+/* A file of a cabinet's last build; links in it lead on to the others. */
+export const exported = (name, path) => `/cabinets/${encodeURIComponent(name)}/exports/${token}/${path}`;
 /* Hear events until `stop()`; after a pause of the connection it is taken up again. */
 export function listen(path, heard, lost = () => {}) {
   const source = new EventSource(address(path));

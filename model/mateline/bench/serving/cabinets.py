@@ -9,6 +9,7 @@ import re
 import threading
 from typing import TYPE_CHECKING, Any
 
+from mateline.bench.running import Runner
 from mateline.bench.shapes import SHAPES, UNITS, definition
 from mateline.bench.told.faces_kept import FacesKept
 from mateline.bench.workbench import Workbench
@@ -28,12 +29,18 @@ PICTURE = "cabinet.svg"
 
 
 class Bench:
-    """One cabinet open, and what the page was told of it."""
+    """One cabinet open, what the page was told of it, and the command that is at work on it."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, out: Path) -> None:
         self.workbench = Workbench(folder)
+        self.runner = Runner(folder, out, self.workbench.tell)
         self.faces = FacesKept()
         self.lock = threading.Lock()  # of the faces: several calls may ask at once
+
+    def close(self) -> None:
+        """End what is at work, and give the folder free."""
+        self.runner.close()
+        self.workbench.close()
 
 
 class Cabinets:
@@ -79,7 +86,7 @@ class Cabinets:
             if name not in self._open:
                 if name not in self.names():
                     return None
-                self._open[name] = Bench(self.root / name)
+                self._open[name] = Bench(self.root / name, self.exports / name)
             return self._open[name]
 
     def opened(self) -> Mapping[str, Bench]:
@@ -119,7 +126,7 @@ class Cabinets:
         """Close all of them."""
         with self._lock:
             for each in self._open.values():
-                each.workbench.close()
+                each.close()
             self._open.clear()
 
 

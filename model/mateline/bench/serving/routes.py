@@ -17,6 +17,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
+from mateline.bench.running import WHATS
 from mateline.bench.serving import answers
 from mateline.bench.serving.guard import BUILT, PAGE, SHOWN
 from mateline.bench.workbench import ConflictError
@@ -55,12 +56,13 @@ class Page:
 
     def __init__(self, token: str) -> None:
         page = files("mateline.bench") / "page"
-        self._files = {each.name: each.read_bytes() for each in page.iterdir() if each.is_file()}
-        for inner in ("views", "tracing"):
-            folder = page / inner
-            if folder.is_dir():
-                for each in folder.iterdir():
-                    self._files[f"{inner}/{each.name}"] = each.read_bytes()
+        self._files: dict[str, bytes] = {}
+        for each in page.iterdir():
+            if each.is_file():
+                self._files[each.name] = each.read_bytes()
+            else:  # a folder of modules
+                for one in each.iterdir():
+                    self._files[f"{each.name}/{one.name}"] = one.read_bytes()
         for name in BOOKS:
             self._files[name] = (files("mateline.exports.jobbook") / name).read_bytes()
         empty = 'name="bench-token" content=""'
@@ -142,6 +144,9 @@ def application(
         Route(f"{cabinet}/file", of(_put), methods=["PUT"]),
         Route(f"{cabinet}/exports/{{token}}/{{path:path}}", of(exported)),
         Route(f"{cabinet}/events", of(_events)),
+        Route(f"{cabinet}/run", of(_last_run)),
+        Route(f"{cabinet}/run", of(_run), methods=["POST"]),
+        Route(f"{cabinet}/run/stop", of(_stop_run), methods=["POST"]),
         *more,
     ]
     told = {
@@ -309,6 +314,29 @@ async def _stream(bench: Bench) -> AsyncIterator[bytes]:
                     return
     finally:
         bench.workbench.leave(subscriber)
+
+
+# ------------------------------------------------------------------ commands at work
+
+
+async def _last_run(bench: Bench, _: Request) -> Response:
+    return JSONResponse(bench.runner.last())
+
+
+async def _run(bench: Bench, request: Request) -> Response:
+    asked = await _json(request)
+    what, face = asked.get("what"), asked.get("face")
+    if what not in WHATS or not (face is None or isinstance(face, str)):
+        said = ", ".join(WHATS)
+        raise InputError("", "what", "The bench runs no such command.", f"There are: {said}.")
+    if (face or "").startswith("-"):
+        raise InputError("", "face", "No face is called so.", "Name one that is shown.")
+    return JSONResponse({"running": await run_in_threadpool(bench.runner.start, what, face)})
+
+
+async def _stop_run(bench: Bench, request: Request) -> Response:
+    await _json(request)
+    return JSONResponse({"stopping": await run_in_threadpool(bench.runner.stop)})
 
 
 # ------------------------------------------------------------------ words
