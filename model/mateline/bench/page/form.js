@@ -3,7 +3,7 @@
 
    await schemas()                       loads the schema, once
    part("CarcaseTable"), part("")        a table's schema, and that of the whole file
-   form(part, value, pointer, options) -> { el, update(value) }
+   form(part, value, pointer, options) -> { el, update(value, newOptions) }
      only, order   names of fields to show, and which come first;  leave: names not to show
      labels, help  {name: words} in place of wording.js's
      choices       {name: [value or [value, words]]} for texts that name something of the cabinet
@@ -101,12 +101,14 @@ export function kindOf(given) {
 
 export function form(table, value, pointer, options = {}) {
   const el = h("div", { class: "fields" });
-  let last = null;
-  const made = { el, update(next) {
-    const now = JSON.stringify([next, faults(pointer), options.choices, state.definition.tape]);
-    if (now === last) return;
-    last = now;
-    fill(el, fieldsOf(table, next || {}, pointer, options));
+  let last = null, now = options;
+  const made = { el, update(next, more) {
+    now = { ...now, ...more };
+    const { choices, labels, of, only } = now;
+    const whole = JSON.stringify([next, faults(pointer), choices, labels, of, only, state.definition.tape]);
+    if (whole === last) return;
+    last = whole;
+    fill(el, fieldsOf(table, next || {}, pointer, now));
   } };
   made.update(value);
   return made;
@@ -324,12 +326,23 @@ const MAKERS = {
     const values = own.options.choices?.[own.name];
     const add = (key, value) => change({ ...own, pointer: `${own.pointer}/${escaped(key)}` }, value,
       `Add ${key} to the ${lower(own.said)}${whose(own)}`);
-    const first = (key) => own.options.fresh?.[own.name] ?? (isTable ? {} : key && "");
-    const adder = values ? select({ ...own, bare: true, said: `Add to ${lower(own.said)}`, id: `${own.id}-add` },
-      values.filter((each) => !(String(Array.isArray(each) ? each[0] : each) in now)), undefined,
-      (key) => key && add(key, first(key)), "add …")
-      : textInput({ id: `${own.id}-add`, aria_label: `Add to ${lower(own.said)}`, placeholder: "add …",
-        taken: (text) => text && add(text, first(text)) });
+    const scalar = !isTable && own.options.fresh?.[own.name] === undefined;
+    const first = own.options.fresh?.[own.name] ?? {};
+    const left = values?.filter((each) => !(String(Array.isArray(each) ? each[0] : each) in now));
+    let key = "", value = "";
+    const both = () => (scalar ? key && value !== "" && add(key, value) : key && add(key, first));
+    const named = { ...own, bare: true, said: `Add to ${lower(own.said)}`, id: `${own.id}-add` };
+    const chosen = (next) => {
+      key = next || "";
+      both();
+    };
+    const adder = h("div", { class: "with-unit" }, values ? select(named, left, undefined, chosen, "add …")
+      : textInput({ id: named.id, aria_label: named.said, placeholder: "add …", taken: chosen }),
+    scalar && textInput({ id: `${named.id}-value`, aria_label: `${named.said}: how much`, inputmode: "text", placeholder: "how much",
+      taken: (text) => {
+        value = resolved(of).type === "number" ? Number(text.replace(",", ".")) : reading(text);
+        both();
+      } }));
     return framed(own, h("div", {}, Object.entries(now).map(([key, each]) => {
       const pointer = `${own.pointer}/${escaped(key)}`;
       const drop = tool("trash", `Take ${key} out`, () => edit(`Take ${key} out of the ${lower(own.said)}${whose(own)}`,
