@@ -9,6 +9,7 @@
      mm(event)             -> [x, y] of the pointer
      px(n)                 mm that n pixels are at this zoom: sizes of handles and letters
      onzoom(f)             f() when px changed
+     reveal([x, y], wide)  the view goes there, `wide` mm of it
      draggable(el, { start(at, event), move(by, at, event), end(by, at), key(by) })  }
    While something is dragged only what `move` does happens, once a frame; `end` comes once. Escape
    ends it with by = [0, 0]. `key` gets [dx, dy] in steps of 1 (10 with shift) from the arrow keys. */
@@ -67,6 +68,11 @@ export function drawing({ label, margin = 0.06, role = "group" }) {
   }
   function whole() {
     Object.assign(view, { x: all.x, y: all.y, k: 1 });
+    show();
+  }
+  function reveal(at, wide) {
+    const [x, y] = toSvg(at), k = between(all.wide / wide, 1, CLOSEST);
+    Object.assign(view, { x: x - all.wide / k / 2, y: y - all.high / k / 2, k });
     show();
   }
   function slid(dx, dy) {
@@ -171,6 +177,6 @@ export function drawing({ label, margin = 0.06, role = "group" }) {
       key(way.map((step) => step * (event.shiftKey ? 10 : 1)));
     });
   }
-  return { svg, below, over, frame, toSvg, mm, px, whole, closer, draggable,
+  return { svg, below, over, frame, toSvg, mm, px, whole, closer, reveal, draggable,
     onzoom: (hear) => { hearers.add(hear); return () => hearers.delete(hear); } };
 }
