@@ -92,9 +92,13 @@ export function edit(says, patch) {
 export const undo = () => after(() => sent("undo", {}), "Undo");
 export const redo = () => after(() => sent("redo", {}), "Redo");
 export const setText = (says, text) => after(() => sent("text", { says, text }), says);
-/* A file of the folder, whole. `base` is its version as it was read, or "new". */
-export const putFile = (path, body, base) => after(async () => put(at(
-  `file?path=${encodeURIComponent(path)}${base ? `&base=${base}` : ""}`), body), path);
+/* A file of the folder, whole. `base` is its version as it was read, or "new"; a function gives it
+   when it is this edit's turn. `says` are the words of the edit. */
+export const putFile = (path, body, base, says) => after(async () => {
+  const version = typeof base === "function" ? base() : base;
+  return put(at(`file?path=${encodeURIComponent(path)}${version ? `&base=${version}` : ""}${
+    says ? `&says=${encodeURIComponent(says)}` : ""}`), body);
+}, says || path);
 
 function after(work, says) {
   const done = waiting.then(work);

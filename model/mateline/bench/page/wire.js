@@ -27,6 +27,13 @@ async function call(method, path, body, more = {}) {
 export const get = (path) => call("GET", path);
 export const post = (path, value) => call("POST", path, JSON.stringify(value ?? {}),
   { "Content-Type": "application/json" });
+/* A text sent as it is, and one that is asked for. */
+export const send = (path, text) => call("POST", path, text, { "Content-Type": "text/plain" });
+export async function getText(path) {
+  const got = await fetch(path, { headers: { "Bench-Token": token }, cache: "no-store" });
+  if (!got.ok) throw new Refusal(got.status, await got.json().catch(() => ({})));
+  return got.text();
+}
 /* A file's bytes (File, Blob or text) to a place in the folder. */
 export const put = (path, body) => call("PUT", path, body, { "Content-Type": "application/octet-stream" });
 /* The address of a picture or another file that an element asks for by itself. */
