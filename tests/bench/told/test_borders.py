@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from corpus.drawing_compare import rendered
-from mateline.bench.told.borders import begun, on_face, regions_told, taken_over
+from mateline.bench.told.borders import begun, on_face, regions_told, seeded_again, taken_over
 from mateline.drawing.borders.borders import Border, Borders, Circle, Seed
 from mateline.drawing.borders.writer import borders_svg
 from mateline.drawing.path import Line
@@ -65,6 +65,21 @@ def test_a_drawing_lies_on_a_face_as_art_does_lower_left_on_lower_left():
     assert (put.width, put.height, put.outline) == (100, 80, face.outline)
     assert put.borders == (Border((0.0, 55.0), (Line(50.0, 80.0),)), Circle((9.0, 59.0), 4.0))
     assert put.seeds == (Seed((9.0, 59.0), "#c0392b"),)
+
+
+def test_what_the_outline_cuts_off_from_its_seed_is_seeded_again():
+    """A red half and a blue one, 50 x 100 each; the face shows the lower left corner of the red
+    one, and a strip of the blue one without its seed."""
+    parting = Border((50.0, 0.0), (Line(50.0, 100.0),))
+    seeds = Seed((25.0, 50.0), "#c0392b"), Seed((80.0, 50.0), "#2c3e90", "sea")
+    drawn = Borders(100.0, 100.0, (parting,), seeds)
+    face = begun(shapely.Polygon([(0, 0), (60, 0), (60, 20), (0, 20)]))
+    put = seeded_again(on_face(drawn, face), drawn)
+    told = regions_told(borders_svg(put).encode())
+    assert [(each["colour"], each["area"]) for each in told["regions"]] == [
+        ("#c0392b", 1000.0), ("#2c3e90", 200.0),
+    ]  # fmt: skip
+    assert told["flaws"] == []
 
 
 def test_what_is_told_has_colours_places_and_flaws():

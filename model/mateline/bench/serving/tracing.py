@@ -11,7 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from mateline.bench.told.borders import begun, on_face, regions_told, taken_over
+from mateline.bench.told.borders import begun, on_face, regions_told, seeded_again, taken_over
 from mateline.drawing.borders.writer import borders_svg
 from mateline.errors import InputError
 
@@ -56,4 +56,8 @@ def _borders(bench: Bench, face: str | None, path: str | None) -> str:
             face, "", "There is no such face yet.", "Mend what keeps the cabinet from being built."
         )
     empty = begun(found[0].outline)
-    return borders_svg(empty if drawn is None else on_face(drawn, empty))
+    if drawn is None:
+        return borders_svg(empty)
+    put = on_face(drawn, empty)
+    # What a person placed stays, also where it is wrong: the page tells of it.
+    return borders_svg(put if drawn.outline is not None else seeded_again(put, drawn))

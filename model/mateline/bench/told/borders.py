@@ -7,6 +7,7 @@ Stands after facets. Places are mm, y down, as in a borders file.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -99,8 +100,8 @@ def begun(outline: Polygon) -> Borders:
 def taken_over(folder: Path, name: str) -> Borders:
     """The borders and colours of a drawing in `folder`, in mm of its own size.
 
-    A borders file is given as it is; of any other the pattern's borders are lines and arcs.
-    Raises InputError.
+    A borders file is given as it is; of any other the pattern's borders are lines and arcs, with a
+    seed in each of its regions. Raises InputError.
     """
     path = folder / name
     marks: tuple[Border, ...] = ()
@@ -144,6 +145,30 @@ def on_face(drawn: Borders, face: Borders) -> Borders:
     return Borders(
         face.width, face.height, tuple(map(moved, drawn.borders)), seeds, face.outline, marks
     )
+
+
+def seeded_again(put: Borders, drawn: Borders) -> Borders:
+    """A drawing that was put on a face, `drawn` before, with a seed in each region of the face: the
+    outline may have cut a region off from its seed, or in two.
+    """
+    whole = regions_of(drawn, SHOWN).regions
+    cut = regions_of(put, SHOWN).regions
+    rooms = shapely.maximum_inscribed_circle([each.area for each in cut], tolerance=WIDEST)
+    middles = [
+        each.area.representative_point() if room.is_empty else shapely.get_point(room, 0)
+        for each, room in zip(cut, rooms, strict=True)
+    ]
+    up = put.height - drawn.height
+    points = shapely.points([(each.x, each.y - up) for each in middles])
+    held, home = shapely.STRtree([each.area for each in whole]).query(points, predicate="within")
+    where = dict(zip(held.tolist(), home.tolist(), strict=True))
+    seeds: list[Seed] = []
+    for number, (region, middle) in enumerate(zip(cut, middles, strict=True)):
+        if region.seeds:
+            seeds += [put.seeds[at] for at in region.seeds]
+        elif number in where and (colour := whole[where[number]].colour) is not None:
+            seeds.append(Seed((round(middle.x, 3), round(middle.y, 3)), colour))
+    return replace(put, seeds=tuple(seeds))
 
 
 def _moved(step: Step, up: float) -> Step:

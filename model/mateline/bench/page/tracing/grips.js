@@ -7,7 +7,7 @@ import { dist, kept, place, same } from "./geometry.js";
 import { data, edgesOf, isCircle } from "./paper.js";
 
 const grip = (label, at, px, dot, tabindex = "0") => h("g", { tabindex, role: "button", aria_label: label },
-  h("circle", { class: "catch", cx: at[0], cy: at[1], r: 15 * px }), dot);
+  h("circle", { class: "catch", cx: at[0], cy: at[1], r: 12 * px }), dot);
 const show = (desk, ...borders) => desk.layers.now.replaceChildren(...borders.map((each) => h("path", { class: "dash", d: data(each) })));
 /* Arrow keys move what has the focus by the tape's marks: one edit each. */
 const byKeys = (desk, at, put) => (way) => put([at[0] + way[0] * desk.mark(), at[1] - way[1] * desk.mark()]);
@@ -38,7 +38,7 @@ export function nodeGrips(desk, px) {
   return found.map((each) => nodeGrip(desk, each, px));
 }
 function nodeGrip(desk, node, px) {
-  const dot = h("circle", { class: "corner", cx: node[0], cy: node[1], r: 5 * px });
+  const dot = h("circle", { class: "corner", cx: node[0], cy: node[1], r: 4 * px });
   const el = grip(`Corner ${desk.placeWords(node)}`, node, px, dot);
   const meeting = desk.paper.borders.filter((each) => !isCircle(each) && edgesOf(each).some((e) => same(e.a, node) || same(e.b, node)));
   const keys = meeting.map((each) => each.key);

@@ -13,6 +13,7 @@ import { mmOf } from "./lengths.js";
 import { edgesOf, isCircle } from "./paper.js";
 
 const count = (n, one, more) => `${n} ${n === 1 ? one : more}`;
+const MOST_TOLD = 4; // faults of the paper in the list
 const isColour = (thing) => "colour" in thing;
 
 export function panels(desk) {
@@ -105,11 +106,12 @@ function lonely(act, one) {
 
 /* ---- what is to be looked at */
 function flawPanel(desk) {
-  const { told } = desk, grave = told.flaws.filter((each) => each.kind !== "no-seed"), bare = told.flaws.length - grave.length;
+  const { told } = desk, plain = (text) => text.replace(/#[0-9a-f]{6}/g, desk.nameOf), grave = told.flaws.filter((each) => each.kind !== "no-seed"), bare = told.flaws.length - grave.length;
   if (!told.flaws.length && !told.notes.length) return null;
   return h("section", { class: "panel" }, h("h2", {}, "To look at"), h("ul", { class: "rows" },
-    grave.map((each, which) => h("li", { class: "row bad" }, h("span", { class: "value" }, each.message),
+    grave.slice(0, MOST_TOLD).map((each, which) => h("li", { class: "row bad" }, h("span", { class: "value" }, plain(each.message)),
       h("button", { type: "button", data_key: `flaw-${which}`, onclick: () => desk.show(each) }, icon("eye"), "Show"))),
+    grave.length > MOST_TOLD && h("li", { class: "row" }, h("span", { class: "value" }, `and ${grave.length - MOST_TOLD} more, ringed on the paper`)),
     bare > 0 && h("li", { class: "row" }, h("span", { class: "value" }, bare === 1 ? "One region has no colour: it keeps the base coat."
       : `${bare} regions have no colour: they keep the base coat.`))),
   told.notes.map((each) => h("p", { class: "hint" }, each)));
