@@ -18,7 +18,7 @@ from mateline.checks.grouping.settlements import settled_apart
 from mateline.checks.mended import faceted
 from mateline.checks.run import findings_of, in_order
 from mateline.definition.definition import measured_only, settled, usual_shop
-from mateline.definition.schema import FILE, load, loaded
+from mateline.definition.schema import FILE, load
 from mateline.errors import Faults, InputError
 from mateline.memory import AFRESH, Memory
 from mateline.paint.order import areas_of, own_order
@@ -95,30 +95,33 @@ class Job:
 
 
 def measured(
-    folder: Path, text: str | None = None
+    folder: Path, table: DefinitionTable | None = None
 ) -> tuple[dict[str, Outline | InputError], Tape, dict[str, View]]:
     """Only the outlines of a cabinet, each or why there is none, the tape that took them, and the
-    view that each is drawn in. A `text` stands for what is in the file of the definition.
+    view that each is drawn in. A `table` stands for what is in the file of the definition.
 
     Raises InputError or InputFaultsError where the definition itself can't be read.
     """
     faults = Faults(str(folder / FILE))
-    carcases, tape = measured_only(_stated(folder, text), faults)
+    carcases, tape = measured_only(table or load(folder), faults)
     return dict(solved_or_refused(carcases, tape, faults.file)), tape, views_of(carcases)
 
 
 def surveyed(
-    folder: Path, say: Say = silent, stages: Stages | None = None, text: str | None = None
+    folder: Path,
+    say: Say = silent,
+    stages: Stages | None = None,
+    table: DefinitionTable | None = None,
 ) -> Job:
     """Everything from the definition in `folder` to the findings; `say` hears of each stage. A
-    `text` stands for what is in the file of the definition.
+    `table` stands for what is in the file of the definition.
 
     Raises InputError or InputFaultsError; UntracedError for drawings that photos are to become.
     """
     say("reading the definition")
     stages = AFRESH if stages is None else stages
     file = str(folder / FILE)
-    definition = settled(_stated(folder, text), Faults(file))
+    definition = settled(table or load(folder), Faults(file))
     refuse_untraced(definition, folder, file)
     read = partial(in_folder, folder, stages)
     return survey_of(definition, read, folder.resolve().name, file=file, say=say, stages=stages)
@@ -186,10 +189,12 @@ class Surveyor:
     def __init__(self, memory: Memory | None = None) -> None:
         self.memory = Memory() if memory is None else memory
 
-    def surveyed(self, folder: Path, say: Say = silent, text: str | None = None) -> Job:
+    def surveyed(
+        self, folder: Path, say: Say = silent, table: DefinitionTable | None = None
+    ) -> Job:
         """As `surveyed`."""
         self.memory.begin_turn()
-        return surveyed(folder, say, self.memory, text)
+        return surveyed(folder, say, self.memory, table)
 
     def survey_of(
         self,
@@ -271,10 +276,6 @@ def _by_when_judged(
     """Those of what a survey finds, and those of what only shows with true borders."""
     then = tuple(each for each in settlements if each.code == OF_TRUE_BORDERS)
     return tuple(each for each in settlements if each not in then), then
-
-
-def _stated(folder: Path, text: str | None) -> DefinitionTable:
-    return load(folder) if text is None else loaded(text, str(folder / FILE))
 
 
 def _cabinet(

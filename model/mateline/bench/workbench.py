@@ -11,23 +11,46 @@ file before the call returns.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from threading import RLock
+from typing import TYPE_CHECKING, Any
 
+from mateline.bench.differences import Difference
 from mateline.bench.events import Subscriber, Subscribers
+from mateline.bench.keeping.cabinet_file import edited
+from mateline.bench.keeping.definition import definition_in, present_version
+from mateline.bench.keeping.folder import NEW, FileEntry, version_of
+from mateline.bench.keeping.history import History, OutsideError, text_of
+from mateline.bench.surveying import Survey, Surveying, Wanted
+from mateline.definition.schema import FILE, MOST_BYTES
+from mateline.errors import InputError, InputFaultsError
+from mateline.survey import measured
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
-    from mateline.checks.findings import Finding
-    from mateline.errors import InputError
+    from mateline.bench.keeping.definition import Definition
+    from mateline.bench.keeping.folder import Mark
     from mateline.paint.plan import Plan
-    from mateline.survey import Job
     from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
     from mateline.tape.sureness import View
 
-NEW = "new"  # the version of a file that is not there
+__all__ = [
+    "NEW",
+    "ConflictError",
+    "Difference",
+    "FileEntry",
+    "Outlines",
+    "Stated",
+    "Steps",
+    "Subscriber",
+    "Survey",
+    "Workbench",
+]
+
+MOST_WORDS = 200  # letters of what an edit says
+READ_AGAIN = "It is read again. Look at what changed, and make your edit once more."
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,34 +87,6 @@ class Outlines:
     views: Mapping[str, View]
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """What became of the findings and pieces of the last ready survey, in words too."""
-
-    appeared: tuple[Finding, ...]
-    gone: tuple[Finding, ...]
-    pieces: int  # more, or less below 0
-    said: str  # "3 findings less, 2 pieces more"
-
-
-@dataclass(frozen=True, slots=True)
-class Survey:
-    """The newest survey.
-
-    `version` is that of the definition which is surveyed, `job` the last that was ready, of the
-    definition `job_version`; both are None before the first. `ours` says that the fault is
-    Mateline's own.
-    """
-
-    version: str
-    state: Literal["working", "ready", "refused"]
-    faults: tuple[InputError, ...] = ()
-    ours: bool = False
-    job: Job | None = None
-    job_version: str | None = None
-    since: Difference | None = None
-
-
 class ConflictError(Exception):
     """What was to be changed is no longer what it was when the page read it. Nothing was changed.
 
@@ -111,25 +106,61 @@ class Workbench:
     """
 
     def __init__(self, folder: Path) -> None:
+        if not folder.is_dir():
+            what = "There is no such folder."
+            raise InputError(str(folder), "", what, "Name a cabinet's folder.")
         self.folder = folder
         self.subscribers = Subscribers()
+        self._lock = RLock()  # of all that follows
+        self._closed = False
+        self._history = History(folder, FILE)
+        self._marks: dict[str, Mark] = self._history.folder.marks()
+        self._mark = self._history.folder.mark(FILE)
+        self._now = definition_in(self._history.folder)
+        self._outlines: Outlines | InputError | InputFaultsError | None = None
+        self._surveying = Surveying(folder, self.subscribers.tell)
+        self._ask()
 
     def close(self) -> None:
         """End the survey thread and give the folder free. Does nothing the second time."""
-        raise NotImplementedError
+        with self._lock:
+            if self._closed:
+                return
+            self._closed = True
+            self._surveying.end()
+            self._history.close()
+
+    @property
+    def refusal(self) -> InputError | None:
+        """Why no edit can be written to this folder; None where all can."""
+        return self._history.refusal
 
     # ---- the definition
 
     def stated(self) -> Stated:
         """The definition as it is."""
-        raise NotImplementedError
+        with self._lock:
+            now = self._now
+            (undo, redo), words = self._history.counts, self._history.next_words
+            return Stated(
+                now.version,
+                now.text,
+                now.table,
+                self._faults(),
+                Steps(undo, words[0]),
+                Steps(redo, words[1]),
+            )
 
     def outlines(self) -> Outlines:
         """The outlines of the present definition, solved at once (kept by version).
 
         Raises InputError or InputFaultsError where the definition can't be read.
         """
-        raise NotImplementedError
+        with self._lock:
+            found = self._outlines_now()
+        if isinstance(found, Exception):
+            raise found
+        return found
 
     def edit(self, base: str, says: str, patch: Sequence[Mapping[str, Any]]) -> Stated:
         """Change the definition by RFC 6902 operations on its table.
@@ -138,36 +169,45 @@ class Workbench:
         done or the file can't be written. A definition that can't be surveyed is written all the
         same: its faults are told.
         """
-        raise NotImplementedError
+        with self._lock:
+            self._agree(base)
+            return self._change(says, edited(self._now.text, patch, str(self.folder / FILE)))
 
     def set_text(self, base: str, says: str, text: str) -> Stated:
         """The whole text anew. Raises as `edit`."""
-        raise NotImplementedError
+        with self._lock:
+            self._agree(base)
+            return self._change(says, text)
 
     def undo(self, base: str) -> Stated:
         """Take the last edit back, of whichever file. Raises as `edit`; InputError if none is left.
 
         `base` is the version of the definition, as everywhere.
         """
-        raise NotImplementedError
+        return self._step(base, self._history.undo, "Undone")
 
     def redo(self, base: str) -> Stated:
         """Do again what was undone last. Raises as `undo`."""
-        raise NotImplementedError
+        return self._step(base, self._history.redo, "Done again")
 
     # ---- files
 
-    def files(self) -> tuple[Any, ...]:
+    def files(self) -> tuple[FileEntry, ...]:
         """The folder's files: `path` (with forward slashes), `size`, `kind`, `version`."""
-        raise NotImplementedError
+        with self._lock:
+            return self._history.folder.files()
 
     def file(self, path: str) -> bytes:
         """What a file of the folder holds. Raises InputError for none, or outside the folder."""
-        raise NotImplementedError
+        content = self._history.folder.read(path)
+        if content is None:
+            raise InputError(path, "", "There is no such file.", "Look at the list of files.")
+        return content
 
     def file_version(self, path: str) -> str:
         """The version of a file of the folder, NEW where there is none. Raises InputError."""
-        raise NotImplementedError
+        with self._lock:
+            return self._history.folder.version(path)
 
     def put_file(self, path: str, content: bytes, base: str, says: str | None = None) -> str:
         """Write a file whole and give its version. UTF-8 text below 2 MB can be undone.
@@ -175,25 +215,51 @@ class Workbench:
         Raises ConflictError where `base` is not the file's version (NEW: there must be none),
         InputError as `file`.
         """
-        raise NotImplementedError
+        if path == FILE:
+            return self.set_text(base, says or f"Put {FILE} anew", _utf8(path, content)).version
+        with self._lock:
+            words = _said(says or f"Put {path} there")
+            self._history.folder.place(path)
+            try:
+                self._history.change(path, words, content, base)
+            except OutsideError:
+                raise self._conflict(path) from None
+            self._files_changed(path)
+            return version_of(content)
 
     # ---- the survey
 
     def survey(self) -> Survey:
         """The newest survey; at once, never waits for one."""
-        raise NotImplementedError
+        return self._surveying.newest()
 
     def surveyed(self, seconds: float) -> Survey:
         """The survey when it is no longer working, or what there is after `seconds`."""
-        raise NotImplementedError
+        return self._surveying.when_done(seconds)
 
     def plan(self) -> Plan | None:
         """The plan of the last ready job, made when it is first asked for; None without a job."""
-        raise NotImplementedError
+        return self._surveying.plan()
 
     def looked(self) -> bool:
         """Look whether a file was changed outside, take it in and tell; call it twice a second."""
-        raise NotImplementedError
+        with self._lock:
+            if self._closed:
+                return False
+            found = self._history.folder.mark(FILE) != self._mark and self._taken_in()
+            marks = self._history.folder.marks()
+            changed = [
+                path
+                for path in sorted({*marks, *self._marks})
+                if marks.get(path) != self._marks.get(path) and path != FILE
+            ]
+            self._marks = marks
+            for path in changed:
+                self.subscribers.tell({"kind": "outside", "path": path})
+            if changed:
+                self.subscribers.tell({"kind": "files", "path": changed[0]})
+                self._ask()
+            return found or bool(changed)
 
     # ---- events
 
@@ -212,3 +278,130 @@ class Workbench:
     def tell(self, event: Mapping[str, Any]) -> None:
         """Tell an event of somebody else's kind ("run", "goodbye") to all subscribers."""
         self.subscribers.tell(event)
+
+    # ---- within
+
+    def _faults(self) -> tuple[InputError, ...]:
+        """What is wrong with the definition, by what has looked at it yet."""
+        survey, outlines = self._surveying.newest(), self._outlines
+        if self._now.faults:
+            return self._now.faults
+        if survey.version == self._now.version and survey.state == "refused":
+            return survey.faults
+        if isinstance(outlines, InputFaultsError):
+            return outlines.faults
+        return (outlines,) if isinstance(outlines, InputError) else ()
+
+    def _agree(self, base: str) -> None:
+        """Raise ConflictError unless `base` is what is on the disk at this moment."""
+        self._taken_in()
+        if base != self._now.version:
+            raise self._conflict(FILE)
+
+    def _conflict(self, path: str) -> ConflictError:
+        self._taken_in()
+        what = f"{path} is not what it was: another page, or another program, has changed it."
+        version = version_of(self._history.folder.read(path))
+        return ConflictError(what, READ_AGAIN, self.stated(), version)
+
+    def _change(self, says: str, text: str) -> Stated:
+        """Write another text of the definition."""
+        if not self._now.is_text:
+            raise self._now.faults[0]
+        content = _bytes(text)
+        if text == self._now.text and self._now.version != NEW:
+            return self.stated()
+        words = _said(says)
+        try:
+            self._history.change(FILE, words, content, self._now.version)
+        except OutsideError:
+            raise self._conflict(FILE) from None
+        self._changed(words)
+        return self.stated()
+
+    def _step(self, base: str, step: Callable[[], Any], said: str) -> Stated:
+        with self._lock:
+            self._agree(base)
+            try:
+                entry = step()
+            except OutsideError as outside:
+                if outside.file != FILE:
+                    self._files_changed(outside.file)
+                raise self._conflict(outside.file) from None
+            if entry.file == FILE:
+                self._changed(f"{said}: {entry.says}")
+            else:
+                self._files_changed(entry.file)
+            return self.stated()
+
+    def _taken_in(self) -> bool:
+        """Whether the definition's file is not what it was; it is read again then."""
+        folder = self._history.folder
+        self._mark = folder.mark(FILE)
+        if present_version(folder) == self._now.version:
+            return False
+        self._history.take_in(FILE)
+        self.subscribers.tell({"kind": "outside", "path": FILE})
+        self._changed("Changed outside the bench")
+        return True
+
+    def _changed(self, says: str) -> None:
+        """Follow the definition's file, which has changed."""
+        self._mark = self._history.folder.mark(FILE)  # first: what is written meanwhile shows
+        self._now = definition_in(self._history.folder)
+        self._outlines = None
+        version = self._now.version
+        self.subscribers.tell({"kind": "definition", "version": version, "says": says})
+        self._outlines_now()  # before the survey takes its share of the time
+        self._ask()
+
+    def _files_changed(self, path: str) -> None:
+        """Follow a drawing that was changed from here."""
+        mark = self._history.folder.mark(path)
+        self._marks.pop(path, None)
+        if mark is not None:
+            self._marks[path] = mark
+        self.subscribers.tell({"kind": "files", "path": path})
+        self._ask()
+
+    def _ask(self) -> None:
+        self._surveying.ask(Wanted(self._now.version, self._now.read, self._now.faults))
+
+    def _outlines_now(self) -> Outlines | InputError | InputFaultsError:
+        if self._outlines is None:
+            self._outlines = _outlines_of(self._now, self.folder)
+        return self._outlines
+
+
+def _outlines_of(now: Definition, folder: Path) -> Outlines | InputError | InputFaultsError:
+    if now.read is None:
+        return InputFaultsError(now.faults)
+    try:
+        return Outlines(now.version, *measured(folder, now.read))
+    except (InputError, InputFaultsError) as fault:
+        return fault
+
+
+def _said(says: str) -> str:
+    """What an edit says, in one line."""
+    return " ".join(says.split())[:MOST_WORDS]
+
+
+def _bytes(text: str) -> bytes:
+    """A text as its file has it. Raises InputError."""
+    try:
+        content = text.encode()
+    except UnicodeEncodeError:
+        what = "Half of a surrogate pair is no letter."
+        raise InputError(FILE, "", what, "Write the whole letter.") from None
+    if len(content) > MOST_BYTES:
+        what = f"The definition would have more than {MOST_BYTES} bytes."
+        raise InputError(FILE, "", what, "Keep the definition only, and art in drawings.")
+    return content
+
+
+def _utf8(path: str, content: bytes) -> str:
+    text = text_of(content)
+    if text is None:
+        raise InputError(path, "", "It is no UTF-8 text.", "Save it as UTF-8 text.")
+    return text
