@@ -141,7 +141,9 @@ def test_a_gigabyte_is_refused_before_it_is_sent(bench, root):
     connection.putheader("Bench-Token", bench.token)
     connection.putheader("Content-Length", str(10**9))
     connection.endheaders()
-    assert connection.getresponse().status == 413
+    answer = connection.getresponse()
+    answer.read()
+    assert answer.status == 413
     connection.close()
     assert not (root / "corner-box" / "big.svg").exists()
 
@@ -156,9 +158,12 @@ def test_a_body_without_a_length_is_counted(bench, root):
     path = "/cabinets/corner-box/file?path=big.svg&base=new"
     try:
         connection.request("PUT", path, chunks(), headers, encode_chunked=True)
-        status = connection.getresponse().status
+        answer = connection.getresponse()
+        answer.read()
+        status = answer.status
     except (BrokenPipeError, ConnectionResetError):
         status = 413  # it has closed the door while we were talking
+    connection.close()
     assert status == 413
     assert not (root / "corner-box" / "big.svg").exists()
 

@@ -88,6 +88,8 @@ class Guard:
 
         async def careful(message: Message) -> None:
             nonlocal started
+            if counted.over:  # the application tells that it was broken off
+                return
             if message["type"] == "http.response.start":
                 started = True
                 message["headers"] = _with_headers(message.get("headers", ()))
@@ -141,11 +143,13 @@ class _Counted:
 
     def __init__(self, receive: Receive, most: int) -> None:
         self._receive, self._left = receive, most
+        self.over = False
 
     async def receive(self) -> Message:
         message = await self._receive()
         self._left -= len(message.get("body", b""))
         if self._left < 0:
+            self.over = True
             raise TooLargeError
         return message
 

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from mateline.bench.serving.cabinets import Bench, Cabinets
 
 MOST_EDIT = 2_500_000  # bytes of a call that changes the definition
+MOST_SAID = 300  # characters of what an exception says
 BEAT = 20.0  # seconds between signs of life to a page that hears no event
 KINDS = {
     ".html": "text/html; charset=utf-8",
@@ -155,6 +156,7 @@ def application(
         ConflictError: _conflict,
         404: _nothing,
         405: _nothing,
+        500: _our_fault,
     }
     return Starlette(routes=routes, exception_handlers=told)
 
@@ -392,3 +394,13 @@ async def _conflict(_: Request, fault: Exception) -> Response:
 
 async def _nothing(_: Request, __: Exception) -> Response:
     return _no_such("call")
+
+
+async def _our_fault(_: Request, fault: Exception) -> Response:
+    """Told on the page; the server's own log has the traceback."""
+    what = " ".join(f"{type(fault).__name__}: {fault}".split())[:MOST_SAID]
+    said = {
+        "what": f"Our own fault, not yours: {what}.",
+        "remedy": "Nothing was changed. Please send us the folder.",
+    }
+    return JSONResponse({"error": said}, status_code=500)

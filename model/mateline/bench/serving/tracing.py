@@ -1,4 +1,4 @@
-"""The routes of tracing: what is drawn is filled, and drawings are taken over as borders.
+"""The routes of art: drawings as they are, filled as they are traced, and taken over as borders.
 
 Stands after answers, beside routes.
 """
@@ -12,6 +12,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from mateline.bench.told.borders import begun, on_face, regions_told, seeded_again, taken_over
+from mateline.bench.told.drawings import drawing_told
 from mateline.drawing.borders.writer import borders_svg
 from mateline.errors import InputError
 
@@ -22,21 +23,34 @@ if TYPE_CHECKING:
 
 
 def tracing_routes(cabinets: Cabinets) -> tuple[Route, ...]:
-    """`POST C/regions` with a borders file's text, and `GET C/borders?face=..&path=..`."""
+    """`POST C/regions` with a borders file's text, `GET C/borders?face=..&path=..`, the text of a
+    drawing taken over, and `GET C/drawing?path=..`, what is in one.
+    """
 
     async def regions(request: Request) -> Response:
         content = await request.body()
         return JSONResponse(await run_in_threadpool(regions_told, content))
 
-    async def borders(request: Request) -> Response:
+    async def opened(request: Request) -> Bench:
         bench = await run_in_threadpool(cabinets.bench, request.path_params["name"])
         if bench is None:
             raise InputError("", "", "There is no such cabinet.", "Load the page anew.")
+        return bench
+
+    async def borders(request: Request) -> Response:
+        bench = await opened(request)
         asked = request.query_params
         text = await run_in_threadpool(_borders, bench, asked.get("face"), asked.get("path"))
         return Response(text, media_type="image/svg+xml")
 
+    async def drawing(request: Request) -> Response:
+        bench = await opened(request)
+        path = request.query_params.get("path", "")
+        told = await run_in_threadpool(drawing_told, bench.workbench.folder, path)
+        return JSONResponse(told)
+
     return (
+        Route("/cabinets/{name}/drawing", drawing),
         Route("/cabinets/{name}/regions", regions, methods=["POST"]),
         Route("/cabinets/{name}/borders", borders),
     )
