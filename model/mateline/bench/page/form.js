@@ -64,7 +64,7 @@ export const faultLine = (each, id) => h("p", { class: "fault", id, data_fault: 
 export function reading(text) {
   const plain = text.trim();
   const metric = !["in", "ft"].includes(state.definition.tape.unit);
-  return metric && /^(0|[1-9]\d*)(\.\d+)?$/.test(plain) ? Number(plain) : plain;
+  return metric && /^-?(0|[1-9]\d*)(\.\d+)?$/.test(plain) ? Number(plain) : plain;
 }
 
 // ---- what kind of field a piece of the schema is
@@ -128,7 +128,7 @@ export function field(name, given, value, pointer, options = {}) {
     ? { ...kindOf(given), kind: "choice", values: options.choices[name] } : kindOf(given);
   const said = options.labels?.[name] || labelOf(name);
   const own = { name, value, pointer, options, kind, said, id: `${options.key || ""}field${pointer}`,
-    help: options.help?.[name] || helpOf(name) };
+    help: options.help?.[name] ?? helpOf(name) };
   return (MAKERS[kind.kind] || MAKERS.text)(own);
 }
 
