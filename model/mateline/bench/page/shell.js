@@ -116,8 +116,11 @@ subscribe((changed) => {
   if (changed.has("refused")) notice("bad", `${state.refused.what} ${state.refused.remedy}`.trim());
   if (changed.has("conflict"))
     notice("bad", `Not done: “${state.conflict.says}”. ${state.conflict.what} ${state.conflict.remedy}`);
-  if (changed.has("outside"))
-    notice("plain", "The definition was changed outside this page; what you see is what it says now.");
+  // What a squaring or a tracing writes is no surprise.
+  if (changed.has("outside") && state.run?.state !== "running")
+    notice("plain", state.outside === "cabinet.toml"
+      ? "The definition was changed outside this page; what you see is what it says now."
+      : `${state.outside} was changed outside this page; what you see is what it holds now.`);
   if (changed.has("definition")) drawBar();
   shown?.update?.(changed);
 });

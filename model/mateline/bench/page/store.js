@@ -60,7 +60,10 @@ async function heard(event) {
     if (event.kind === "definition" || event.kind === "outside") {
       if (event.version !== state.definition?.version)
         await Promise.all([fresh("definition"), fresh("outlines")]);
-      if (event.kind === "outside") tell("outside");
+      if (event.kind === "outside") {
+        state.outside = event.path;
+        tell("outside");
+      }
     } else if (event.kind === "survey") await fresh("survey");
     else if (event.kind === "files") await fresh("files");
     else if (event.kind === "run") {
