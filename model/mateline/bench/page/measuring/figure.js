@@ -2,7 +2,7 @@
    measured, and what to measure next.
 
    figure({ onCorner(name), onEdge(pair), onMove(name, [x, y]) }) -> { el, show(seen) }
-   seen: { names, points, path, ellipses, panels: {"A-B": "front"}, view, entries, bad: [labels],
+   seen: { names, points, path, ellipses, panels: {"A-B": "front"}, view, entries, bad: [labels], slip: {pair, words},
            next: pair, picked: {corner|pair}, movable, nudge (mm) }
    Rings hold a corner nineteen times out of twenty. Where they would not be seen they are drawn
    larger, by a factor that is told (`el` has it as data-larger).                                */
@@ -46,7 +46,8 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
       const board = seen.panels[pair.join("-")];
       const [[x1, y1], [x2, y2]] = flip([points[at], points[next]]);
       const act = () => onEdge(pair);
-      return h("g", {}, h("line", { x1, y1, x2, y2, class: `edge${isPicked(pair) ? " picked" : ""}${seen.bad.includes(pair.join("-"))
+      const bent = seen.curved.includes(pair.join("-")) || seen.curved.includes([...pair].reverse().join("-"));
+      return h("g", {}, h("line", { x1, y1, x2, y2, class: `${bent ? "chord" : "edge"}${isPicked(pair) ? " picked" : ""}${seen.bad.includes(pair.join("-"))
         || seen.bad.includes([...pair].reverse().join("-")) ? " bad" : ""}` }),
       h("line", { x1, y1, x2, y2, class: "touch", tabindex: "0", role: "button", data_key: `edge-${pair.join("-")}`,
         aria_label: `Side ${pair.join("-")}${board ? `, ${board}` : ""}`, onclick: act, onkeydown: pressed(act) }));
@@ -61,10 +62,10 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
       const text = h("text", { class: "board" }, board);
       sized.push(() => {
         const off = paper.px(-19), [x, y] = paper.toSvg([(a[0] + b[0]) / 2 + out[0] * off, (a[1] + b[1]) / 2 + out[1] * off]);
-        const steep = Math.abs(out[0]) > 0.8, turn = steep ? (out[0] < 0 ? -90 : 90) : (Math.atan2(out[0], out[1]) * 180) / Math.PI;
+        const along = (Math.atan2(a[1] - b[1], b[0] - a[0]) * 180) / Math.PI; // as it is drawn, y down
+        const turn = along > 90 ? along - 180 : along <= -90 ? along + 180 : along;
         text.setAttribute("font-size", paper.px(14));
-        text.setAttribute("transform", `translate(${x} ${y}) rotate(${steep ? turn : Math.abs(turn) > 90 ? turn - 180 * Math.sign(turn) : turn})`);
-        text.toggleAttribute("hidden", far < paper.px(8 * board.length + 24));
+        text.setAttribute("transform", `translate(${x} ${y}) rotate(${turn})`);
         text.style.display = far < paper.px(8 * board.length + 24) ? "none" : "";
       });
       return text;
@@ -76,6 +77,15 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
     return seen.entries.filter((each) => each.kind === "distance" && each.names.every((name) => index(name) >= 0)
       && !isSide(each.names)).map((each) => line(place(each.names[0], points), place(each.names[1], points),
       `measured${isPicked(each.names) ? " picked" : ""}${seen.bad.includes(each.label) ? " bad" : ""}`));
+  }
+  /* What the doubted reading is off by, in the middle of its line. */
+  function slip(points) {
+    const pair = seen.slip?.pair;
+    if (!pair || !pair.every((name) => seen.names.includes(name))) return null;
+    const [a, b] = pair.map((name) => place(name, points)), [x, y] = paper.toSvg([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]);
+    const text = h("text", { x, y, class: "slip" }, seen.slip.words);
+    sized.push(() => text.setAttribute("font-size", paper.px(17)));
+    return text;
   }
   function rings(points) {
     const longest = Math.max(0, ...seen.ellipses.map((each) => each?.long || 0));
@@ -161,7 +171,7 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
     const wood = h("path", { d: ring(live || !seen.path ? points : seen.path), class: "wood" });
     const curve = h("path", { d: ring(live || !seen.path ? points : seen.path), class: "outline" });
     const next = seen.next && place(seen.next[0], points) && place(seen.next[1], points);
-    fill(paper.below, wood, lines(points), seen.path && !live ? curve : null, edges(points), boards(points), words(points),
+    fill(paper.below, wood, lines(points), seen.path && !live ? curve : null, edges(points), boards(points), words(points), slip(points),
       next && line(place(seen.next[0], points), place(seen.next[1], points), "dash"));
     size();
   }
@@ -184,7 +194,7 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
   paper.onzoom(() => seen && size());
 
   return { el: paper.svg, whole: paper.whole, closer: paper.closer, show(next) {
-    seen = { ellipses: [], bad: [], entries: [], panels: {}, view: "side", nudge: 1, ...next };
+    seen = { ellipses: [], bad: [], curved: [], entries: [], panels: {}, view: "side", nudge: 1, ...next };
     if (!seen.points) return fill(paper.below), fill(paper.over);
     const all = [...seen.points, ...(seen.path || [])];
     paper.frame(Math.min(...all.map(([x]) => x)), Math.min(...all.map(([, y]) => y)),

@@ -11,7 +11,7 @@ const INCH = 25.4;
 
 export function keypad({ tape, onRead, onPick, leave }) {
   const el = h("section", { class: "keypad", aria_label: "One reading after another" });
-  const stage = h("div", { class: "stage" });
+  const told = h("div", { class: "told", role: "status" }), stage = h("div", { class: "stage" });
   let seen = null, now = null, text = "", untouched = true, skipped = new Set();
 
   const label = (pair) => pair.join("-");
@@ -88,19 +88,22 @@ export function keypad({ tape, onRead, onPick, leave }) {
   }
 
   function draw() {
-    const { verdict } = seen;
-    const told = h("div", { class: `panel verdict ${verdict.tone}`, role: "status" }, verdict.words.slice(0, 2).map((each) => h("p", {}, each)));
+    const { verdict, boards } = seen, count = `${seen.order.filter((pair) => known(pair) !== "").length} of ${seen.order.length}`;
+    fill(told, h("p", { class: verdict.tone === "bad" ? "fault" : "" }, `${verdict.words[0].split(". ")[0].replace(/\.$/, "")}.`));
+    const board = now && boards[label(now)];
     const bar = h("div", { class: "bar-of-tools" },
-      h("span", { class: "tag" }, `${seen.order.filter((pair) => known(pair) !== "").length} of ${seen.order.length} read`),
-      h("span", { class: "gap" }), h("button", { type: "button", data_key: "keypad-leave", onclick: leave }, icon("text"), "All readings"));
+      h("p", { class: "pair" }, now ? h("label", { for: "keypad-typed" }, `${now[0]} to ${now[1]}`) : "All read.",
+        board && h("span", { class: "hint" }, board)),
+      h("span", { class: "gap" }), h("span", { class: "tag" }, h("span", { class: "unseen" }, "read: "), count),
+      h("button", { type: "button", class: "tool", title: "All readings", aria_label: "All readings", data_key: "keypad-leave", onclick: leave }, icon("close")));
+    const back = (act) => h("button", { type: "button", data_key: "keypad-back", onclick: act }, "Back");
     if (!now) {
-      return fill(el, bar, stage, h("p", { class: "pair" }, "All read."), told,
-        h("div", { class: "steps" }, h("button", { type: "button", data_key: "keypad-again", onclick: () => go(seen.order.at(-1)) }, "Back"),
-          h("span", {}), h("button", { type: "button", class: "main", data_key: "keypad-done", onclick: leave }, icon("tick"), "Done")));
+      return fill(el, bar, stage, h("div", { class: `panel verdict ${verdict.tone}` }, verdict.words.map((each) => h("p", {}, each))),
+        h("div", { class: "steps" }, back(() => go(seen.order.at(-1))), h("span", {}),
+          h("button", { type: "button", class: "main", data_key: "keypad-done", onclick: leave }, icon("tick"), "Done")));
     }
-    const board = seen.boards[label(now)];
-    fill(el, bar, stage, h("p", { class: "pair" }, h("label", { for: "keypad-typed" }, `${now[0]} to ${now[1]}`), board && h("span", { class: "hint" }, board)),
-      h("input", { class: "typed", id: "keypad-typed", value: text, inputmode: "none", autocomplete: "off", spellcheck: "false",
+    fill(el, bar, stage, told,
+      h("input", { type: "text", class: "typed", id: "keypad-typed", value: text, inputmode: "none", autocomplete: "off", spellcheck: "false",
         oninput: (event) => {
           text = event.target.value;
           untouched = false;
@@ -110,12 +113,10 @@ export function keypad({ tape, onRead, onPick, leave }) {
           event.preventDefault();
           take();
         } }),
-      keys(), fractions(),
-      h("div", { class: "steps" },
-        h("button", { type: "button", data_key: "keypad-back", onclick: () => step(-1) }, "Back"),
+      h("div", { class: "pads" }, keys(), fractions()),
+      h("div", { class: "steps" }, back(() => step(-1)),
         h("button", { type: "button", data_key: "keypad-skip", onclick: skip }, "Can\u2019t reach"),
-        h("button", { type: "button", class: "main", id: "keypad-take", disabled: text.trim() === "", onclick: take }, "Next")),
-      told);
+        h("button", { type: "button", class: "main", id: "keypad-take", disabled: text.trim() === "", onclick: take }, "Next")));
   }
   return { el, stage, show(next) {
     seen = next;

@@ -73,21 +73,17 @@ export const pairsIn = (text, names) => [...String(text).matchAll(/(?<![\w-])(\w
   .map(([, a, b]) => [a, b]).filter((pair) => pair.every((name) => names.includes(name)));
 
 /* What a first reading, or one more, does to the definition. `measured` is the outline's table;
-   `points` where its corners are. A drawing gives way to readings: what is left of it is `about`. */
+   `points` where its corners are. A drawing gives way to readings; until they hold the outline, it
+   stays as rough lengths (`about`), and goes with the first reading after that.                  */
 export function typed(where, pair, value, { measured, names, points, tape, solved }) {
   const label = pair.join("-");
   const last = { op: "add", path: at(where, "readings", label), value };
   if (measured?.points) {
     const mm = mmOf(value, tape), drawn = apart(points[names.indexOf(pair[0])], points[names.indexOf(pair[1])]);
     const about = aboutOf(names, points, tape, mm && drawn ? mm / drawn : 1);
-    for (const key of Object.keys(about)) if (isSame(key.split("-"), pair)) delete about[key];
     const reflex = reflexOf(names, points);
     return [{ op: "remove", path: at(where, "points") }, last, { op: "add", path: at(where, "about"), value: about },
       ...(reflex.length ? [{ op: "add", path: at(where, "reflex"), value: reflex }] : [])];
   }
-  const about = Object.keys(measured?.about || {});
-  const own = about.filter((key) => isSame(key.split("-"), pair));
-  if (!about.length) return [last];
-  if (solved || own.length === about.length) return [last, { op: "remove", path: at(where, "about") }];
-  return [last, ...own.map((key) => ({ op: "remove", path: at(where, "about", key) }))];
+  return solved && measured.about ? [last, { op: "remove", path: at(where, "about") }] : [last];
 }

@@ -2,7 +2,7 @@
    read. Enter goes on to the next that is empty.
 
    rows({ onPick(names), onRead(pair, text), onChange(entry, value), onDrop(entry) }) -> { el, show(seen), focus(pair) }
-   seen: { entries, off: {label: words}, bad: [labels], planned: [pairs], faults(pointer), unit }  */
+   seen: { entries, off: {label: words}, bad: [labels], suspect: label, slip: words, planned: [pairs], faults(pointer), unit }  */
 import { fill, h } from "../dom.js";
 import { faultLine, reading, textInput } from "../form.js";
 import { icon } from "../icons.js";
@@ -50,7 +50,7 @@ export function rows({ onPick, onRead, onChange, onDrop }) {
         disabled: entry.kind === "other", onclick: () => onChange(entry, [...list, list.at(-1)]) }, icon("plus")),
       h("button", { type: "button", class: "tool", aria_label: `Take ${entry.label} out`, title: "Take out", data_key: `${id}-out`,
         onclick: () => onDrop(entry) }, icon("trash")),
-      wrong.map((each) => faultLine(each)));
+      wrong.map((each) => faultLine(each)), seen.suspect === entry.label && h("p", { class: "fault" }, seen.slip || "in doubt"));
   }
   function empty(pair, first) {
     const label = pair.join("-"), id = idOf(label);

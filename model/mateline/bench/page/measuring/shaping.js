@@ -2,15 +2,10 @@
 
    seen is what the measuring view knows: { box, names, points, measured, stated, boards }          */
 import { pointerTo } from "../form.js";
-import { reading } from "../said.js";
+import { word } from "../said.js";
 import { at } from "./readings.js";
 import { apart, LETTERS, nextLetter, panelsFor } from "./sketch.js";
 
-const word = (mm, tape) => {
-  const factor = { mm: 1, cm: 10, m: 1000, in: 25.4, ft: 304.8 }[tape.unit];
-  const size = Math.round(mm / tape.graduation_mm) * tape.graduation_mm;
-  return Number((size / factor).toFixed(4));
-};
 const pointsOf = (names, points, tape) => Object.fromEntries(names.map((name, index) => [name,
   points[index].map((each) => word(each, tape))]));
 
@@ -42,7 +37,7 @@ export function added(table, where, seen, pair, tape) {
     else {
       const around = [index - 1, index, index + 1, index + 2].map((each) => (each + names.length) % names.length);
       for (const each of new Set(around)) {
-        operations.push({ op: "add", path: at(own, "about", `${names[each]}-${fresh}`), value: reading(Math.max(apart(points[each], middle), tape.graduation_mm), tape) });
+        operations.push({ op: "add", path: at(own, "about", `${names[each]}-${fresh}`), value: word(Math.max(apart(points[each], middle), tape.graduation_mm), tape) });
       }
     }
   }

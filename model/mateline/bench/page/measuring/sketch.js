@@ -5,7 +5,7 @@
    points    the definition's [outline.points]: corners as they were drawn, until one is measured
    about     its rough lengths: what is left of a drawing once readings are typed, so that the page
              can still show it                                                                     */
-import { mmOf, reading } from "../said.js";
+import { mmOf, word } from "../said.js";
 
 export const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ".split("");
 export const nextLetter = (names) => LETTERS.find((each) => !names.includes(each))
@@ -88,13 +88,13 @@ export function pairsOf(names) {
 export function aboutOf(names, points, tape, times = 1) {
   const place = new Map(names.map((name, at) => [name, points[at]]));
   return Object.fromEntries(pairsOf(names).map(([a, b]) => [`${a}-${b}`,
-    reading(Math.max(apart(place.get(a), place.get(b)) * times, tape.graduation_mm), tape)]));
+    word(Math.max(apart(place.get(a), place.get(b)) * times, tape.graduation_mm), tape)]));
 }
 
-/* Where corners roughly are, from lengths between them ({"A-B": mm}): each corner from the two before
-   it, then eased until all lengths fit as well as they can. Null where lengths are missing. */
-export function placed(names, lengths, reflex = []) {
-  const many = names.length;
+/* Where corners roughly are: from rough lengths ({"A-B": mm}) each corner from the two before it, then
+   eased towards those that were read. Null where lengths are missing. */
+export function placed(names, rough, read, reflex = []) {
+  const many = names.length, lengths = { ...read, ...rough };
   const length = (a, b) => lengths[`${a}-${b}`] ?? lengths[`${b}-${a}`];
   if (many < 3 || length(names[0], names[1]) === undefined) return null;
   const points = [[0, 0], [length(names[0], names[1]), 0]];
@@ -107,23 +107,24 @@ export function placed(names, lengths, reflex = []) {
     const [ux, uy] = [(q[0] - p[0]) / base, (q[1] - p[1]) / base];
     points.push([p[0] + ux * along - uy * up, p[1] + uy * along + ux * up]);
   }
-  return eased(names, points, lengths);
+  return eased(names, points, [[rough, 1], [read, READ]]);
 }
-/* Each corner goes a little towards where each length has it (SMACOF's step), 200 times. */
-function eased(names, start, lengths) {
+/* Each corner goes a little towards where each length has it (SMACOF's step), 300 times. */
+const READ = 30; // how much more a reading weighs than a rough length
+function eased(names, start, tables) {
   const at = new Map(names.map((name, index) => [name, index]));
-  const ties = Object.entries(lengths).map(([key, mm]) => [...key.split("-").map((name) => at.get(name)), mm])
-    .filter(([a, b]) => a !== undefined && b !== undefined);
+  const ties = tables.flatMap(([lengths, weight]) => Object.entries(lengths).map(([key, mm]) =>
+    [...key.split("-").map((name) => at.get(name)), mm, weight])).filter(([a, b]) => a !== undefined && b !== undefined);
   const points = start.map((each) => [...each]);
-  for (let step = 0; step < 200; step += 1) {
+  for (let step = 0; step < 300; step += 1) {
     const sum = points.map(() => [0, 0, 0]);
-    for (const [a, b, mm] of ties) {
+    for (const [a, b, mm, weight] of ties) {
       const far = apart(points[a], points[b]) || 1e-9;
       for (const [one, two] of [[a, b], [b, a]]) {
         for (const axis of [0, 1]) {
-          sum[one][axis] += points[two][axis] + ((points[one][axis] - points[two][axis]) * mm) / far;
+          sum[one][axis] += weight * (points[two][axis] + ((points[one][axis] - points[two][axis]) * mm) / far);
         }
-        sum[one][2] += 1;
+        sum[one][2] += weight;
       }
     }
     sum.forEach(([x, y, many], index) => { if (many) points[index] = [x / many, y / many]; });
@@ -145,15 +146,10 @@ export function sketchOf(names, measured, tape, measures) {
     const points = names.map((name) => measured.points[name].map((each) => mmOf(each, tape, measures)));
     return points.flat().includes(null) ? null : points;
   }
-  const lengths = {};
-  for (const [table, sure] of [[measured.about, false], [measured.readings, true]]) {
-    for (const [key, value] of Object.entries(table || {})) {
-      const mm = mmOf(Array.isArray(value) ? value[0] : value, tape, measures);
-      const pair = key.split("-").map((each) => each.trim());
-      if (mm === null || pair.length !== 2 || !pair.every((name) => names.includes(name))) continue;
-      if (sure) delete lengths[`${pair[1]}-${pair[0]}`];
-      lengths[pair.join("-")] = mm;
-    }
-  }
-  return placed(names, lengths, measured.reflex || []);
+  const lengthsOf = (table) => Object.fromEntries(Object.entries(table || {}).flatMap(([key, value]) => {
+    const mm = mmOf(Array.isArray(value) ? value[0] : value, tape, measures);
+    const pair = key.split("-").map((each) => each.trim());
+    return mm !== null && pair.length === 2 && pair.every((name) => names.includes(name)) ? [[pair.join("-"), mm]] : [];
+  }));
+  return placed(names, lengthsOf(measured.about), lengthsOf(measured.readings), measured.reflex || []);
 }

@@ -11,6 +11,7 @@ import { rows } from "../measuring/rows.js";
 import { added, another, apartTable, redrawn, removed, renamed, together } from "../measuring/shaping.js";
 import { others } from "../measuring/others.js";
 import { pairsOf, sketchOf } from "../measuring/sketch.js";
+import { word } from "../said.js";
 import { go } from "../shell.js";
 import { edit, state } from "../store.js";
 
@@ -104,21 +105,20 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
   }
   function onMove(corner, to) {
     edit(`Move corner ${corner} of ${own()}`, [{ op: "add", path: at(where(), "points", corner),
-      value: to.map((each) => wordOf(each)) }]);
+      value: to.map((each) => word(each, tape())) }]);
   }
-  const wordOf = (mm) => {
-    const size = Math.round(mm / tape().graduation_mm) * tape().graduation_mm;
-    const factor = { mm: 1, cm: 10, m: 1000, in: 25.4, ft: 304.8 }[tape().unit];
-    return Number((size / factor).toFixed(4));
-  };
-
+  /* How the tape's report says it: "A-C reads about 29/32" too short. ..." */
+  function slipOf(seen) {
+    const label = seen.solved?.suspect?.label, words = /reads about (.*?)(?:, like .*)?\.(?: |$)/.exec(seen.solved?.said[0] || "");
+    return label && words ? { pair: pairsIn(label, seen.names)[0], words: words[1] } : null;
+  }
   function drawFigure() {
     const seen = known();
     if (!seen) return;
     const { tape: mark } = state.definition;
     paper.show({ names: seen.names, points: seen.points, path: seen.solved || seen.stated ? seen.told?.path : null,
       ellipses: seen.solved ? seen.solved.corners.map((each) => each.ellipse_95) : [],
-      panels: seen.boards, view: seen.box.view, entries: seen.entries, bad: seen.bad, next: beside ? null : seen.planned[0],
+      panels: seen.boards, view: seen.box.view, entries: seen.entries, bad: seen.bad, slip: slipOf(seen), curved: Object.keys(seen.measured?.curves || {}), next: beside ? null : seen.planned[0],
       picked: view.picked, movable: seen.stated, nudge: mark.system === "inch" ? 6.35 : 5 });
   }
   function drawTools() {
@@ -167,13 +167,13 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
     if (seen.refused && !seen.stated) {
       const left = seen.planned.length;
       const sketchy = seen.entries.length < 2 * seen.names.length - 3;
-      return sketchy ? { tone: "plain", words: [`${left} still to read.`, "The drawing is a sketch until enough is read."] }
+      return sketchy ? { tone: "note", words: [`${left} still to read.`, "The drawing is a sketch until enough is read."] }
         : { tone: "bad", words: [seen.refused.message, seen.refused.remedy] };
     }
-    if (seen.stated) return { tone: "plain", words: ["Drawn, not measured.", "Type what the tape reads; the drawing then follows the tape."] };
-    if (!seen.solved) return { tone: "plain", words: [seen.entries.length ? "Mend what is marked below." : "Nothing is measured yet."] };
-    const tone = seen.solved.verdict === "closes" ? "good" : ["suspect", "cannot-tell"].includes(seen.solved.verdict) ? "bad" : "plain";
-    return { tone, words: seen.solved.said };
+    if (seen.stated) return { tone: "note", words: ["Drawn, not measured.", "Type what the tape reads; the drawing then follows the tape."] };
+    if (!seen.solved) return { tone: "note", words: [seen.entries.length ? "Mend what is marked below." : "Nothing is measured yet."] };
+    const tone = seen.solved.verdict === "closes" ? "good" : ["suspect", "cannot-tell"].includes(seen.solved.verdict) ? "bad" : "note";
+    return { tone, words: seen.solved.said.map((each) => each.replace("The corners above", "The corners as drawn")) };
   }
   function offs(seen) {
     return Object.fromEntries((seen.solved?.reading_rows || []).slice(1).map((each) => [each[0], each[3]]));
@@ -193,7 +193,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
     drawTold();
     const said = verdict(seen);
     const extra = view.extra && !seen.entries.some((each) => isSame(each.names, view.extra)) ? [view.extra] : [];
-    list.show({ entries: seen.entries, off: offs(seen), bad: seen.bad, planned: [...seen.planned.filter((pair) =>
+    list.show({ entries: seen.entries, off: offs(seen), bad: seen.bad, slip: slipOf(seen)?.words, suspect: seen.solved?.suspect?.label, planned: [...seen.planned.filter((pair) =>
       !extra.some((each) => isSame(each, pair))), ...extra], faults, unit: tape().unit });
     list.pick(view.picked?.pair);
     const scroll = side.scrollTop;
@@ -201,7 +201,8 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
       h("section", { class: `panel verdict ${said.tone}`, role: "status" }, said.words.map((each) => h("p", {}, each))),
       h("section", { class: "panel", aria_labelledby: "readings-head" },
         h("div", { class: "head" }, h("h2", { id: "readings-head" }, "Readings"), h("button", { type: "button", data_key: "keypad",
-          onclick: () => go(state.name, "measure", "keypad") }, icon("keypad"), "One by one")), list.el,
+          onclick: () => go(state.name, "measure", "keypad") }, icon("keypad"), "One by one")),
+        seen.solved && h("p", { class: "reading-heads hint", aria_hidden: "true" }, h("span", {}, "read"), h("span", {}, "off by")), list.el,
         others(where(), seen, own())),
       h("section", { class: "panel", aria_labelledby: "box-head" }, h("h2", { id: "box-head" }, "Size and boards"), boxForm(seen)),
       h("section", { class: "panel" }, h("details", { open: view.more, ontoggle: (event) => { view.more = event.target.open; } },
@@ -291,7 +292,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
       view.picked = pair ? { pair } : null;
       drawFigure();
     } });
-    kit.stage.append(paper.el);
+    kit.stage.prepend(paper.el);
     fill(host, kit.el);
   } else {
     fill(stage, paper.el, tools, told);

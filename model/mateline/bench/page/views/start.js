@@ -2,7 +2,7 @@
 import { fill, h } from "../dom.js";
 import { icon } from "../icons.js";
 import { go, notice } from "../shell.js";
-import { address, get, post, Refusal } from "../wire.js";
+import { exported, get, post, Refusal } from "../wire.js";
 
 // What each shape looks like from the player's right (the table from above), on a ground of 120 x 90.
 const SHAPES = [
@@ -80,7 +80,7 @@ export default { title: "Cabinets", icon: "cabinet", show(host) {
       h("p", { class: "hint" }, root),
       cabinets.length ? h("ul", { class: "cards" }, cabinets.map((each) => h("li", {}, h("a", { class: "card",
         href: `#/${encodeURIComponent(each.name)}/measure`, data_key: `open-${each.name}` },
-      each.picture ? h("img", { class: "picture", alt: "", src: address(each.picture) }) : drawn("M34 86V40L42 14H86V86ZM34 52H46L52 32H86"),
+      each.built ? h("img", { class: "picture", alt: "", src: exported(each.name, "cabinet.svg") }) : drawn("M34 86V40L42 14H86V86ZM34 52H46L52 32H86"),
       h("span", {}, each.title || each.name), h("span", { class: "hint" }, each.name),
       each.fault && h("span", { class: "fault" }, each.fault)))))
         : h("p", { class: "empty" }, "No cabinet here yet. Start one below."));
