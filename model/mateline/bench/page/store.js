@@ -12,7 +12,8 @@ export const state = { name: null, definition: null, outlines: null, survey: nul
   run: null, lost: false };
 const hearers = new Set();
 const faces = new Map();
-let line = null, waiting = Promise.resolve();
+let line = null, waiting = Promise.resolve(), turns = 0;
+const newest = new Map(); // which asking the answer that is shown came from
 
 export const at = (rest, name = state.name) => `/cabinets/${encodeURIComponent(name)}/${rest}`;
 
@@ -49,9 +50,10 @@ async function heard(event) {
   }
   const name = state.name;
   const fresh = async (what) => {
-    const got = await get(at(what, name));
-    if (name !== state.name) return;
+    const turn = (turns += 1), got = await get(at(what, name));
     // An older answer that comes late is let go.
+    if (name !== state.name || turn < (newest.get(what) || 0)) return;
+    newest.set(what, turn);
     if (what === "definition" && got.version === state.definition?.version) return;
     state[what] = got;
     tell(what);
@@ -95,13 +97,11 @@ export function edit(says, patch) {
 export const undo = () => after(() => sent("undo", {}), "Undo");
 export const redo = () => after(() => sent("redo", {}), "Redo");
 export const setText = (says, text) => after(() => sent("text", { says, text }), says);
-/* A file of the folder, whole. `base` is its version as it was read, or "new"; a function gives it
-   when it is this edit's turn. `says` are the words of the edit. */
-export const putFile = (path, body, base, says) => after(async () => {
-  const version = typeof base === "function" ? base() : base;
-  return put(at(`file?path=${encodeURIComponent(path)}${version ? `&base=${version}` : ""}${
-    says ? `&says=${encodeURIComponent(says)}` : ""}`), body);
-}, says || path);
+/* A file of the folder, whole. `base` is its version as it was read, or "new"; `says` are the words
+   of the edit. */
+export const putFile = (path, body, base, says) => after(async () => put(at(
+  `file?path=${encodeURIComponent(path)}${base ? `&base=${base}` : ""}${
+    says ? `&says=${encodeURIComponent(says)}` : ""}`), body), says || path);
 
 function after(work, says) {
   const done = waiting.then(work);

@@ -16,7 +16,8 @@ export default { title: "Build", icon: "build", show(host) {
   let built = undefined, book = false, gone = false, asked = 0;
   const doing = h("section", { class: "panel whole", aria_labelledby: "doing" }), files = h("section", { class: "panel whole" });
   const reader = h("section", { class: "panel whole", hidden: true }), heard = h("p", { class: "unseen", role: "status" });
-  fill(host, h("div", { class: "page" }, doing, files, reader, heard));
+  const page = h("div", { class: "page" }, h("div", { class: "beside-book" }, doing, files), reader, heard);
+  fill(host, page);
   const link = (path) => exported(state.name, path.split("/").map(encodeURIComponent).join("/"));
 
   async function run(what) {
@@ -44,7 +45,7 @@ export default { title: "Build", icon: "build", show(host) {
           h("a", { href: `#/${encodeURIComponent(state.name)}/look` }, "Look at them"))
           : h("p", { class: "hint" }, survey.counted || "All files for cutting, laying and painting."),
       lines, h("div", { class: "chips" },
-        h("button", { type: "button", class: "main big", data_key: "build", disabled: at || null, onclick: () => run("build") }, icon("build"), "Build"),
+        h("button", { type: "button", class: "main big", data_key: "run-build", disabled: at || null, onclick: () => run("build") }, icon("build"), "Build"),
         h("button", { type: "button", class: "big", data_key: "stop-run", disabled: !at || now.state === "stopping" || null,
           onclick: () => post(address("run/stop")) }, icon("close"), "Stop")));
   }
@@ -62,7 +63,8 @@ export default { title: "Build", icon: "build", show(host) {
     const turn = (asked += 1);
     let found = null;
     try {
-      found = await get(link("job.json"));
+      const { cabinets } = await get("/cabinets");
+      if (cabinets.find((each) => each.name === state.name)?.built) found = await get(link("job.json"));
     } catch (fault) {
       if (!(fault instanceof Refusal)) throw fault;
     }
@@ -85,6 +87,7 @@ export default { title: "Build", icon: "build", show(host) {
         book = !book;
         drawFiles();
         drawBook();
+        if (book) reader.scrollIntoView({ block: "nearest" });
       } }, icon("text"), book ? "Close the job book" : "Open the job book here"),
       FIRST.filter(([path]) => all.has(path)).map(([path, words, sign]) => open(path, words, sign))),
       h("h3", {}, "Faces"),
@@ -96,6 +99,7 @@ export default { title: "Build", icon: "build", show(host) {
   }
   function drawBook() {
     reader.hidden = !book;
+    page.classList.toggle("reading", book);
     fill(reader, book && h("iframe", { class: "book", title: "Job book", src: link("job-book.html") }));
   }
   async function lastRun() {

@@ -20,6 +20,10 @@ const kept = new Map(); // which carcase and which side was last looked at, by c
 export default { title: "Measure", icon: "measure", show(host, _, more = []) {
   const view = { index: 0, which: "outline", picked: null, drawing: null, ...kept.get(state.name) };
   const name = state.name, beside = more[0] === "keypad";
+  if (more[0] === "at") { // #/name/measure/at/body/right/A-C: to one reading, from a finding about it
+    const index = (state.definition.table?.carcase || []).findIndex((each) => each.name === more[1]);
+    if (index >= 0) Object.assign(view, { index, which: more[2], picked: more[3] ? { pair: more[3].split("-") } : null });
+  }
   let alive = true, kit = null;
 
   const table = () => state.definition.table || {};

@@ -51,14 +51,13 @@ export function settleDialog(finding, findings, tape) {
   return new Promise((done) => {
     const reason = h("textarea", { id: "because", rows: "3", required: true, aria_describedby: "because-help because-fault" });
     const fault = h("p", { class: "fault", id: "because-fault", hidden: true }, "Say why first.");
-    const dialog = h("dialog", { aria_labelledby: "settle-title" }, h("form", { method: "dialog", novalidate: true, onsubmit: (event) => {
+    const dialog = h("dialog", { aria_labelledby: "settle-title" }, h("form", { novalidate: true, onsubmit: (event) => {
+      event.preventDefault(); // the dialog is taken away here, so there is nothing left to send
       const because = reason.value.trim().replace(/\s+/g, " ");
       if (!because) {
-        event.preventDefault();
         fault.hidden = false;
         return reason.focus();
       }
-      dialog.returnValue = "done";
       finish(settlement(finding, findings, because, tape));
     } }, h("h2", { id: "settle-title" }, "It is meant to be so"), h("p", {}, finding.message),
     h("div", { class: "field" }, h("label", { for: "because" }, "Because"), reason,

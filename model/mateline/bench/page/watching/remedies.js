@@ -86,9 +86,7 @@ const MAKERS = {
     return index < 0 ? [] : [{ words: "It is meant to run off", says: `Let ${table.art[index].drawing} run off its face`,
       patch: [{ op: "add", path: `/art/${index}/bleed`, value: true }] }];
   },
-  "reading-suspect": () => [{ words: "Go to the readings", go: ["measure"] }],
-  "outline-unchecked": () => [{ words: "Go to the readings", go: ["measure"] }],
-  "mirror-outline": () => [{ words: "Go to the readings", go: ["measure"] }],
+  "reading-suspect": toReadings, "outline-unchecked": toReadings, "mirror-outline": toReadings,
   "mirror-extra": (finding, { table, face }) => {
     const index = hardwareOf(finding, table, face), entry = table.hardware?.[index];
     return entry && !entry.both_sides ? [{ words: "It is on both sides", says: `Put ${entry.name} on both sides`,
@@ -107,6 +105,16 @@ const MAKERS = {
   "lettering-unmarked": () => [],
   "piece-tiny": drawnWider, "piece-narrow": drawnWider, "piece-without-tack": drawnWider, "tip-sharp": drawnWider,
 };
+function toReadings(finding, { table }) {
+  const said = finding.message.match(/^The reading (\S+) of (.+?), /), names = (table.carcase || []).map((each) => each.name);
+  const outline = said?.[2] || finding.face || finding.message.match(/No reading of (\S+) /)?.[1] || "";
+  const carcase = names.filter((each) => outline === each || outline.startsWith(`${each} `) || outline.startsWith(`${each}-`))
+    .sort((one, other) => other.length - one.length)[0];
+  if (!carcase) return [{ words: "Go to the readings", go: ["measure"] }];
+  const side = outline.slice(carcase.length + 1);
+  return [{ words: said ? `Go to ${said[1]}` : "Go to the readings", go: ["measure", "at", carcase, ["left", "right"].includes(side) ? side : "outline",
+    ...(said ? [said[1]] : [])] }];
+}
 function drawnWider(finding) {
   return finding.face ? [{ words: "Draw it otherwise", go: ["art", finding.face] }] : [];
 }
