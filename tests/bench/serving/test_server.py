@@ -217,3 +217,24 @@ def test_a_port_that_is_taken_is_told(bench, tmp_path):
     port = int(bench.host.split(":")[1])
     with pytest.raises(InputError, match="can't be used"):
         serve(Wanted(tmp_path, tmp_path, None, port), print)
+
+
+def test_a_folder_that_goes_away_is_told_and_ends_nothing(tmp_path):
+    root = tmp_path / "root"
+    for name in ("corner-box", "gone"):
+        shutil.copytree(CABINETS / "corner-box", root / name)
+    with opened(root) as bench:
+        bench.surveyed("gone")
+        connection = http.client.HTTPConnection(bench.host, timeout=60)
+        connection.request("GET", f"/cabinets/gone/events?token={bench.token}")
+        events = connection.getresponse()
+        shutil.rmtree(root / "gone")
+        heard = {}
+        while heard.get("kind") != "trouble":
+            line = events.readline()
+            assert line, "the bench has ended"
+            heard = json.loads(line[6:]) if line.startswith(b"data") else {}
+        assert heard["remedy"]
+        events.close()
+        connection.close()
+        assert bench.get("/cabinets/corner-box/definition")["table"]["title"] == "Corner box"

@@ -71,6 +71,9 @@ async function heard(event) {
     else if (event.kind === "run") {
       state.run = event;
       tell("run");
+    } else if (event.kind === "trouble") {
+      state.refused = { says: "", what: event.what, remedy: event.remedy };
+      tell("refused");
     } else if (event.kind === "goodbye") {
       line?.stop();
       tell("goodbye");

@@ -181,11 +181,22 @@ def _interrupts(end: asyncio.Event) -> Iterator[threading.Event]:
 
 
 async def _look(cabinets: Cabinets) -> None:
-    """See what was changed outside."""
+    """See what was changed outside. A folder that can't be looked into any more is told once, and
+    looked into again: a stick that was pulled out may come back.
+    """
+    told: dict[str, str] = {}
     while True:
         await asyncio.sleep(LOOKS)
-        for bench in cabinets.opened().values():
-            await asyncio.to_thread(bench.workbench.looked)
+        for name, bench in cabinets.opened().items():
+            try:
+                await asyncio.to_thread(bench.workbench.looked)
+            except InputError as fault:
+                if told.get(name) != fault.what:
+                    told[name] = fault.what
+                    said = {"kind": "trouble", "what": fault.what, "remedy": fault.remedy}
+                    bench.workbench.tell(said)
+            else:
+                told.pop(name, None)
 
 
 def _listening(host: str, port: int) -> socket.socket:
