@@ -257,7 +257,9 @@ const MAKERS = {
     return framed(own, h("div", { class: "fields" }, now.map((each, at) => framed({ ...own, bare: false, help: null,
       id: `${own.id}-${at}`, said: labelOf(names[at] || String(at + 1)), pointer: `${own.pointer}/${at}` },
     readingInput({ ...own, kind: {} }, each, `${own.id}-${at}`,
-      (next) => change(own, now.map((old, which) => (which === at ? next ?? preset[at] : old))))))), { group: true, exact: true });
+      // On what is there when it is this edit's turn: the other half may have been typed just before.
+      (next) => edit(`Change the ${lower(own.said)}${whose(own)}`, (present) => [{ op: "add", path: own.pointer,
+        value: (lookUp(own.pointer, present) || preset).map((old, which) => (which === at ? next ?? preset[at] : old)) }]))))), { group: true, exact: true });
   },
   several: (own) => {
     const now = own.value || own.kind.default || [];

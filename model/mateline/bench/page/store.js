@@ -10,6 +10,8 @@ import { get, listen, post, put, Refusal } from "./wire.js";
 
 export const state = { name: null, definition: null, outlines: null, survey: null, files: null,
   run: null, lost: false };
+// What lengths are shown in where the definition tells no tape.
+const UNKNOWN = { unit: "mm", graduation_mm: 1, system: "metric" };
 const hearers = new Set();
 const faces = new Map();
 let line = null, waiting = Promise.resolve(), turns = 0;
@@ -40,6 +42,7 @@ export async function open(name) {
   });
   [state.definition, state.outlines, state.survey, state.files] = await Promise.all(
     ["definition", "outlines", "survey", "files"].map((each) => get(at(each))));
+  state.definition.tape ||= UNKNOWN;
   tell("definition", "outlines", "survey", "files");
 }
 
@@ -55,6 +58,7 @@ async function heard(event) {
     if (name !== state.name || turn < (newest.get(what) || 0)) return;
     newest.set(what, turn);
     if (what === "definition" && got.version === state.definition?.version) return;
+    if (what === "definition") got.tape ||= UNKNOWN;
     state[what] = got;
     tell(what);
   };
@@ -113,6 +117,7 @@ function after(work, says) {
     if (!(fault instanceof Refusal)) throw fault;
     if (fault.status === 409 && fault.answer.definition) {
       state.definition = fault.answer.definition;
+      state.definition.tape ||= UNKNOWN;
       state.conflict = { says, what: fault.what, remedy: fault.remedy };
       tell("definition", "conflict");
     } else {
@@ -127,6 +132,7 @@ async function sent(what, value) {
   const got = await post(at(what), { base: state.definition.version, ...value });
   const { outlines, ...definition } = got;
   state.definition = definition;
+  state.definition.tape ||= UNKNOWN;
   if (outlines) state.outlines = outlines;
   tell("definition", "outlines");
   return true;

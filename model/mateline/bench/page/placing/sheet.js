@@ -169,9 +169,11 @@ export function artSheet({ onpick, onput, onpoint, tape, paints }) {
   const within = (deg) => { const turn = ((deg % 360) + 360) % 360; return turn > 180 ? turn - 360 : turn; };
 
   board.onzoom(() => { if (data && !busy) draw(); });
+  let lifted = null; // a click's own place is of whole pixels
+  board.svg.addEventListener("pointerup", (event) => { lifted = board.mm(event); });
   board.svg.addEventListener("click", (event) => {
     if (!data) return;
-    if (pointing) onpoint(board.mm(event));
+    if (pointing) onpoint(lifted || board.mm(event));
     else if (!event.target.closest(".art, .grip")) onpick(null);
   });
   return { ...board, show, word, marks, point: (on) => { pointing = on; board.svg.classList.toggle("pointing", on); if (data) draw(); },

@@ -15,10 +15,11 @@ import { artSheet } from "../placing/sheet.js";
 
 const DRAWING = /\.(svg|dxf)$/i, PHOTO = /\.(jpe?g|png|tiff?|heic|heif)$/i;
 const PLACED = ["anchor", "to", "offset", "turn", "scale", "fit"], WHICH = ["only", "leave_out", "reads_one_way", "bleed"];
-const LABELS = { anchor: "This point of the drawing", to: "comes to this point of the face", offset: "and then by", turn: "Turned by", scale: "Times its size",
-  fit: "Fitted to the face", only: "Only these parts", leave_out: "Without these parts", reads_one_way: "Reads one way (lettering)", bleed: "Runs off its face",
-  onto: "Onto", mirror: "Mirror of", cast: "Cast from the", warp: "Bend it to meet all landmarks", ignored_landmarks: "Landmarks to ignore", drawing: "Drawing" };
-const HELP = { turn: "Counter-clockwise.", bleed: "On purpose, so that no finding tells of it.", reads_one_way: "Not mirrored with the other side." };
+const LABELS = { anchor: "Point of the drawing", to: "Point of the face", offset: "Offset", turn: "Turn", scale: "Scale", fit: "Fit",
+  only: "Only these parts", leave_out: "Parts left out", reads_one_way: "Reads one way", bleed: "Runs off its face",
+  onto: "Onto", mirror: "Mirror of", cast: "Cast from the", warp: "Bend it to meet all landmarks", ignored_landmarks: "Landmarks to ignore" };
+const HELP = { to: "The point of the drawing comes to it.", offset: "From there on.", turn: "Counter-clockwise.", scale: "Times its own size.",
+  bleed: "On purpose, so that no finding tells of it.", reads_one_way: "Lettering: not mirrored with the other side." };
 const SMALL = 14; // faces that have their pictures shown
 
 export default { title: "Art", icon: "art", show(host, _, [asked, which] = []) {

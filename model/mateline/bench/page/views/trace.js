@@ -39,7 +39,7 @@ export default { title: "Trace", icon: "pen", show(host, _, more) {
 function paperView(host, face, path) {
   let paper = null, snap = null, chosen = [], current = null, cursor = null, spot = null, shown = null;
   let told = { regions: [], flaws: [], notes: [] }, asked = 0, pending = 0, base = "new", gone = false;
-  let under = { kind: "none" }, guides = [], turned = false, free = false, finger = false, frameAsked = 0;
+  let under = { kind: "none" }, guides = [], turned = false, free = false, begun = false, writing = Promise.resolve(), finger = false, frameAsked = 0;
   const sheet = drawing({ label: `Tracing paper on ${face || path}`, margin: 0.09, role: "application" });
   const layers = Object.fromEntries(["under", "fills", "rim", "guides", "lines", "marks", "touches", "seeds", "flaws", "nodes", "now"]
     .map((name) => [name, h("g", { class: `layer-${name}` })]));
@@ -108,14 +108,18 @@ function paperView(host, face, path) {
     chosen = chosen.filter((key) => changes.find(paper, key));
     changed();
     pending += 1;
-    const got = await putFile(path, text(next), () => base, says);
+    const got = await (writing = writing.then(() => write(next, says))); // each on what the last one wrote
     pending -= 1;
     if (got) {
-      base = got.version;
       await placed();
       state.definition = await get(at("definition"));
       tell("definition");
     } else if (!gone) await reload();
+  }
+  async function write(next, says) {
+    const got = await putFile(path, text(next), base, says);
+    if (got) base = got.version;
+    return got;
   }
   const reload = () => load().catch((fault) => {
     if (!(fault instanceof Refusal)) throw fault;
@@ -410,19 +414,30 @@ function paperView(host, face, path) {
     layers.fills.style.opacity = under.kind === "none" ? 1 : left.show;
   }
 
+  /* A face is there once the cabinet was surveyed. */
+  function begin() {
+    const { survey } = state;
+    if (face && !survey?.faces?.some((each) => each.name === face)) {
+      const waits = !survey || survey.state === "working";
+      return fill(side, h("p", { class: `empty${waits ? " busy" : ""}` }, waits ? "The cabinet is being joined." : `There is no face ${face}.`));
+    }
+    begun = true;
+    return load().then(() => {
+      const photo = face && `squared/${face}.png`;
+      if (photo && state.files?.some((each) => each.path === photo)) lay(photo);
+      else drawUnder();
+      shown = true;
+      document.body.dataset.traced = path;
+    }).catch((fault) => {
+      if (!(fault instanceof Refusal)) throw fault;
+      fill(side, h("p", { class: "empty" }, fault.message));
+    });
+  }
   take(left.tool);
-  load().then(() => {
-    const photo = face && `squared/${face}.png`;
-    if (photo && state.files?.some((each) => each.path === photo)) lay(photo);
-    else drawUnder();
-    shown = true;
-    document.body.dataset.traced = path;
-  }).catch((fault) => {
-    if (!(fault instanceof Refusal)) throw fault;
-    fill(side, h("p", { class: "empty" }, fault.message));
-  });
+  begin();
   return {
     update(what) {
+      if (!begun) return void begin();
       if (!paper || !shown) return;
       if (what.has("files") && !pending && version(path) !== base) reload();
       if (what.has("survey") || what.has("files")) drawSide();
