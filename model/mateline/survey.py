@@ -95,7 +95,7 @@ class Job:
 
 
 def measured(
-    folder: Path, table: DefinitionTable | None = None
+    folder: Path, table: DefinitionTable | None = None, stages: Stages = AFRESH
 ) -> tuple[dict[str, Outline | InputError], Tape, dict[str, View]]:
     """Only the outlines of a cabinet, each or why there is none, the tape that took them, and the
     view that each is drawn in. A `table` stands for what is in the file of the definition.
@@ -104,7 +104,8 @@ def measured(
     """
     faults = Faults(str(folder / FILE))
     carcases, tape = measured_only(table or load(folder), faults)
-    return dict(solved_or_refused(carcases, tape, faults.file)), tape, views_of(carcases)
+    solved = solved_or_refused(carcases, tape, faults.file, stages)
+    return dict(solved), tape, views_of(carcases)
 
 
 def surveyed(

@@ -23,6 +23,7 @@ from mateline.bench.keeping.history import History, OutsideError, text_of
 from mateline.bench.surveying import Survey, Surveying, Wanted
 from mateline.definition.schema import FILE, MOST_BYTES
 from mateline.errors import InputError, InputFaultsError
+from mateline.memory import Memory
 from mateline.survey import measured
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 
     from mateline.bench.keeping.definition import Definition
     from mateline.bench.keeping.folder import Mark
+    from mateline.memory import Stages
     from mateline.paint.plan import Plan
     from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
@@ -117,6 +119,7 @@ class Workbench:
         self._marks: dict[str, Mark] = self._history.folder.marks()
         self._mark = self._history.folder.mark(FILE)
         self._now = definition_in(self._history.folder)
+        self._solved = Memory()
         self._outlines: Outlines | InputError | InputFaultsError | None = None
         self._surveying = Surveying(folder, self.subscribers.tell)
         self._ask()
@@ -369,15 +372,18 @@ class Workbench:
 
     def _outlines_now(self) -> Outlines | InputError | InputFaultsError:
         if self._outlines is None:
-            self._outlines = _outlines_of(self._now, self.folder)
+            self._solved.begin_turn()
+            self._outlines = _outlines_of(self._now, self.folder, self._solved)
         return self._outlines
 
 
-def _outlines_of(now: Definition, folder: Path) -> Outlines | InputError | InputFaultsError:
+def _outlines_of(
+    now: Definition, folder: Path, stages: Stages
+) -> Outlines | InputError | InputFaultsError:
     if now.read is None:
         return InputFaultsError(now.faults)
     try:
-        return Outlines(now.version, *measured(folder, now.read))
+        return Outlines(now.version, *measured(folder, now.read, stages))
     except (InputError, InputFaultsError) as fault:
         return fault
 

@@ -5,13 +5,13 @@ Stands after history. What is wrong is told and never raised: a page shows a fil
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 from mateline.bench.keeping.folder import version_of
 from mateline.bench.keeping.history import text_of
+from mateline.bench.keeping.toml.reading import table_of
 from mateline.definition.schema import FILE, MOST_BYTES, parsed
 from mateline.errors import InputError, InputFaultsError
 
@@ -72,7 +72,7 @@ def unread_version(folder: Folder) -> str:
 def _read(version: str, text: str, file: str) -> Definition:
     lines = StringIO(text, newline=None).read()  # ends of lines as `schema.load` has them
     try:
-        table = tomllib.loads(lines)
+        table = table_of(lines)
     except ValueError as error:
         told = InputError(
             file, "", f"This is no valid TOML: {error}.", "Mend the line that is named."

@@ -11,7 +11,6 @@ literal; the whole document can't be moved.
 from __future__ import annotations
 
 import re
-import tomllib
 from copy import deepcopy
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +19,7 @@ from mateline.bench.keeping.toml.insertions import inserted
 from mateline.bench.keeping.toml.layout import Layout
 from mateline.bench.keeping.toml.literals import LITERAL, NotTomlError, plain
 from mateline.bench.keeping.toml.moved import moved_element, renamed
+from mateline.bench.keeping.toml.reading import table_of
 from mateline.bench.keeping.toml.replaced import Step, replaced, same
 from mateline.bench.keeping.toml.splices import spliced
 from mateline.bench.keeping.toml.styles import Manner, is_table, style_of
@@ -67,7 +67,7 @@ class _Patching:
     def __init__(self, text: str, file: str, manner: Manner) -> None:
         self._text, self._file, self._manner = text, file, manner
         try:
-            self._table: Any = tomllib.loads(text)
+            self._table: Any = plain(dict(table_of(text)))  # its own: it is changed
         except (ValueError, RecursionError) as error:
             what = f"This is no valid TOML: {error}."
             raise InputError(file, "", what, "Mend it as a text first.") from None
@@ -79,7 +79,7 @@ class _Patching:
 
         Raises RuntimeError where it does not say what the patch says: nothing may be written then.
         """
-        if self._layout is not None and not same(tomllib.loads(self._text), self._table):
+        if self._layout is not None and not same(table_of(self._text), self._table):
             raise RuntimeError("a patched definition would say something else than its patch")
         return self._text
 
