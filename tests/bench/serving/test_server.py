@@ -110,6 +110,8 @@ def test_a_definition_that_cannot_be_surveyed_is_written_and_told(bench):
         "/cabinets/corner-box/file?path=.bench/journal",
         "/cabinets/corner-box/file?path=a%00.svg",
         "/cabinets/corner-box/file",
+        "/cabinets/corner-box/drawing?path=../secret.txt",
+        "/cabinets/corner-box/borders?path=../secret.txt",
         "/page/../../cli.py",
         "/page/%2e%2e/%2e%2e/cli.py",
         "/page/views/..%2f..%2fworkbench.py",
