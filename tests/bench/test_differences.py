@@ -60,3 +60,9 @@ def test_what_comes_of_a_finding_counts_too():
     cause = found(code="reading-suspect", consequences=(found(), found(at=(90, 90))))
     assert difference(job(cause), job()).said == "3 findings less"
     assert difference(job(cause), job(found(), found(at=(90, 90)))).said == "1 finding less"
+
+
+def test_thousands_of_findings_that_all_moved_are_matched():
+    before = [found(at=(30.0 * n, 7.0 * (n % 90))) for n in range(3000)]
+    after = [found(at=(each.at[0] + 3, each.at[1] - 2)) for each in before]
+    assert difference(job(*before), job(*after)) is None

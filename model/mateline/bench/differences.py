@@ -8,14 +8,13 @@ moves a little, has the finding that it had.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import dist
-from typing import TYPE_CHECKING
+from itertools import product
+from math import dist, floor
+from typing import TYPE_CHECKING, Any
 
 from mateline.checks.findings import with_consequences
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from mateline.checks.findings import Finding
     from mateline.survey import Job
 
@@ -37,8 +36,8 @@ def difference(before: Job, after: Job) -> Difference | None:
     """What is more and less after an edit; None where nothing is."""
     gone = list(with_consequences(before.findings))
     appeared = list(with_consequences(after.findings))
-    for alike in (_is_here, _is_near, _is_of_its_kind):
-        gone, appeared = _unmatched(gone, appeared, alike)
+    for reach in (HERE, NEAR, None):
+        gone, appeared = _unmatched(gone, appeared, reach)
     pieces = _pieces(after) - _pieces(before)
     if not (gone or appeared or pieces):
         return None
@@ -59,38 +58,45 @@ def _counted(count: int, what: str, which: str) -> str:
 
 
 def _unmatched(
-    before: list[Finding], after: list[Finding], alike: Callable[[Finding, Finding], bool]
+    before: list[Finding], after: list[Finding], reach: float | None
 ) -> tuple[list[Finding], list[Finding]]:
-    """Those of either survey that have none of the other for their own."""
-    gone: list[Finding] = []
-    left: dict[tuple[str, str | None], list[Finding]] = {}
+    """Those of either survey that have none of the other within `reach`, mm, for their own; without
+    a reach, of those that have no place in one of the two.
+    """
+    left: dict[tuple[Any, ...], list[Finding]] = {}
     for each in after:
-        left.setdefault((each.code, each.face), []).append(each)
+        left.setdefault(_cell(each, reach), []).append(each)
+    gone: list[Finding] = []
     for each in before:
-        others = left.get((each.code, each.face), [])
-        found = next((nth for nth, other in enumerate(others) if alike(each, other)), None)
-        if found is None:
-            gone.append(each)
+        for cell in _cells_round(each, reach):
+            others = left.get(cell, [])
+            found = next((n for n, other in enumerate(others) if _within(each, other, reach)), None)
+            if found is not None:
+                del others[found]
+                break
         else:
-            del others[found]
+            gone.append(each)
     rest = {id(each) for others in left.values() for each in others}
     return gone, [each for each in after if id(each) in rest]
 
 
-def _is_here(one: Finding, other: Finding) -> bool:
-    return one.hardware == other.hardware and _within(one, other, HERE)
+def _cell(finding: Finding, reach: float | None, right: int = 0, up: int = 0) -> tuple[Any, ...]:
+    """What a finding is about, and in which square of a grid of `reach`: thousands are compared."""
+    about = finding.code, finding.face, finding.hardware
+    if finding.at is None or reach is None:
+        return about
+    return (*about, floor(finding.at[0] / reach) + right, floor(finding.at[1] / reach) + up)
 
 
-def _is_near(one: Finding, other: Finding) -> bool:
-    return one.hardware == other.hardware and _within(one, other, NEAR)
+def _cells_round(finding: Finding, reach: float | None) -> list[tuple[Any, ...]]:
+    """The squares in which one within reach may be, its own first."""
+    steps = sorted(product((0, 1, -1), repeat=2), key=lambda step: step != (0, 0))
+    return list(dict.fromkeys(_cell(finding, reach, *step) for step in steps))
 
 
-def _is_of_its_kind(one: Finding, other: Finding) -> bool:
-    """Where one of the two has no place."""
-    return one.hardware == other.hardware and (one.at is None or other.at is None)
-
-
-def _within(one: Finding, other: Finding, most: float) -> bool:
+def _within(one: Finding, other: Finding, reach: float | None) -> bool:
+    if reach is None:
+        return one.at is None or other.at is None
     if one.at is None or other.at is None:
         return one.at is other.at
-    return dist(one.at, other.at) <= most
+    return dist(one.at, other.at) <= reach

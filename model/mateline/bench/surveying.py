@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Literal
 
 from mateline.bench.differences import Difference, difference
 from mateline.errors import InputError, InputFaultsError
+from mateline.placed_art import UntracedError
 from mateline.survey import Surveyor, planned
 
 if TYPE_CHECKING:
@@ -37,7 +38,8 @@ class Survey:
     """The newest survey.
 
     `version` is that of the definition which is surveyed, `job` the last that was ready, of the
-    definition `job_version`; both are None before the first. `ours` says that the fault is
+    definition `job_version`; both are None before the first. Where drawings are to be traced yet,
+    the job is the one without them. `ours` says that the fault is
     Mateline's own. `since` is what became of the job before this one, None for nothing.
     """
 
@@ -141,18 +143,34 @@ class Surveying:
         if wanted.table is None:
             return replace(last, state="refused", faults=wanted.faults)
         try:
-            job = self._surveyor.surveyed(self._folder, self._say, wanted.table)
-            since = None if last.job is None else difference(last.job, job)
-        except InputError as fault:  # a drawing that is to be traced yet, too
-            return replace(last, state="refused", faults=(fault,))
-        except InputFaultsError as found:
-            return replace(last, state="refused", faults=found.faults)
+            return self._prepared(wanted.table, last)
+        except (InputError, InputFaultsError) as fault:
+            faults = fault.faults if isinstance(fault, InputFaultsError) else (fault,)
+            return replace(last, state="refused", faults=faults)
         except _EndedError:
             return last
         except Exception as wrong:  # noqa: BLE001  our own fault: told, and the page lives on
             self._surveyor = Surveyor()
             return replace(last, state="refused", faults=(_own_fault(wrong),), ours=True)
-        return replace(last, state="ready", job=job, job_version=wanted.version, since=since)
+
+    def _prepared(self, table: DefinitionTable, last: Survey) -> Survey:
+        """The survey with its job; without the art that is to be traced yet, whose faces are there
+        to trace on all the same.
+        """
+        try:
+            job = self._surveyor.surveyed(self._folder, self._say, table)
+        except UntracedError as fault:
+            there = tuple(each for each in table.art if self._is_there(each.drawing))
+            rest = table.model_copy(update={"art": there})
+            job = self._surveyor.surveyed(self._folder, self._say, rest)
+            return replace(
+                last, state="refused", faults=(fault,), job=job, job_version=last.version
+            )
+        since = None if last.job is None else difference(last.job, job)
+        return replace(last, state="ready", job=job, job_version=last.version, since=since)
+
+    def _is_there(self, drawing: str | None) -> bool:
+        return drawing is None or (self._folder / drawing).exists()
 
     def _say(self, _: str) -> None:
         if self._ended:

@@ -19,7 +19,8 @@ from mateline.bench.events import Subscriber, Subscribers
 from mateline.bench.keeping.cabinet_file import edited
 from mateline.bench.keeping.definition import definition_in, present_version
 from mateline.bench.keeping.folder import NEW, FileEntry, version_of
-from mateline.bench.keeping.history import History, OutsideError, text_of
+from mateline.bench.keeping.history import OWN, History, OutsideError, text_of
+from mateline.bench.keeping.journal import DAMAGED
 from mateline.bench.surveying import Survey, Surveying, Wanted
 from mateline.definition.schema import FILE, MOST_BYTES
 from mateline.errors import InputError, InputFaultsError
@@ -137,6 +138,17 @@ class Workbench:
     def refusal(self) -> InputError | None:
         """Why no edit can be written to this folder; None where all can."""
         return self._history.refusal
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What should be told once when the cabinet is opened, in sentences."""
+        told = [str(self.refusal)] if self.refusal else []
+        if self._history.is_damaged:
+            told.append(
+                "A part of the journal of edits could not be read any more, so older edits may not "
+                f"be undone. A copy of it is kept in {OWN}/{DAMAGED}."
+            )
+        return tuple(told)
 
     # ---- the definition
 

@@ -315,3 +315,13 @@ def test_a_whole_table_put_anew_changes_only_what_differs():
         "+from = { top = 110, left = 190 } # to its middle, from two edges of the cabinet",
         "+", "+[[art]]", '+drawing = "new.svg"',
     ]  # fmt: skip
+
+
+def test_brackets_too_deep_and_patches_too_long_are_told():
+    deep = 1
+    for _ in range(600):
+        deep = [deep]
+    with pytest.raises(InputError, match="too deep"):
+        patched("a = 1\n", [{"op": "add", "path": "/b", "value": deep}])
+    with pytest.raises(InputError, match="1001 operations"):
+        patched("a = 1\n", [{"op": "test", "path": "/a", "value": 1}] * 1001)

@@ -132,6 +132,8 @@ class Folder:
         known = self._known.get(path)
         if mark is not None and known is not None and known[0] == mark:
             return known[1]
+        if mark is not None and mark[1] > MOST_BYTES:  # too much to read; its mark will do
+            return version_of(repr(mark).encode())
         content = self.read(path)
         version = version_of(content)
         if mark is not None and content is not None and self.mark(path) == mark:
@@ -141,22 +143,21 @@ class Folder:
     def files(self) -> tuple[FileEntry, ...]:
         """The folder's files, sorted; those that may not be read are left out."""
         found = []
-        for path, size in self._walked():
+        for path, here in self._walked():
             try:
                 version = self.version(path)
             except InputError:
                 continue
             kind = self._known[path][2] if path in self._known else _kind(path, b"")
-            found.append(FileEntry(path, size, kind, version))
+            found.append(FileEntry(path, here.st_size, kind, version))
         return tuple(found)
 
     def marks(self) -> dict[str, Mark]:
         """The marks of all files that are listed."""
-        marks = ((path, self.mark(path)) for path, _ in self._walked())
-        return {path: mark for path, mark in marks if mark is not None}
+        return {path: _mark(here) for path, here in self._walked()}
 
-    def _walked(self) -> Iterator[tuple[str, int]]:
-        """Paths and sizes of all files of the folder."""
+    def _walked(self) -> Iterator[tuple[str, os.stat_result]]:
+        """Paths of all files of the folder, and what the system says of them; no links."""
         count = 0
         for where, folders, names in os.walk(self.root):
             above = os.path.relpath(where, self.root).replace(os.sep, "/")
@@ -164,10 +165,10 @@ class Folder:
             deep = start.count("/") + 1 >= MOST_DEEP
             folders[:] = [] if deep else sorted(n for n in folders if not _fault_of_name(n))
             for name in sorted(names):
-                size = None if _fault_of_name(name) else _size(self.root / above / name)
-                if size is not None:
+                here = None if _fault_of_name(name) else _regular(self.root / above / name)
+                if here is not None:
                     count += 1
-                    yield f"{start}{name}", size
+                    yield f"{start}{name}", here
                 if count == MOST_FILES:
                     return
 
@@ -216,13 +217,13 @@ def _mark(found: os.stat_result) -> Mark:
     return found.st_mtime_ns, found.st_size, found.st_ino
 
 
-def _size(path: Path) -> int | None:
-    """The size of a file; None for what is no file, or a link to one."""
+def _regular(path: Path) -> os.stat_result | None:
+    """What the system says of a file; None for what is no file, or a link to one."""
     try:
         found = path.lstat()
     except OSError:
         return None
-    return found.st_size if stat.S_ISREG(found.st_mode) else None
+    return found if stat.S_ISREG(found.st_mode) else None
 
 
 def _fault_of_name(name: str) -> str | None:

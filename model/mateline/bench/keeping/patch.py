@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from mateline.bench.keeping.toml.layout import Node, Path
 
 NO_MANNER = Manner()
+MOST = 1000  # operations of one patch
 _INDEX = re.compile(r"0|[1-9][0-9]*")  # RFC 6901, 4
 _NEEDS = {
     "add": ("path", "value"),
@@ -55,9 +56,16 @@ def patched(
     """
     windows = "\r\n" in text and text.count("\n") == text.count("\r\n")
     patching = _Patching(text.replace("\r\n", "\n") if windows else text, file, manner)
-    for nth, operation in enumerate(operations, start=1):
-        patching.do(operation, nth)
-    new = patching.checked()
+    if len(operations) > MOST:
+        what = f"An edit has {len(operations)} operations, more than {MOST}."
+        raise InputError(file, "", what, "Make it in several edits.")
+    try:
+        for nth, operation in enumerate(operations, start=1):
+            patching.do(operation, nth)
+        new = patching.checked()
+    except RecursionError:
+        what = "Brackets would stand too deep in one another."
+        raise InputError(file, "", what, "Take some of them away.") from None
     return new.replace("\n", "\r\n") if windows else new
 
 
