@@ -21,15 +21,16 @@ export function h(tag, props, ...children) {
 }
 
 /* The children of `host` are now these. What has the focus keeps it where its id or its data-key is
-   still there, and what was typed there and not yet taken (data-typed) stays. */
+   still there, and what was typed there and not yet taken (data-typed) stays. Where elements are used
+   again in new ones, give a function that makes the children: moving one takes its focus away. */
 export function fill(host, ...children) {
   const active = host.contains(document.activeElement) ? document.activeElement : null;
   const mark = active && (active.id ? `#${CSS.escape(active.id)}`
     : active.dataset.key && `[data-key="${CSS.escape(active.dataset.key)}"]`);
   const at = active && "selectionStart" in active ? [active.selectionStart, active.selectionEnd] : null;
   const typed = active?.dataset.typed !== undefined ? active.value : null;
-  host.replaceChildren(...children.flat(Infinity).filter((each) => each !== null && each !== undefined
-    && each !== false));
+  host.replaceChildren(...children.map((each) => (typeof each === "function" ? each() : each)).flat(Infinity)
+    .filter((each) => each !== null && each !== undefined && each !== false));
   const again = mark && host.querySelector(mark);
   if (!again) return;
   if (typed !== null && "value" in again) {

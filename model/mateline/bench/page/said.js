@@ -4,15 +4,22 @@
 const INCH = 25.4;
 const common = (a, b) => (b ? common(b, a % b) : a);
 
+/* The nearest whole number, midway the even one, as tapes are read (NIST Handbook 44, 10.3). */
+function nearest(number) {
+  const whole = Math.round(number);
+  return Math.abs(number % 1) === 0.5 && whole % 2 ? whole - 1 : whole;
+}
 /* The nearest mark of the tape, mm. */
-export const onMark = (mm, tape) => Math.round(mm / tape.graduation_mm) * tape.graduation_mm;
+export const onMark = (mm, tape) => nearest(mm / tape.graduation_mm) * tape.graduation_mm;
 
+const PARTS = [1, 2, 4, 8, 16, 32, 64, 10, 100, 3, 6, 12]; // of an inch, that a tape may have
 /* A reading that the definition takes: 3 1/16 in an inch file, "78.5" in one of mm. Never
    with a unit, since a length without one has the file's. */
 export function reading(mm, tape) {
   if (tape.unit === "in" || tape.unit === "ft") {
-    const parts = Math.round(INCH / tape.graduation_mm);
-    const marks = Math.round((mm / INCH) * parts), sign = marks < 0 ? "-" : "";
+    const mark = tape.graduation_mm / INCH;
+    const parts = PARTS.find((each) => Math.abs(mark * each - Math.round(mark * each)) < 1e-9) || 64;
+    const marks = Math.round((onMark(mm, tape) / INCH) * parts), sign = marks < 0 ? "-" : "";
     const whole = Math.floor(Math.abs(marks) / parts), rest = Math.abs(marks) % parts;
     const unit = tape.unit === "ft" ? "\"" : "";
     if (!rest) return `${sign}${whole}${unit}`;

@@ -9,12 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 from mateline.bench.told.outlines import outlines_told
 from mateline.bench.told.survey import fault_told, plan_told, survey_told
+from mateline.definition.lengths import tape_of
 from mateline.definition.schema import schema
 from mateline.errors import InputError, InputFaultsError
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from mateline.bench.serving.cabinets import Bench
     from mateline.bench.workbench import Stated
+    from mateline.tape.accuracy import Tape
 
 Json = dict[str, Any]
 
@@ -34,8 +38,10 @@ def definition_answer(stated: Stated) -> Json:
 def with_tape(bench: Bench, answer: Json) -> Json:
     """The answer with the tape that lengths are said in; None where the definition has none."""
     try:
-        tape = bench.workbench.outlines().tape
-    except (InputError, InputFaultsError):
+        tape: Tape | None = bench.workbench.outlines().tape
+    except (InputError, InputFaultsError):  # of some reading: the tape is there all the same
+        tape = _tape_alone(bench.workbench.stated().table)
+    if tape is None:
         return {**answer, "tape": None}
     metric = tape.unit not in {"in", "ft"}
     return {
@@ -46,6 +52,15 @@ def with_tape(bench: Bench, answer: Json) -> Json:
             "system": "metric" if metric else "inch",
         },
     }
+
+
+def _tape_alone(table: Mapping[str, Any] | None) -> Tape | None:
+    """The tape of a definition that can't be read as a whole."""
+    try:
+        stated = (table or {})["tape"]
+        return tape_of(stated["unit"], stated["graduation"], stated["accuracy"])
+    except (InputError, KeyError, TypeError, ValueError):
+        return None
 
 
 def outlines_answer(bench: Bench) -> Json:

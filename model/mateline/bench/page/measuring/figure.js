@@ -16,7 +16,7 @@ const SIDES = { side: ["front", "back"], plan: ["left", "right"], front: ["left"
 
 export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }) {
   const paper = drawing({ label: "The outline", margin: 0.17 });
-  let seen = null, sized = [], live = null;
+  let seen = null, sized = [], live = null, dragged = false; // dragged: the click that follows is none
 
   const flip = (points) => points.map(paper.toSvg);
   const ring = (points) => `M${flip(points).map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join("L")}Z`;
@@ -49,9 +49,20 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
       const bent = seen.curved.includes(pair.join("-")) || seen.curved.includes([...pair].reverse().join("-"));
       return h("g", {}, h("line", { x1, y1, x2, y2, class: `${bent ? "chord" : "edge"}${isPicked(pair) ? " picked" : ""}${seen.bad.includes(pair.join("-"))
         || seen.bad.includes([...pair].reverse().join("-")) ? " bad" : ""}` }),
-      h("line", { x1, y1, x2, y2, class: "touch", tabindex: "0", role: "button", data_key: `edge-${pair.join("-")}`,
+      touch(points[at], points[next], { tabindex: "0", role: "button", data_key: `edge-${pair.join("-")}`,
         aria_label: `Side ${pair.join("-")}${board ? `, ${board}` : ""}`, onclick: act, onkeydown: pressed(act) }));
     });
+  }
+  /* A band along a side that a finger can hit; a line would have no size for who can't see it. */
+  function touch(a, b, more) {
+    const band = h("polygon", { class: "band", ...more });
+    const far = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1, out = [(b[1] - a[1]) / far, (a[0] - b[0]) / far];
+    sized.push(() => {
+      const half = paper.px(13);
+      band.setAttribute("points", flip([[a, 1], [b, 1], [b, -1], [a, -1]].map(([[x, y], way]) =>
+        [x + out[0] * half * way, y + out[1] * half * way])).map((each) => each.join(",")).join(" "));
+    });
+    return band;
   }
   function boards(points) {
     return seen.names.map((name, at) => {
@@ -104,7 +115,10 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
   }
   function corners(points) {
     return seen.names.map((name, at) => {
-      const [x, y] = paper.toSvg(points[at]), out = outward(at, points), act = () => onCorner(name);
+      const [x, y] = paper.toSvg(points[at]), out = outward(at, points), act = () => {
+        if (!dragged) onCorner(name);
+        dragged = false;
+      };
       const spot = h("circle", { cx: x, cy: y, class: "corner" });
       const room = h("circle", { cx: x, cy: y, fill: "transparent" });
       const text = h("text", { class: "letter" }, name);
@@ -135,8 +149,10 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
       end: (by) => {
         const end = live?.[at];
         live = null;
-        if (end && Math.hypot(...by) > 0) onMove(name, end);
-        else render();
+        dragged = Boolean(end) && Math.hypot(...by) > 0 && Math.hypot(end[0] - from[at][0], end[1] - from[at][1]) > 1e-6;
+        if (dragged) return onMove(name, end); // it stays where it was dropped until the answer comes
+        if (end) lie();
+        group.removeAttribute("transform");
       },
       key: (by) => onMove(name, snapped([from[at][0] + by[0] * seen.nudge, from[at][1] + by[1] * seen.nudge])),
     });

@@ -98,11 +98,11 @@ export function keypad({ tape, onRead, onPick, leave }) {
       h("button", { type: "button", class: "tool", title: "All readings", aria_label: "All readings", data_key: "keypad-leave", onclick: leave }, icon("close")));
     const back = (act) => h("button", { type: "button", data_key: "keypad-back", onclick: act }, "Back");
     if (!now) {
-      return fill(el, bar, stage, h("div", { class: `panel verdict ${verdict.tone}` }, verdict.words.map((each) => h("p", {}, each))),
+      return fill(el, () => [bar, stage, h("div", { class: `panel verdict ${verdict.tone}` }, verdict.words.map((each) => h("p", {}, each))),
         h("div", { class: "steps" }, back(() => go(seen.order.at(-1))), h("span", {}),
-          h("button", { type: "button", class: "main", data_key: "keypad-done", onclick: leave }, icon("tick"), "Done")));
+          h("button", { type: "button", class: "main", data_key: "keypad-done", onclick: leave }, icon("tick"), "Done"))]);
     }
-    fill(el, bar, stage, told,
+    fill(el, () => [bar, stage, told,
       h("input", { type: "text", class: "typed", id: "keypad-typed", value: text, inputmode: "none", autocomplete: "off", spellcheck: "false",
         oninput: (event) => {
           text = event.target.value;
@@ -116,7 +116,7 @@ export function keypad({ tape, onRead, onPick, leave }) {
       h("div", { class: "pads" }, keys(), fractions()),
       h("div", { class: "steps" }, back(() => step(-1)),
         h("button", { type: "button", data_key: "keypad-skip", onclick: skip }, "Can\u2019t reach"),
-        h("button", { type: "button", class: "main", id: "keypad-take", disabled: text.trim() === "", onclick: take }, "Next")));
+        h("button", { type: "button", class: "main", id: "keypad-take", disabled: text.trim() === "", onclick: take }, "Next"))]);
   }
   return { el, stage, show(next) {
     seen = next;

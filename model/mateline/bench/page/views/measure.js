@@ -201,7 +201,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
       !extra.some((each) => isSame(each, pair))), ...extra], faults, unit: tape().unit });
     list.pick(view.picked?.pair);
     const scroll = side.scrollTop;
-    fill(side, choose(seen),
+    fill(side, () => [choose(seen),
       h("section", { class: `panel verdict ${said.tone}`, role: "status" }, said.words.map((each) => h("p", {}, each))),
       h("section", { class: "panel", aria_labelledby: "readings-head" },
         h("div", { class: "head" }, h("h2", { id: "readings-head" }, "Readings"), h("button", { type: "button", data_key: "keypad",
@@ -211,7 +211,8 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
       h("section", { class: "panel", aria_labelledby: "box-head" }, h("h2", { id: "box-head" }, "Size and boards"), boxForm(seen)),
       h("section", { class: "panel" }, h("details", { open: view.more, ontoggle: (event) => { view.more = event.target.open; } },
         h("summary", {}, "Angles, square corners, curves"), measuredForm(seen))),
-      standing(seen), loose());
+      standing(seen)]);
+    side.append(loose() || "");
     side.scrollTop = scroll;
   }
   function loose() {

@@ -81,7 +81,7 @@ export default { title: "Paint", icon: "paint", show(host) {
   function draw() {
     const { palette = {}, painting, stencil, tape } = table();
     const names = Object.keys(palette.colours || {});
-    fill(page,
+    fill(page, () => [
       h("section", { class: "whole", aria_labelledby: "palette-head" }, h("h2", { id: "palette-head" }, "Palette"),
         h("ul", { class: "cards paints" }, names.map((name) => colour(name, palette.colours[name]))),
         h("div", { class: "panel" }, adder())),
@@ -93,7 +93,7 @@ export default { title: "Paint", icon: "paint", show(host) {
         unfolded("more-days", "Finer", formed("more", "PaintingTable", "/painting", painting, { leave: DAYS })))),
       panel("board", "Stencil board", h("div", {}, formed("board", "StencilTable", "/stencil", stencil, { only: BOARD }),
         unfolded("more-board", "Tacks, least sizes, knife", formed("more-board", "StencilTable", "/stencil", stencil, { leave: BOARD,
-          fresh: { punches: { diameter: "6 mm" }, knife: { offset: "0.25 mm", depth: "0.4 mm", swivel_depth: "0.1 mm" } } })))));
+          fresh: { punches: { diameter: "6 mm" }, knife: { offset: "0.25 mm", depth: "0.4 mm", swivel_depth: "0.1 mm" } } }))))]);
     const left = looseFaults(page).filter((each) => /^(palette|tape|painting|stencil|measures)/.test(each.place));
     if (left.length) page.prepend(h("section", { class: "panel whole", aria_label: "To be mended" },
       left.map((each) => h("p", {}, h("strong", {}, each.place), ": ", each.what, " ", each.remedy))));
