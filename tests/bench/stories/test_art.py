@@ -6,6 +6,7 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
+from browsers import barriers
 from mateline.survey import surveyed
 
 pytestmark = pytest.mark.browser
@@ -31,6 +32,13 @@ DROP = """([text, name, x, y]) => {
   svg.dispatchEvent(new DragEvent("drop", { bubbles: true, cancelable: true, dataTransfer: data,
     clientX: x, clientY: y }));
 }"""
+
+SMALL = """() => [...document.querySelectorAll("button, a, select, input")]
+  .filter((each) => !["radio", "checkbox", "range"].includes(each.type))
+  .map((each) => [each, each.getBoundingClientRect()])
+  .filter(([each, box]) => box.width > 1 && !each.classList.contains("skip"))
+  .filter(([, box]) => box.width < 43.9 || box.height < 43.9)
+  .map(([each]) => each.outerHTML.slice(0, 90))"""
 
 
 class Wall:
@@ -92,9 +100,9 @@ def test_dragging_and_typing_give_the_same_definition(wall):
     for field, typed in ((0, "60"), (1, "-40")):  # one after the other, as fast as one types
         fields.nth(field).fill(typed)
         fields.nth(field).press("Tab")
-    wall.settled("Change the offset of sun.svg")
     wall.page.wait_for_function(
-        "(text) => document.querySelector('[id$=\"/offset-1\"]').value === text", arg="-40"
+        """async () => (await import("/page/store.js")).state.definition.table.art.at(-1)
+          .offset.join() === "60,-40" """
     )
     assert wall.text() == dragged
 
@@ -203,3 +211,23 @@ def test_a_photo_is_added_and_shown(wall):
     wall.page.wait_for_function(
         "() => document.querySelector('.photo-pair img').naturalWidth === 8"
     )
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", ["desk", "tablet", "phone"])
+def test_no_barrier_and_nothing_too_wide_or_too_small(visit, copied, axe, size, scheme):
+    copied("corner-box")
+    for at, ready in (
+        ("#/corner-box/art/box-left/0", "body[data-art]"),
+        ("#/corner-box/trace", "[data-key='file-star.svg']"),
+        ("#/corner-box/trace/-/star-lines.svg", "body[data-traced]"),
+    ):
+        page = visit(at, size=size, color_scheme=scheme)
+        page.wait_for_selector(ready)
+        page.wait_for_function("() => !document.querySelector('.busy')")
+        for tool in ("fill", "choose") if "-lines" in at else ():
+            page.click(f'[data-key="tool-{tool}"]')
+        assert barriers(page, axe) == [], at
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), at
+        assert page.evaluate(SMALL) == [], at
+        page.context.close()

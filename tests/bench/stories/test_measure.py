@@ -4,52 +4,15 @@ Lengths are those of cabinets/corner-box: 420 along the bottom, 421 along the to
 diagonals 516 and 517; the outline that they make is worked by `mateline tape`.
 """
 
-import re
-import tomllib
-
 import pytest
 
 from browsers import barriers
 from mateline.bench.shapes import SHAPES
+from measuring_hands import drawn, edited, read, started, table
 
 pytestmark = pytest.mark.browser
 
 BOX = {"A-B": "420", "B-C": "300", "C-D": "421", "D-A": "300", "A-C": "516", "B-D": "517"}
-
-
-def edited(page, act):
-    """Wait for the answer to the edit that `act` makes."""
-    with page.expect_response(re.compile(r"/(edit|undo|redo|text)$")) as told:
-        act()
-    assert told.value.ok
-    page.wait_for_function("() => new Promise((done) => requestAnimationFrame(() => done(true)))")
-
-
-def read(page, pair, text):
-    page.fill(f"#read-{pair}", text)
-    edited(page, lambda: page.keyboard.press("Enter"))
-
-
-def started(page, title="Tall one", unit="mm", shape="empty"):
-    page.fill("#new-title", title)
-    page.click(f"[data-key=unit-{unit}]")
-    page.click(f"[data-key=shape-{shape}]")
-    page.click("[data-key=start]")
-    page.wait_for_selector("body[data-ready=measure] svg.drawing")
-
-
-def drawn(page, *corners):
-    """Click corners on the ruled paper, mm from its lower left, and close the profile."""
-    page.click("[data-key=pen]")
-    matrix = """([x, y]) => { const at = new DOMPoint(x, -y).matrixTransform(
-        document.querySelector("svg.drawing").getScreenCTM()); return [at.x, at.y]; }"""
-    for corner in corners:
-        page.mouse.click(*page.evaluate(matrix, corner))
-    edited(page, lambda: page.click("[data-key=pen-close]"))
-
-
-def table(folder):
-    return tomllib.loads((folder / "cabinet.toml").read_text())
 
 
 def verdict(page):

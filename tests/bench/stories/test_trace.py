@@ -207,7 +207,9 @@ def test_a_drawing_is_taken_over_and_takes_its_place(copied, visit):
     page = visit("#/corner-box/trace")
     page.click('[data-key="file-star.svg"]')
     paper = Paper(page, folder, "star-lines.svg")
-    paper.settled("Take over the borders of star.svg")
+    paper.settled("Put star-lines.svg in the place of star.svg")
+    art = tomllib.loads((folder / "cabinet.toml").read_text())["art"][1]
+    assert art == {"drawing": "star-lines.svg", "on": "box-top", "anchor": "centre", "to": "centre"}
     before, after = (
         pattern_report(folder / name).colours() for name in ("star.svg", "star-lines.svg")
     )

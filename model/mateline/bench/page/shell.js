@@ -31,6 +31,7 @@ async function moved() {
   if (![...VIEWS, ...OTHERS].includes(to.view)) return go(to.name, "measure");
   shown?.leave?.();
   shown = null;
+  const coming = module(to.view); // while the cabinet is asked for
   if (to.name !== here.name) {
     try {
       await open(to.name);
@@ -41,7 +42,7 @@ async function moved() {
       return;
     }
   }
-  const view = await module(to.view);
+  const view = await coming;
   if (JSON.stringify(where()) !== JSON.stringify(to)) return; // moved on meanwhile
   here = to;
   document.title = `${to.name ? `${view.title}: ${to.name}` : "Cabinets"} - Mateline bench`;

@@ -34,13 +34,13 @@ export function spaceView(host, options) {
   const over = h("svg", { class: "space-over", aria_hidden: "true" });
   const word = h("p", { class: "space-word", aria_hidden: "true" });
   const waiting = h("p", { class: "empty space-empty" }, "The cabinet is being joined.");
-  const box = host;
+  const box = h("div", { class: "space-ground" }, canvas, still, over);
   const keys = h("div", { class: "under space-keys" }, word,
     h("div", { class: "chips", role: "group", aria_label: "Look from" }, VIEWS.map(([name, azimuth, elevation]) =>
       h("button", { type: "button", onclick: () => look({ to: { azimuth, elevation } }) }, name))),
     h("div", { class: "chips", role: "group", aria_label: "Turn and zoom" }, TOOLS.map(([sign, key, words]) => h("button", {
       type: "button", class: "tool", aria_label: words, title: words, onclick: () => pressed(key) }, icon(sign)))));
-  host.append(canvas, still, over, waiting, keys, ...(options.more || []));
+  host.append(box, waiting, keys, ...(options.more || []));
 
   let painter = null, places = null, scene = "", skins = {}, told = {}, chosen = {}, marked = [], asked = 0, frame = 0;
   let gone = false;
@@ -82,8 +82,8 @@ export function spaceView(host, options) {
     scene = text;
     if (same) painter.reskin(changed);
     else begin(got);
-    box.dataset.skins = String(Number(box.dataset.skins || 0) + changed.size); // how many were painted
-    box.dataset.ready = state.survey?.version || "";
+    host.dataset.skins = String(Number(host.dataset.skins || 0) + changed.size); // how many were painted
+    host.dataset.ready = state.survey?.version || "";
     lay();
   }
   keys.hidden = true;

@@ -24,7 +24,7 @@ export default { title: "Boards", icon: "boards", show(host, _, [asked] = []) {
   const side = h("div", { class: "side" }), which = h("section", { class: "panel plain" }), card = h("section", { class: "panel" });
   const whole = h("section", { class: "panel" }), loose = h("div", { role: "status" });
   fill(side, which, loose, card, whole);
-  fill(host, h("div", { class: "split" }, flat, solid, side));
+  fill(host, h("div", { class: "split watch" }, flat, solid, side));
 
   const table = () => state.definition.table || {};
   const carcase = () => table().carcase?.[index];

@@ -21,7 +21,7 @@ export default { title: "Hardware", icon: "hardware", show(host, _, [asked, name
   const layer = h("g"), lights = h("g", { class: "lights" });
   board.marks.append(lights, layer);
   const top = h("div", { class: "over" }), word = h("div", { class: "under" });
-  const flat = h("div", { class: "stage" }, board.svg, top, word), solid = h("div", { class: "stage", hidden: true });
+  const flat = h("div", { class: "stage" }, board.canvas, board.svg, top, word), solid = h("div", { class: "stage", hidden: true });
   const overSpace = h("div", { class: "over" });
   let space = null;
   const side = h("div", { class: "side" }), heard = h("p", { class: "unseen", role: "status" });
@@ -201,7 +201,10 @@ export default { title: "Hardware", icon: "hardware", show(host, _, [asked, name
     const rows = own();
     fill(list, h("div", { class: "head" }, h("h2", {}, `On ${now || "this face"}`)),
       rows.length ? h("ul", { class: "rows" }, rows.map(([each, index]) => h("li", { class: "row", aria_current: index === picked ? "true" : null },
-        h("button", { type: "button", class: "quiet name", data_key: `hw-${index}`, onclick: () => choose(index, true) }, each.name),
+        h("button", { type: "button", class: "quiet name", data_key: `hw-${index}`, onclick: () => {
+          choose(index, true);
+          card.scrollIntoView({ block: "nearest" });
+        } }, each.name),
         h("span", { class: "value hint" }, [each.kind ? KINDS[each.kind].words : each.group, each.size || "", each.state === "stays" ? "stays" : "",
           each.both_sides ? "both sides" : ""].filter(Boolean).join(", ")))))
         : h("p", { class: "hint" }, "Nothing on it yet."),
@@ -302,7 +305,7 @@ export default { title: "Hardware", icon: "hardware", show(host, _, [asked, name
         drawGrips();
       }
       if (!changed.has("survey")) return;
-      if (!state.survey.faces.some((each) => each.name === now)) now = firstFace(state.survey);
+      if (!state.survey.faces.some((each) => each.name === now)) now = firstFace(state.survey, asked);
       if (finding) finding = state.survey.findings.find((each) => each.code === finding.code && each.face === finding.face
         && each.hardware === finding.hardware && each.piece === finding.piece) || null;
       drawFaces();

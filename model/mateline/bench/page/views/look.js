@@ -13,13 +13,13 @@ import { get, Refusal } from "../wire.js";
 const KRAFT = "#c39d68", LAYERS = [["ids", "Names"], ["tacks", "Tacks"], ["joins", "Joins"]];
 const LEVELS = [["stop", "Stops"], ["warn", "Warnings"], ["note", "Notes"]];
 
-export default { title: "Look", icon: "look", show(host, _, [asked, about] = []) {
+export default { title: "Look", icon: "look", show(host, _, [asked, about = null] = []) {
   let now = firstFace(state.survey, asked), way = "face", picked = null, finding = null, plan = null, pass = null;
-  let level = null, here = false, led = false, layers = new Set(["ids", "joins"]), data = null;
+  let level = null, here = false, led = false, layers = new Set(["ids", "joins", "holes"]), data = null;
 
-  const board = faceBoard({ label: "The face with its pieces", onpiece: (piece) => choosePiece(piece.id) });
+  const board = faceBoard({ label: "The face with its pieces", onpiece: (piece) => choosePiece(piece ? piece.id : null) });
   const top = h("div", { class: "over" }), foot = h("div", { class: "under" });
-  const flat = h("div", { class: "stage" }, board.svg, top, foot);
+  const flat = h("div", { class: "stage" }, board.canvas, board.svg, top, foot);
   const solid = h("div", { class: "stage", hidden: true });
   const ways = () => h("div", { class: "chips", role: "group", aria_label: "What is shown" }, [["face", "Face"], ["space", "Cabinet"]]
     .map(([key, words]) => h("button", { type: "button", data_key: `way-${key}`, aria_pressed: String(way === key),
@@ -56,6 +56,9 @@ export default { title: "Look", icon: "look", show(host, _, [asked, about] = [])
     drawMarks();
     drawCard();
     drawFoot();
+    const first = about && state.survey.findings.find((each) => String(each.number) === about);
+    about = null;
+    if (first) chooseFinding(first, false);
     if (led) leads();
     if (finding) drawList();
     flat.dataset.shown = `${now} ${data.key}`;
@@ -99,6 +102,15 @@ export default { title: "Look", icon: "look", show(host, _, [asked, about] = [])
     h("p", {}, `${piece.colour}, ${tape ? areaSaid(piece.area, tape) : ""}, ${tacks} ${tacks === 1 ? "tack" : "tacks"}`),
     found.length > 0 && h("ul", { class: "plain-list" }, found.map((each) => h("li", {}, h("button", { type: "button", class: "quiet",
       onclick: () => chooseFinding(each) }, `Finding ${each.number}`)))));
+  }
+  function findPiece(text) {
+    const wanted = text.trim().toLowerCase(), piece = data?.pieces.find((each) => each.id.toLowerCase() === wanted || each.short.toLowerCase() === wanted);
+    if (!piece) {
+      heard.textContent = `There is no piece ${text} on ${now}.`;
+      return;
+    }
+    choosePiece(piece.id);
+    board.reveal(piece.at, Math.max(120, 8 * piece.room));
   }
   function drawPasses() {
     if (!plan) {
@@ -189,7 +201,11 @@ export default { title: "Look", icon: "look", show(host, _, [asked, about] = [])
     if (here) drawList();
   }
   function drawFaces() {
-    fill(faces, faceChips(state.survey, now, chooseFace));
+    fill(faces, faceChips(state.survey, now, chooseFace), h("form", { class: "with-unit find", role: "search", onsubmit: (event) => {
+      event.preventDefault();
+      findPiece(event.target.elements.find.value);
+    } }, h("label", { for: "find" }, "Find a piece"), h("input", { type: "text", id: "find", name: "find", placeholder: "G14", autocomplete: "off" }),
+    h("button", { type: "submit", class: "tool", aria_label: "Find", title: "Find", data_key: "find-go" }, icon("search"))));
     fill(top, ways(), h("div", { class: "chips", role: "group", aria_label: "On the face" }, LAYERS.map(([key, words]) => h("button", {
       type: "button", data_key: `layer-${key}`, aria_pressed: String(layers.has(key)), onclick: () => {
         if (!layers.delete(key)) layers.add(key);
@@ -220,17 +236,14 @@ export default { title: "Look", icon: "look", show(host, _, [asked, about] = [])
 
   board.layers(layers);
   drawFaces();
-  drawFace().then(() => {
-    const first = about && state.survey.findings.find((each) => String(each.number) === about);
-    if (first) chooseFinding(first);
-  });
+  drawFace();
   drawList();
   drawPasses();
   return {
     update(changed) {
       if (!changed.has("survey")) return;
       const { survey } = state;
-      if (!survey.faces.some((each) => each.name === now)) now = firstFace(survey);
+      if (!survey.faces.some((each) => each.name === now)) now = firstFace(survey, asked);
       if (finding) finding = survey.findings.find((each) => each.code === finding.code && each.face === finding.face
         && each.piece === finding.piece && each.hardware === finding.hardware) || null;
       drawFaces();

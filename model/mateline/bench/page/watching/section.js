@@ -16,7 +16,7 @@ function meeting([p, u], [q, v]) {
 }
 
 export function section({ onboard, onside, oncorner }) {
-  const paper = drawing({ label: "The carcase cut across, with its boards", margin: 0.14 });
+  const paper = drawing({ label: "The carcase cut across, with its boards", margin: 0.2 });
   let seen = null;
   const ring = (points) => `M${points.map(([x, y]) => `${x.toFixed(2)} ${(-y).toFixed(2)}`).join("L")}Z`;
 

@@ -2,6 +2,9 @@
 
    skinFor(data)                     {face, key, canvas, width, height, shapes}
    paintSkin(skin, fill)             paints it anew; fill(piece) gives a colour, null for none   */
+// Painted by the processor: thousands of small areas are slow on a graphics card, most of all on one that
+// is only played by the processor, and whether a place is in an area is asked again and again.
+const CPU = { willReadFrequently: true };
 const LONGEST = 1024; // px: the longer side
 const STAYS = "#8d949c", OPEN = "#1b1d20"; // hardware, and holes; as in the job book
 
@@ -17,7 +20,7 @@ export function skinFor(data) {
 }
 
 export function paintSkin(skin, fill = (piece) => piece.paint) {
-  const { canvas, width, height } = skin, brush = canvas.getContext("2d");
+  const { canvas, width, height } = skin, brush = canvas.getContext("2d", CPU);
   brush.setTransform(canvas.width / width, 0, 0, canvas.height / height, 0, 0);
   const px = width / canvas.width;
   const put = (path, colour, line, wide) => {
@@ -39,7 +42,7 @@ export function paintSkin(skin, fill = (piece) => piece.paint) {
 
 /* The piece at [x, y] of the face frame, mm; null where there is none. */
 export function pieceAt(skin, [x, y]) {
-  const brush = skin.canvas.getContext("2d");
+  const brush = skin.canvas.getContext("2d", CPU);
   brush.setTransform(1, 0, 0, 1, 0, 0);
   return skin.pieces.find(({ path }) => brush.isPointInPath(path, x, skin.height - y, "evenodd"))?.piece || null;
 }
