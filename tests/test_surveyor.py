@@ -7,11 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from mateline.definition.schema import loaded
 from mateline.errors import InputError, InputFaultsError
 from mateline.exports.build import write
 from mateline.memory import Memory
 from mateline.starter import write_starter
-from mateline.survey import Surveyor, surveyed, with_true_borders
+from mateline.survey import Surveyor, measured, surveyed, with_true_borders
 
 CABINETS = Path(__file__).parents[1] / "cabinets"
 EDITS = 200
@@ -161,3 +162,19 @@ def test_a_drawing_that_is_gone_is_told_after_it_was_remembered(folder):
     shutil.move(next(folder.glob("*.svg")), folder / "elsewhere.txt")
     with pytest.raises(InputError, match="There is no such drawing"):
         surveyor.surveyed(folder)
+
+
+def test_a_text_stands_for_what_the_file_has(folder):
+    file = folder / "cabinet.toml"
+    text = file.read_text(encoding="utf-8")
+    other = text.replace('front = "60 mm"', 'front = "90 mm"').replace(
+        'C-D = "20 1/16"', 'C-D = "20"'
+    )
+    table = loaded(other, str(file))
+    warm = outcome(lambda: Surveyor().surveyed(folder, table=table))
+    outlines, *_ = measured(folder, table)
+    assert warm != outcome(lambda: surveyed(folder))
+    assert Memory().key(outlines) != Memory().key(measured(folder)[0])
+    file.write_text(other, encoding="utf-8")
+    assert warm == outcome(lambda: surveyed(folder))
+    assert Memory().key(outlines) == Memory().key(measured(folder)[0])

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from mateline.cabinet.specification import Carcase, Hardware
     from mateline.checks.findings import Finding, Settled, Settlement
     from mateline.definition.definition import Definition
+    from mateline.definition.schema import DefinitionTable
     from mateline.drawing.shapes import Drawing
     from mateline.memory import Stages
     from mateline.paint.plan import Plan
@@ -93,26 +94,35 @@ class Job:
         return self.definition.colours
 
 
-def measured(folder: Path) -> tuple[dict[str, Outline | InputError], Tape, dict[str, View]]:
+def measured(
+    folder: Path, table: DefinitionTable | None = None, stages: Stages = AFRESH
+) -> tuple[dict[str, Outline | InputError], Tape, dict[str, View]]:
     """Only the outlines of a cabinet, each or why there is none, the tape that took them, and the
-    view that each is drawn in.
+    view that each is drawn in. A `table` stands for what is in the file of the definition.
 
     Raises InputError or InputFaultsError where the definition itself can't be read.
     """
     faults = Faults(str(folder / FILE))
-    carcases, tape = measured_only(load(folder), faults)
-    return dict(solved_or_refused(carcases, tape, faults.file)), tape, views_of(carcases)
+    carcases, tape = measured_only(table or load(folder), faults)
+    solved = solved_or_refused(carcases, tape, faults.file, stages)
+    return dict(solved), tape, views_of(carcases)
 
 
-def surveyed(folder: Path, say: Say = silent, stages: Stages | None = None) -> Job:
-    """Everything from the definition in `folder` to the findings; `say` hears of each stage.
+def surveyed(
+    folder: Path,
+    say: Say = silent,
+    stages: Stages | None = None,
+    table: DefinitionTable | None = None,
+) -> Job:
+    """Everything from the definition in `folder` to the findings; `say` hears of each stage. A
+    `table` stands for what is in the file of the definition.
 
     Raises InputError or InputFaultsError; UntracedError for drawings that photos are to become.
     """
     say("reading the definition")
     stages = AFRESH if stages is None else stages
     file = str(folder / FILE)
-    definition = settled(load(folder), Faults(file))
+    definition = settled(table or load(folder), Faults(file))
     refuse_untraced(definition, folder, file)
     read = partial(in_folder, folder, stages)
     return survey_of(definition, read, folder.resolve().name, file=file, say=say, stages=stages)
@@ -180,10 +190,12 @@ class Surveyor:
     def __init__(self, memory: Memory | None = None) -> None:
         self.memory = Memory() if memory is None else memory
 
-    def surveyed(self, folder: Path, say: Say = silent) -> Job:
+    def surveyed(
+        self, folder: Path, say: Say = silent, table: DefinitionTable | None = None
+    ) -> Job:
         """As `surveyed`."""
         self.memory.begin_turn()
-        return surveyed(folder, say, self.memory)
+        return surveyed(folder, say, self.memory, table)
 
     def survey_of(
         self,

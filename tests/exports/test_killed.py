@@ -197,7 +197,7 @@ def test_a_disk_without_locks_is_built_on_and_nothing_is_cleared_there(tmp_path,
     def unlockable(_):
         raise OSError(37, "No locks available")
 
-    monkeypatch.setattr(hidden_folder, "_locked", unlockable)
+    monkeypatch.setattr(hidden_folder, "locked", unlockable)
     build(tmp_path / "pier", NEW)
     assert whole(tmp_path / "pier") == NEW
     assert (left.path / LOCK).is_file()

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mateline.errors import InputError
+from mateline.memory import AFRESH
 from mateline.tape.outline import given, solved
 from mateline.tape.readings import Readings
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
     from mateline.cabinet.specification import Carcase, View
     from mateline.errors import Faults
+    from mateline.memory import Stages
     from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
 
@@ -36,7 +38,7 @@ def outlines_of(carcases: Iterable[Carcase], tape: Tape, faults: Faults) -> dict
 
 
 def solved_or_refused(
-    carcases: Iterable[Carcase], tape: Tape, file: str
+    carcases: Iterable[Carcase], tape: Tape, file: str, stages: Stages = AFRESH
 ) -> Iterator[tuple[str, Outline | InputError]]:
     """Each outline with its name, or why there is none."""
     for carcase in carcases:
@@ -44,7 +46,7 @@ def solved_or_refused(
             where = f"{carcase.called}, {side}"
             try:
                 if isinstance(measured, Readings):
-                    yield name, solved(measured, tape, file=file, place=where)
+                    yield name, stages.recall(solved, measured, tape, file=file, place=where)
                 else:
                     yield name, given(measured, file=file, place=where)
             except InputError as fault:

@@ -12,6 +12,7 @@ import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from mateline.commands.bench import add_bench
 from mateline.commands.pictures import add_square, add_trace, trace_missing
 from mateline.errors import InputError
 
@@ -86,6 +87,7 @@ def parser() -> argparse.ArgumentParser:
     spare.set_defaults(run=_spare)
 
     square, trace = add_square(commands), add_trace(commands)
+    add_bench(commands)
     for each in (tape, pattern, check, build, spare, square, trace):
         each.add_argument("--json", action="store_true", help="answer with one JSON object")
     return parsed

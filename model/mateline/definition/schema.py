@@ -375,17 +375,22 @@ def load(folder: Path) -> DefinitionTable:
         raise InputError(
             str(path), "", f"The file can't be read: {error}.", "Save it as UTF-8 text."
         ) from None
+    return loaded(text, str(path))
+
+
+def loaded(text: str, file: str) -> DefinitionTable:
+    """The definition that a text states; `file` is for messages only. Raises as `load`."""
     try:
         table = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, ValueError) as error:  # no such day, a number too long
         raise InputError(
-            str(path), "", f"This is no valid TOML: {error}.", "Mend the line that is named."
+            file, "", f"This is no valid TOML: {error}.", "Mend the line that is named."
         ) from None
     except RecursionError:
         raise InputError(
-            str(path), "", "Brackets stand too deep in one another.", "Take some of them away."
+            file, "", "Brackets stand too deep in one another.", "Take some of them away."
         ) from None
-    return parsed(table, str(path))
+    return parsed(table, file)
 
 
 def parsed(table: Mapping[str, Any], file: str) -> DefinitionTable:

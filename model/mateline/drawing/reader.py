@@ -1,7 +1,7 @@
 """Drawings by the kind of their file, never from outside the cabinet's folder.
 
 Stands after the readers. DXF is read only where a drawing asks for it: its library is slow to
-import.
+import. An SVG whose root says so holds borders and seeds instead of shapes.
 """
 
 from __future__ import annotations
@@ -9,8 +9,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mateline.curves import FACET
+from mateline.drawing.borders.reader import borders_drawing, is_borders
 from mateline.drawing.file import located
-from mateline.drawing.svg.reader import read_svg
+from mateline.drawing.svg.reader import drawing_in, parsed_svg
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
@@ -33,7 +34,10 @@ def read_drawing(path: Path, *, root: Path, deviation: float = FACET) -> Drawing
 
         return read_dxf(path, root=root, deviation=deviation)
     if suffix == ".svg":
-        return read_svg(path, root=root, deviation=deviation)
+        tree = parsed_svg(path, root=root)
+        if is_borders(tree):
+            return borders_drawing(path.name, tree, deviation)
+        return drawing_in(path.name, tree, deviation)
     raise InputError(
         str(path), "", f"A drawing is .svg or .dxf, not “{suffix}”.", "Save it as one of these."
     )

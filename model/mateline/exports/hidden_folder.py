@@ -28,7 +28,7 @@ OLD = "old"  # in the hidden folder: what was at `target`, where a swap takes tw
 if sys.platform == "win32":
     import msvcrt
 
-    def _locked(file: int) -> bool:
+    def locked(file: int) -> bool:
         """Lock an open file; False where somebody else has. Raises OSError without locks."""
         try:
             msvcrt.locking(file, msvcrt.LK_NBLCK, 1)
@@ -39,7 +39,7 @@ if sys.platform == "win32":
 else:
     import fcntl
 
-    def _locked(file: int) -> bool:
+    def locked(file: int) -> bool:
         """Lock an open file; False where somebody else has. Raises OSError without locks."""
         try:
             fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -96,7 +96,7 @@ class HiddenFolder:
             _empty_removed(self.path)  # made, and then the disk was full
             raise
         try:
-            ours = _locked(file) and _is_still(self.path / LOCK, file)
+            ours = locked(file) and _is_still(self.path / LOCK, file)
         except OSError:  # a disk without locks: no other build can lock it, and so clear it, either
             ours = True
         if ours:
@@ -163,7 +163,7 @@ def _clear_if_killed(folder: Path, target: Path) -> None:
     except OSError:
         return
     try:
-        killed = _locked(file)
+        killed = locked(file)
     except OSError:  # a disk without locks
         killed = False
     if not killed:

@@ -1,41 +1,25 @@
 """The job book opened from the disk in a real browser, with the network shut.
 
-Needs Chromium (`apt-get install chromium`, or MATELINE_BROWSER=/path/to/it) and, for the
-accessibility rules, axe-core from the npm registry, fetched for the test and never kept.
+Needs Chromium, and axe-core: see browsers.py.
 """
 
 import io
-import os
-import shutil
-import subprocess
-import tarfile
 from dataclasses import replace
 from itertools import chain, repeat
 
 import pytest
 from PIL import Image
 
+from browsers import SERIOUS, SOFTWARE_GL, axe_source
+from browsers import launched as start
 from mateline.exports.jobbook import html
 from mateline.starter import write_starter
 from mateline.survey import planned, surveyed, with_true_borders
 
 pytestmark = pytest.mark.browser
 
-BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
-# WebGL drawn by the processor, so that machines without a graphics card draw too.
-SOFTWARE_GL = ("--use-angle=swiftshader", "--enable-unsafe-swiftshader")
 NO_GL = ("--disable-gpu", "--disable-3d-apis")
 DESK, PHONE = (1280, 900), (390, 844)
-AXE = "axe-core@4.14.1"
-SERIOUS = {"serious", "critical"}
-
-
-def browser_path():
-    named = os.environ.get("MATELINE_BROWSER")
-    found = named or next(filter(None, map(shutil.which, BROWSERS)), None)
-    if not found:
-        pytest.skip("There is no Chromium here: install it, or name it in MATELINE_BROWSER.")
-    return found
 
 
 @pytest.fixture(scope="module")
@@ -53,10 +37,7 @@ def launched(playwright):
 
     def launch(flags=SOFTWARE_GL):
         if flags not in browsers:
-            arguments = [*flags, "--no-sandbox"]  # test machines run as root, in a container
-            browsers[flags] = playwright.chromium.launch(
-                executable_path=browser_path(), args=arguments
-            )
+            browsers[flags] = start(playwright, flags)
         return browsers[flags]
 
     yield launch
@@ -122,17 +103,7 @@ def opened(launched, file):
 @pytest.fixture(scope="module")
 def axe(tmp_path_factory):
     """The accessibility rules, from the npm registry."""
-    folder = tmp_path_factory.mktemp("axe")
-    npm = shutil.which("npm")
-    if npm is None:
-        pytest.fail("npm is not here, and axe-core comes from its registry: install npm.")
-    command = [npm, "pack", AXE, "--silent", "--pack-destination", str(folder)]
-    done = subprocess.run(command, check=False, capture_output=True, text=True, timeout=120)
-    if done.returncode:
-        pytest.fail(f"The npm registry did not give {AXE}: {done.stderr.strip()}")
-    (packed,) = folder.glob("*.tgz")
-    with tarfile.open(packed) as archive:
-        return archive.extractfile("package/axe.min.js").read().decode()
+    return axe_source(tmp_path_factory.mktemp("axe"))
 
 
 def wet(page):

@@ -3,14 +3,8 @@
 import pytest
 from playwright.sync_api import sync_playwright
 
-from exports.jobbook.test_jobbook_browser import (
-    NO_GL,
-    SOFTWARE_GL,
-    browser_path,
-    chosen,
-    in_sight,
-    wet,
-)
+from browsers import SOFTWARE_GL, launched
+from exports.jobbook.test_jobbook_browser import NO_GL, chosen, in_sight, wet
 from mateline.cli import main
 from mateline.survey import planned, surveyed
 
@@ -37,9 +31,7 @@ def book(pytestconfig, tmp_path_factory):
 def page(request, book):
     asked, errors = [], []
     with sync_playwright() as running:
-        browser = running.chromium.launch(
-            executable_path=browser_path(), args=[*request.param, "--no-sandbox"]
-        )
+        browser = launched(running, request.param)
         page = browser.new_context(offline=True, reduced_motion="reduce").new_page()
         page.on("request", lambda request: asked.append(request.url))
         page.on("pageerror", lambda error: errors.append(str(error)))

@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from mateline.cabinet.hardware import SIZES
 from mateline.definition.tables.part import Corner, Name, Part, Reading
 
 
@@ -51,7 +52,7 @@ class AlongTable(Part):
 class FittingTable(Part):
     """What every kind of hardware says: its size, how it is turned, whether it comes off."""
 
-    size: str | None = None
+    size: Annotated[str | None, Field(examples=list(SIZES))] = None
     diameter: Reading | None = None
     length: Reading | None = None
     width: Reading | None = None

@@ -45,14 +45,28 @@ def read_svg(path: Path, *, root: Path, deviation: float = FACET) -> Drawing:
     Raises InputError for a file that is missing, outside `root`, too large or malformed, and
     for one that refers to other files or repeats itself without end.
     """
-    name = path.name
-    tree = _parsed(name, content(path, root=root, most=MOST_BYTES))
+    return drawing_in(path.name, parsed_svg(path, root=root), deviation)
+
+
+def parsed_svg(path: Path, *, root: Path) -> Any:
+    """The tree of an SVG file inside the folder `root`. Raises InputError."""
+    return svg_tree(path.name, content(path, root=root, most=MOST_BYTES))
+
+
+def svg_tree(name: str, data: bytes) -> Any:
+    """The tree of an SVG file's bytes, which messages call `name`. Raises InputError."""
+    tree = _parsed(name, data)
     if tag_of(tree) != "svg":
         raise InputError(
             name, "",
             f"The file's root is <{str(tree.tag)[:80]}>, not <svg> of the name space of SVG.",
             "Save the drawing as SVG.",
         )  # fmt: skip
+    return tree
+
+
+def drawing_in(name: str, tree: Any, deviation: float = FACET) -> Drawing:
+    """The shapes of an SVG's tree, as `read_svg`. Raises InputError."""
     try:
         view, to_mm = _frame(tree)
     except ValueError as wrong:

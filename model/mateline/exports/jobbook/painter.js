@@ -4,7 +4,8 @@
 
    scene    {wood, facets: [{face, kind, normal, at, on, paint, rim}]} as view3d.py writes it
    skins    face -> {canvas, width, height}: its drawing, mm of the face frame
-   Returns null where there is no WebGL 2.                                                     */
+   Returns null where there is no WebGL 2. On one canvas there may be one after another, each
+   `done` before the next.                                                                      */
 function cabinetPainter(canvas, scene, skins) {
   const gl = canvas.getContext("webgl2", { antialias: true });
   if (!gl) return null;
@@ -79,7 +80,8 @@ function cabinetPainter(canvas, scene, skins) {
     }
     batch(gl.LINES, null, scene.wood, first);
   }
-  gl.bindBuffer(gl.ARRAY_BUFFER, gl.createBuffer());
+  const buffer = gl.createBuffer();
+  gl.bindBuffer(gl.ARRAY_BUFFER, buffer);
   gl.bufferData(gl.ARRAY_BUFFER, new Float32Array(rows), gl.STATIC_DRAW);
   for (const [name, size, offset] of [["at", 3, 0], ["on", 2, 3], ["normal", 4, 5]]) {
     const place = gl.getAttribLocation(program, name);
@@ -111,7 +113,7 @@ function cabinetPainter(canvas, scene, skins) {
   const spin = Math.hypot(sizes[0], sizes[1]) / 2;
   const start = { azimuth: -36, elevation: 20, zoom: 1 };
   const view = { ...start };
-  let waiting = false;
+  let waiting = false, over = false;
 
   function axes() {
     const [a, e] = [view.azimuth, view.elevation].map((angle) => (angle * Math.PI) / 180);
@@ -125,6 +127,7 @@ function cabinetPainter(canvas, scene, skins) {
   }
   function draw() {
     waiting = false;
+    if (over) return;
     const scale = Math.min(window.devicePixelRatio || 1, 2);
     const [wide, high] = [canvas.clientWidth, canvas.clientHeight].map((px) => Math.round(px * scale));
     if (!wide || !high) return;
@@ -195,6 +198,25 @@ function cabinetPainter(canvas, scene, skins) {
     }
     return best && best.painted ? best : null;
   }
+  /* Where places of the cabinet, [x, y, z] mm, are on the canvas, [x, y] CSS px. */
+  function seen(places) {
+    const [fx, fy, distance] = lens(), [right, up, toward] = axes();
+    const dot = (one, other) => one[0] * other[0] + one[1] * other[1] + one[2] * other[2];
+    return places.map((place) => {
+      const from = [0, 1, 2].map((axis) => place[axis] - centre[axis]);
+      const away = distance - dot(from, toward);
+      return [(1 + (fx * dot(from, right)) / away) / 2 * canvas.clientWidth,
+        (1 - (fy * dot(from, up)) / away) / 2 * canvas.clientHeight];
+    });
+  }
+  /* Gives back what the graphics card holds; the canvas keeps what it shows. */
+  function done() {
+    over = true;
+    for (const texture of textures.values()) gl.deleteTexture(texture);
+    gl.deleteBuffer(buffer);
+    gl.deleteProgram(program);
+  }
   reskin();
-  return { look, picked, redraw, reskin, start: () => look({ to: start }) };
+  return { look, picked, redraw, reskin, seen, done, start: () => look({ to: start }),
+    facing: () => axes()[2], view: () => ({ ...view }) };
 }

@@ -1,0 +1,1 @@
+"""Borders files: border lines and colour seeds, from which areas are made that share each line."""

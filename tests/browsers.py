@@ -1,0 +1,58 @@
+"""A Chromium for tests: where it is, how it is started, and axe-core for what it shows.
+
+Needs Chromium (`apt-get install chromium`, or MATELINE_BROWSER=/path/to/it) and, for the
+accessibility rules, axe-core from the npm registry, fetched for the test and never kept.
+"""
+
+import os
+import shutil
+import subprocess
+import tarfile
+
+import pytest
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
+# WebGL drawn by the processor, so that machines without a graphics card draw too.
+SOFTWARE_GL = ("--use-angle=swiftshader", "--enable-unsafe-swiftshader")
+AXE = "axe-core@4.14.1"
+SERIOUS = {"serious", "critical"}
+
+
+def browser_path():
+    """Where Chromium is; the test is skipped where there is none."""
+    named = os.environ.get("MATELINE_BROWSER")
+    found = named or next(filter(None, map(shutil.which, BROWSERS)), None)
+    if not found:
+        pytest.skip("There is no Chromium here: install it, or name it in MATELINE_BROWSER.")
+    return found
+
+
+def launched(playwright, flags=SOFTWARE_GL):
+    """A browser; close it."""
+    arguments = [*flags, "--no-sandbox"]  # test machines run as root, in a container
+    return playwright.chromium.launch(executable_path=browser_path(), args=arguments)
+
+
+def axe_source(folder):
+    """The text of axe-core, fetched into an empty `folder`."""
+    npm = shutil.which("npm")
+    if npm is None:
+        pytest.fail("npm is not here, and axe-core comes from its registry: install npm.")
+    command = [npm, "pack", AXE, "--silent", "--pack-destination", str(folder)]
+    done = subprocess.run(command, check=False, capture_output=True, text=True, timeout=120)
+    if done.returncode:
+        pytest.fail(f"The npm registry did not give {AXE}: {done.stderr.strip()}")
+    (packed,) = folder.glob("*.tgz")
+    with tarfile.open(packed) as archive:
+        return archive.extractfile("package/axe.min.js").read().decode()
+
+
+def barriers(page, axe):
+    """What axe-core finds that keeps somebody out, in one line each."""
+    page.evaluate(axe)
+    found = page.evaluate("axe.run()")
+    return [
+        f"{each['id']}: {each['help']} at {each['nodes'][0]['target']}"
+        for each in found["violations"]
+        if each["impact"] in SERIOUS
+    ]
