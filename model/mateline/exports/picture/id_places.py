@@ -1,6 +1,6 @@
 """Where the ids of a face's pieces stand in a drawing on a screen, and where what is marked is led.
 
-Stands beside legend. The picture of a face and the book's drawing both ask here, each in a unit of
+Stands after widest. The picture of a face and the book's drawing both ask here, each in a unit of
 its own: px or mm, y down.
 
     inside  an id in its piece's widest place, as large as that lets it be
