@@ -9,11 +9,11 @@ from mateline.cabinet.hole import Hole
 from mateline.checks.findings import Finding, Settled
 from mateline.exports.picture.face_picture import (
     MARK,
-    MOST_CALLED,
     MOST_LISTED,
     face_picture,
     numbered_picture,
 )
+from mateline.exports.picture.id_places import MOST_CALLED
 from mateline.tape.accuracy import Tape
 from stencils import FRONT, board, painted_by, seaside, striped
 from svg_reading import SVG, parsed

@@ -15,7 +15,8 @@ from mateline.exports.cut.layers import punches, scores
 from mateline.exports.cut.sheets import join_lines
 from mateline.exports.jobbook.html import anchor, element, said
 from mateline.exports.laying.words import side_name
-from mateline.exports.picture.face_picture import LEVEL_INK, cleared
+from mateline.exports.picture.face_picture import LEVEL_INK
+from mateline.exports.picture.id_places import id_places, led, to_be_led
 from mateline.exports.picture.legend import ink_on, scale_bar
 from mateline.exports.stroke import rings
 from mateline.exports.svg_path import number, path_data
@@ -23,8 +24,6 @@ from mateline.tape.quantities import unbroken
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-
-    from shapely import LineString
 
     from mateline.checks.findings import Finding
     from mateline.curves import Point
@@ -43,8 +42,6 @@ LETTER = (
     1 / 50,
     1 / 160,
 )  # no unit: largest and smallest lettering that is read unzoomed, likewise
-ROOM = 0.8  # no unit: share of the widest circle that an id may fill
-MOST_CALLED = 40  # ids led aside; more would hide the drawing, and are read by zooming in
 MARK = 1 / 64  # no unit: radius of a finding's mark, as a share of the longer side
 HALO = (
     2.2  # no unit: radius of the ring round a marked place that is shown, as a share of the mark's
@@ -184,44 +181,28 @@ def _ids(stencil: Stencil, long: float, places: Lines) -> tuple[list[str], list[
     In its widest place where it can be read there. A few that can't be are led aside; where there
     are many they are small, to be read when one zooms in.
     """
-    spots = [
-        (piece, *_spot_of(piece, circle, stencil.face.outline.bounds[3]))
-        for piece, circle in zip(stencil.pieces, places, strict=True)
-    ]
-    small = {piece.id for piece, _, size in spots if size < LETTER[1] * long}
-    if len(small) > MOST_CALLED:
-        small = set()
-    inside, led = [], []
-    taken = [at for _, at, size in spots if size >= LETTER[1] * long]
-    for piece, (x, y), size in spots:
-        if piece.id in small:
-            at = cleared((x, y), taken, MARK * long)
-            taken.append(at)
-            led.append(_led((x, y), at, piece.short, long))
-            continue
-        fitting = min(size, LETTER[0] * long)
-        inside.append(
-            said(
-                "text",
-                piece.short,
-                x=number(x, DECIMALS),
-                y=number(y + 0.36 * fitting, DECIMALS),
-                font_size=number(fitting, DECIMALS),
-                fill=ink_on(stencil.paints[piece.colour]),
-                data_label=spot(stencil, piece),
+    spots = id_places(stencil, places)
+    small = to_be_led(spots, LETTER[1] * long)
+    aside = [each for each in spots if each.piece.id in small]
+    taken = [each.at for each in spots if each.size >= LETTER[1] * long]
+    found = list(led((each.at for each in aside), taken, MARK * long))
+    inside = []
+    for each in spots:
+        if each.piece.id not in small:
+            fitting = min(each.size, LETTER[0] * long)
+            inside.append(
+                said(
+                    "text",
+                    each.piece.short,
+                    x=number(each.at[0], DECIMALS),
+                    y=number(each.at[1] + 0.36 * fitting, DECIMALS),
+                    font_size=number(fitting, DECIMALS),
+                    fill=ink_on(stencil.paints[each.piece.colour]),
+                    data_label=spot(stencil, each.piece),
+                )
             )
-        )
-    return [*inside, *led], taken
-
-
-def _spot_of(piece: Piece, circle: LineString, top: float) -> tuple[Point, float]:
-    """Where a piece's id stands, y down, and the lettering that fits there, mm."""
-    signs = math.hypot(0.3 * len(piece.short), 0.36)  # a sign is about 0.6 wide and 0.72 high
-    if circle.is_empty:  # all tack and hole: it is lettered over them
-        at = piece.area.representative_point()
-        return (at.x, top - at.y), 0.3 * math.sqrt(piece.area.area) / signs
-    (x, y), _ = circle.coords
-    return (x, top - y), ROOM * circle.length / signs
+    tags = [_led(e.at, at, e.piece.short, long) for e, at in zip(aside, found, strict=True)]
+    return [*inside, *tags], [*taken, *found]
 
 
 def _led(place: Point, at: Point, name: str, long: float) -> str:
@@ -264,9 +245,8 @@ def _marks(
         if finding.at is not None
     ]
     taken = [*ids, *(place for *_, place in marked)]
-    for own, count, finding, place in marked:
-        at = cleared(place, taken, reach)
-        taken.append(at)
+    spots = led((place for *_, place in marked), taken, reach)
+    for (own, count, finding, place), at in zip(marked, spots, strict=True):
         yield _mark(count, finding, (place, at), reach, own=own)
 
 

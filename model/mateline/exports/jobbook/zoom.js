@@ -100,7 +100,12 @@ function drawingZoom(sheet, svg) {
     }
     fingers.set(event.pointerId, here);
   });
-  const lifted = (event) => fingers.delete(event.pointerId);
+  /* A finger is held by the piece under it, which loses it to the drawing at the first move: that
+     is no lifting. */
+  const lifted = (event) => {
+    if (event.type === "lostpointercapture" && event.target !== svg) return;
+    fingers.delete(event.pointerId);
+  };
   for (const end of ["pointerup", "pointercancel", "lostpointercapture"])
     svg.addEventListener(end, lifted);
   addEventListener("pointerup", lifted); // let go beside the drawing

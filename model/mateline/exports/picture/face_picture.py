@@ -5,7 +5,6 @@ Stands after painted, layers and legend. Nothing is cut from this; stencil.svg i
 
 from __future__ import annotations
 
-import math
 import textwrap
 from collections import Counter
 from html import escape
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING
 from mateline.cabinet.hole import keep_clear, on_face, opening
 from mateline.exports.cut.layers import punches, scores
 from mateline.exports.cut.sheets import join_lines
+from mateline.exports.picture.id_places import id_places, led, to_be_led
 from mateline.exports.picture.legend import (
     DARK,
     FAINT,
@@ -40,7 +40,6 @@ if TYPE_CHECKING:
     from mateline.curves import Point
     from mateline.exports.picture.widest import Lines
     from mateline.paint.turned_sets import TurnedSet
-    from mateline.stencil.pieces import Piece
     from mateline.stencil.stencil import Stencil
     from mateline.tape.accuracy import Tape
 
@@ -50,9 +49,7 @@ COLUMN = 300.0  # px: width of the legend
 LINE = 44  # characters in a line of the legend
 MOST_LISTED = 16  # findings; the others are in findings.json
 LETTER = (14.0, 6.5)  # px: largest and smallest lettering of an id
-ROOM = 0.8  # no unit: share of the widest circle that an id may fill
 CALLED = 8.5  # px: lettering of an id that is led aside
-MOST_CALLED = 40  # more would hide the picture
 MARK = 9.0  # px: radius of a finding's mark
 JOIN = 'stroke="#aa00aa"'
 LEVEL_INK = {"stop": "#b3261e", "warn": "#b35900", "note": "#1a5fb4"}
@@ -160,39 +157,21 @@ def _ids(stencil: Stencil, scale: float, widest: Lines) -> tuple[list[str], list
     In its widest place where it can be read there. A few that can't be are called out beside
     their pieces; where there are many of them they are small, to be read when enlarged.
     """
-    spots = _spots(stencil, scale, widest)
-    small = {piece.id for piece, _, size in spots if size < LETTER[1]}
-    if len(small) > MOST_CALLED:
-        small = set()
-    body, leaders, tags = [], [], []
-    taken = [at for _, at, _ in spots]
-    for piece, place, size in spots:
-        if piece.id in small:
-            at = cleared(place, taken, MARK)
-            taken.append(at)
-            leaders.append(_leader(place, at))
-            tags.append(_tag(at, piece.short))
-        else:
-            fitting = min(size, LETTER[0])
-            at = (place[0], place[1] + 0.36 * fitting)
-            ink = ink_on(stencil.paints[piece.colour])
-            middle = 'text-anchor="middle"'
-            body.append(words(at, piece.short, fitting, ink, middle))
-    readable = [at for _, at, size in spots if size >= LETTER[1]]
-    return [*body, *leaders, *tags], [*readable, *taken[len(spots) :]]
-
-
-def _spots(stencil: Stencil, scale: float, widest: Lines) -> list[tuple[Piece, Point, float]]:
-    """Each piece, the middle of its widest place, and the size of lettering that fits there, px."""
-    top = stencil.face.outline.bounds[3]
-    spots = []
-    # A piece whose room is all tack and hole is lettered over them.
-    for piece, circle in zip(stencil.pieces, widest, strict=True):
-        (x, y), _ = circle.coords
-        # A sign is about 0.6 of its size wide and 0.72 high.
-        size = ROOM * circle.length * scale / math.hypot(0.3 * len(piece.short), 0.36)
-        spots.append((piece, (x * scale, (top - y) * scale), size))
-    return spots
+    places = id_places(stencil, widest, scale)
+    small = to_be_led(places, LETTER[1])
+    aside = [each for each in places if each.piece.id in small]
+    spots = list(led((each.at for each in aside), [each.at for each in places], MARK))
+    body = []
+    for each in places:
+        if each.piece.id not in small:
+            fitting = min(each.size, LETTER[0])
+            at = (each.at[0], each.at[1] + 0.36 * fitting)
+            ink = ink_on(stencil.paints[each.piece.colour])
+            body.append(words(at, each.piece.short, fitting, ink, 'text-anchor="middle"'))
+    leaders = [_leader(each.at, at) for each, at in zip(aside, spots, strict=True)]
+    tags = [_tag(at, each.piece.short) for each, at in zip(aside, spots, strict=True)]
+    readable = [each.at for each in places if each.size >= LETTER[1]]
+    return [*body, *leaders, *tags], [*readable, *spots]
 
 
 def _leader(place: Point, at: Point) -> str:
@@ -226,9 +205,8 @@ def _marks(
         if finding.at is not None
     ]
     taken = [*ids, *(place for _, _, place in marked)]
-    for count, level, place in marked:
-        at = cleared(place, taken, MARK)
-        taken.append(at)
+    spots = led((place for _, _, place in marked), taken, MARK)
+    for (count, level, place), at in zip(marked, spots, strict=True):
         ink = LEVEL_INK[level]
         x, y = number(at[0], 1), number(at[1], 1)
         end = f'x2="{number(place[0], 1)}" y2="{number(place[1], 1)}"'
@@ -239,23 +217,6 @@ def _marks(
         )
         yield words((at[0], at[1] + 4), str(count), 11, "#ffffff",
                     'text-anchor="middle" font-weight="600"')  # fmt: skip
-
-
-def cleared(place: Point, taken: Sequence[Point], radius: float) -> Point:
-    """`place`, or the nearest place on rings around it where a disc is clear of those at `taken`.
-
-    All of them have one `radius`, in the unit of the places.
-    """
-    steps = [(0.0, 0.0)]
-    for ring in range(1, 12):
-        reach, count = 1.2 * radius * ring, 6 * ring
-        turns = [math.tau * step / count - math.pi / 4 for step in range(count)]
-        steps += [(reach * math.cos(turn), reach * math.sin(turn)) for turn in turns]
-    for step in steps:
-        at = (place[0] + step[0], place[1] + step[1])
-        if all(math.dist(at, other) >= 2.2 * radius for other in taken):
-            return at
-    return place
 
 
 def _legend(
