@@ -53,6 +53,16 @@ def test_pixels_that_touch_at_corners_only_are_parted():
     assert not ((a == d) & (b == c) & (a != b)).any()
 
 
+@pytest.mark.parametrize("long", [24, 60])
+def test_a_strip_goes_to_what_is_nearest_be_that_far_or_not(long):
+    numbers = np.zeros((long, 60), dtype=int)
+    numbers[:, 30:] = 1
+    numbers[3 : long - 3, 29:31] = 2  # two pixels wide
+    found = tidied(numbers, np.zeros(numbers.shape, dtype=bool), 0.4)
+    assert (found[:, :30] == 0).all()
+    assert (found[:, 30:] == 1).all()
+
+
 def test_a_line_a_tangent_arc_and_a_line_are_three_segments():
     chance = np.random.default_rng(0)
     along = np.arange(0, 60, 0.4)

@@ -79,14 +79,20 @@ def _found_near(picture: Splined, pixels: Floats) -> None:
     """Find the coefficients of tiles that places need and that are not there yet."""
     if picture.done.all():
         return
-    from scipy import ndimage  # noqa: PLC0415
-
     rows, columns = picture.light.shape[:2]
     many = TILE // BLOCK
     blocks = np.zeros((picture.done.shape[0] * many, picture.done.shape[1] * many), dtype=bool)
     blocks[_folded(pixels[:, 1], rows) // BLOCK, _folded(pixels[:, 0], columns) // BLOCK] = True
-    blocks = ndimage.binary_dilation(blocks, np.ones((3, 3)))
-    needed = blocks.reshape(picture.done.shape[0], many, -1, many).any(axis=(1, 3))
+    at = np.nonzero(blocks)
+    needed = np.zeros_like(picture.done)
+    # the blocks around too; beyond the last one is the last one again
+    down, over = (
+        [np.clip(own + step, 0, last - 1) // many for step in (-1, 0, 1)]
+        for own, last in zip(at, blocks.shape, strict=True)
+    )
+    for tiles_down in down:
+        for tiles_over in over:
+            needed[tiles_down, tiles_over] = True
     for row, column in np.argwhere(needed & ~picture.done).tolist():
         _tile_found(picture, row * TILE, column * TILE)
         picture.done[row, column] = True

@@ -22,6 +22,7 @@ SPECK = 3.0  # mm²: the least region that is drawn
 BLOT = 60.0  # mm²: and where most of its border can't be measured
 SHOWN = 0.25  # share of a blot's border that has to be
 STRIP = 1  # pixels: what vanishes when so many are taken off all round is no region
+AROUND = 8  # pixels around a strip in which its neighbours are looked for
 ROUNDS = 8  # specks inside specks
 
 
@@ -111,8 +112,19 @@ def _nearest(numbers: Ints, regions: Ints, which: Bools) -> Ints:
 
     gone = np.append(which, False)[regions]
     other = gone | (regions == OUTSIDE)
-    row, column = ndimage.distance_transform_edt(other, return_distances=False, return_indices=True)
-    return np.where(gone, numbers[row, column], numbers)
+    found = numbers.copy()
+    own, _ = ndimage.label(gone)
+    for number, (low, high) in enumerate(ndimage.find_objects(own), start=1):
+        # strips are narrow: what is nearest is nearly always in a window around one
+        window = tuple(slice(max(0, each.start - AROUND), each.stop + AROUND)
+                       for each in (low, high))  # fmt: skip
+        mine = own[window] == number
+        away, at = ndimage.distance_transform_edt(other[window], return_indices=True)
+        if other[window].all() or away[mine].max() >= AROUND:
+            window, mine = (slice(None), slice(None)), own == number
+            at = ndimage.distance_transform_edt(other, return_distances=False, return_indices=True)
+        found[window][mine] = numbers[window][at[0], at[1]][mine]
+    return found
 
 
 def _given_away(numbers: Ints, regions: Ints, small: Bools, colours: Ints) -> Ints:
