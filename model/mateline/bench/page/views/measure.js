@@ -266,7 +266,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
     const { names } = seen, sides = names.map((each, index) => `${each}-${names[(index + 1) % names.length]}`);
     return formed("measured", "MeasuredTable", seen.measured, at(where()), { only: ["square", "reflex", "angles", "curves"],
       choices: { square: names, reflex: names, tangent: names, curves: [...sides.map((each) => [each, each]), ...names.map((each) => [each, `round corner ${each}`])] },
-      fresh: { curves: { rise: "" } }, help: { angles: "B for a bevel gauge there; “C-D to A-B” for a level set to 0 on A-B." }, of: own() });
+      sets: ["square", "reflex", "tangent"], fresh: { curves: { rise: "" } }, help: { angles: "B for a bevel gauge there; “C-D to A-B” for a level set to 0 on A-B." }, of: own() });
   }
   function standing(seen) {
     const others1 = table().carcase.map((each) => each.name).filter((each) => each !== seen.box.name);
