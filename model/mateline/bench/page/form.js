@@ -128,7 +128,7 @@ export function field(name, given, value, pointer, options = {}) {
   const kind = options.choices?.[name] && kindOf(given).kind === "text"
     ? { ...kindOf(given), kind: "choice", values: options.choices[name] } : kindOf(given);
   const said = options.labels?.[name] || labelOf(name);
-  const own = { name, value, pointer, options, kind, said, id: `${options.key || ""}field${pointer}`,
+  const own = { name, value, pointer, options, kind, said, called: labelOf(name), id: `${options.key || ""}field${pointer}`,
     help: options.help?.[name] ?? helpOf(name) };
   return (MAKERS[kind.kind] || MAKERS.text)(own);
 }
@@ -139,10 +139,10 @@ const lower = (text) => (/^[A-Z][a-z]/.test(text) ? text.charAt(0).toLowerCase()
 function change(own, next, words) {
   if (next === undefined) {
     if (lookUp(own.pointer) === undefined) return null;
-    return edit(words || `Take out the ${lower(own.said)}${whose(own)}`, [{ op: "remove", path: own.pointer }]);
+    return edit(words || `Take out the ${lower(own.called)}${whose(own)}`, [{ op: "remove", path: own.pointer }]);
   }
   const shown = typeof next === "object" ? "" : ` to ${next === true ? "yes" : next === false ? "no" : next}`;
-  return edit(words || `${shown ? "Set" : "Change"} the ${lower(own.said)}${whose(own)}${shown}`,
+  return edit(words || `${shown ? "Set" : "Change"} the ${lower(own.called)}${whose(own)}${shown}`,
     [{ op: "add", path: own.pointer, value: next }]);
 }
 

@@ -18,6 +18,8 @@ export function redrawn(table, where, points, tape) {
   return [{ op: "add", path: `${base}/corners`, value: names },
     ...["left", "right", "outline"].filter((each) => box[each]).map((each) => ({ op: "remove", path: `${base}/${each}` })),
     { op: "add", path: `${base}/outline`, value: { points: pointsOf(names, points, tape) } },
+    // taken out first: a table that is changed keeps its order, and the order of boards says which lies over
+    ...(box.panels ? [{ op: "remove", path: `${base}/panels` }] : []),
     { op: "add", path: `${base}/panels`, value: { ...panels, ...Object.fromEntries(kept) } }];
 }
 
