@@ -74,7 +74,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
 
   const paper = figure({ onCorner, onEdge, onMove });
   const list = rows({ onPick: pick, onRead: read, onChange: change, onDrop: drop });
-  const stage = h("div", { class: "stage" }), side = h("div", { class: "side" });
+  const stage = h("div", { class: "stage apart" }), side = h("div", { class: "side" });
   const tools = h("div", { class: "over" }), told = h("div", { class: "under" });
   const forms = {};
 
