@@ -64,7 +64,7 @@ def test_days_are_days_and_hours_are_numbers(box, paint):
     assert "hours_a_day" not in table(box)["painting"]
 
 
-def test_a_fault_stands_at_its_field_until_it_is_mended(box, paint):
+def test_a_fault_stands_at_its_field_until_it_is_mended(paint):
     letter = paint.locator("[id='colourfield/palette/colours/teal/letter']")
     letter.fill("teal")
     edited(paint, lambda: letter.press("Tab"))
