@@ -54,7 +54,7 @@ export function snapper(paper) {
     };
     const offer = (kind, place, e) => {
       const d = dist(place, p);
-      if (d > reach) return;
+      if (d > (kind === "middle" || kind === "centre" ? reach / 2 : reach)) return; // less is meant by them
       const rank = RANK.indexOf(kind), worth = rank < 4 ? 0 : rank;
       if (!best || worth < best.worth || (worth === best.worth && d < best.d - 1e-9)) best = { kind, at: place, edge: e, worth, d };
     };

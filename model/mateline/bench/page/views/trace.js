@@ -84,7 +84,7 @@ function paperView(host, face, path) {
   left.colour ||= colours().at(-1)?.paint || "#000000";
 
   /* ---- reading and writing */
-  async function load() {
+  async function load(first = false) {
     const known = version(path);
     const asking = known === "new" ? { ...(face ? { face } : {}), ...(source() ? { path: source() } : {}) } : { path, ...(face ? { face } : {}) };
     if (!Object.keys(asking).length) throw new Refusal(0, { error: { what: "There is no such drawing.", remedy: "" } });
@@ -95,7 +95,7 @@ function paperView(host, face, path) {
     paper = read(got);
     chosen = [];
     changed();
-    if (known === "new" && asking.path && paper.borders.length) commit(`Take over the borders of ${asking.path}`, paper);
+    if (first && known === "new" && asking.path && paper.borders.length) commit(`Take over the borders of ${asking.path}`, paper);
   }
   /* A drawing of this name without "-lines" whose borders a new paper begins with: in its own frame, or
      in that of the face that it lies on as it is. */
@@ -420,7 +420,7 @@ function paperView(host, face, path) {
       return fill(side, h("p", { class: `empty${waits ? " busy" : ""}` }, waits ? "The cabinet is being joined." : `There is no face ${face}.`));
     }
     begun = true;
-    return load().then(() => {
+    return load(true).then(() => {
       const photo = face && `squared/${face}.png`;
       if (photo && state.files?.some((each) => each.path === photo)) lay(photo);
       else drawUnder();
