@@ -92,6 +92,39 @@ def test_only_the_skins_of_changed_faces_are_painted_again(at):
     assert int(stage.get_attribute("data-skins")) == before + len(changed)
 
 
+def test_a_speck_is_given_to_the_colour_round_it(box, at):
+    star = box.parent / "star.svg"
+    speck = '<circle id="speck" fill="#e4633f" cx="90" cy="60" r="2.5"/>\n</svg>'
+    drawn = star.read_text(encoding="utf-8").replace("</svg>", speck)
+    star.write_text(drawn, encoding="utf-8")
+    page = at("look/box-top")
+    found = page.locator(".finding").filter(has_text="Piece without tack")
+    found.locator(".finding-head").click()
+    found.get_by_role("button", name="Give it to cream").click()
+    page.wait_for_function("() => window.known.survey.since?.pieces === -1")
+    assert found.count() == 0
+    assert star.read_text(encoding="utf-8") == drawn.replace(
+        '<circle id="speck" fill="#e4633f"', '<circle id="speck" fill="#f6ead0"'
+    )
+
+
+def test_a_finding_is_settled_by_keys_alone(box, at):
+    before = box.read_text(encoding="utf-8")
+    page = at("look")
+    page.locator(".finding-head").first.focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="It is meant to be so").focus()
+    page.keyboard.press("Enter")
+    page.keyboard.type("It is known.")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => window.known.survey.settled.length === 1")
+    text = box.read_text(encoding="utf-8")
+    assert text.startswith(before)
+    assert 'because = "It is known."' in text.removeprefix(before)
+
+
 def test_the_cabinet_is_turned_by_keys_and_by_buttons(at):
     page = at("look")
     page.get_by_role("button", name="Cabinet", exact=True).click()
