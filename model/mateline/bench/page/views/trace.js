@@ -203,10 +203,14 @@ function paperView(host, face, path) {
       ...(choosing ? chosen.flatMap((key) => handles(desk, changes.find(paper, key), px)) : []));
     drawNow();
   }
-  /* Snapping without what is being moved. */
+  /* Snapping without what is being moved; made once for a drag, not for each of its frames. */
+  let still = null;
   function snapFor(p, event, keys) {
-    const rest = snapper({ ...paper, borders: [...paper.borders.filter((each) => !keys.includes(each.key)), ...guides] });
-    return rest.at(p, { reach: sheet.px(event?.pointerType === "touch" ? CATCH_FINGER : CATCH), tape: tapeOf(), free: event?.altKey, height: paper.height });
+    if (still?.paper !== paper || still.keys !== String(keys)) {
+      const borders = [...paper.borders.filter((each) => !keys.includes(each.key)), ...guides];
+      still = { paper, keys: String(keys), snap: snapper({ ...paper, borders }) };
+    }
+    return still.snap.at(p, { reach: sheet.px(event?.pointerType === "touch" ? CATCH_FINGER : CATCH), tape: tapeOf(), free: event?.altKey, height: paper.height });
   }
 
   /* The pointer and what would be drawn. */
