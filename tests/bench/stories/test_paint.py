@@ -86,8 +86,7 @@ def test_the_text_is_written_whole_and_its_faults_lead_to_their_lines(box, visit
     assert "widht = 3" in (box / "cabinet.toml").read_text(encoding="utf-8")
     assert "no such word" in page.text_content(".finding")
     page.click(".finding button")
-    chosen = "() => { const at = document.activeElement; return at.value.slice(at.selectionStart, at.selectionEnd); }"
-    assert page.evaluate(chosen) == "widht = 3"
+    assert page.evaluate("getSelection().toString()") == "widht = 3"
     page.fill("#text", text)
     edited(page, lambda: page.click("[data-key=save]"))
     assert (box / "cabinet.toml").read_text(encoding="utf-8") == text

@@ -10,10 +10,12 @@ const pointsOf = (names, points, tape) => Object.fromEntries(names.map((name, in
   points[index].map((each) => word(each, tape))]));
 
 /* A profile drawn anew: its corners, stated as they were drawn, and a board on each side. */
-export function redrawn(table, where, points, tape) {
+export function redrawn(table, where, points, tape, boards = null) {
   const box = table.carcase[where.index], base = pointerTo("carcase", where.index);
   const names = LETTERS.slice(0, points.length);
-  const panels = panelsFor(names, points, box.view);
+  const edge = (at1) => `${names[at1]}-${names[(at1 + 1) % names.length]}`;
+  const panels = boards ? Object.fromEntries(boards.map((board, at1) => [board, { edge: edge(at1) }]).reverse())
+    : panelsFor(names, points, box.view);
   const kept = Object.entries(box.panels || {}).filter(([, each]) => !each.edge);
   return [{ op: "add", path: `${base}/corners`, value: names },
     ...["left", "right", "outline"].filter((each) => box[each]).map((each) => ({ op: "remove", path: `${base}/${each}` })),

@@ -152,9 +152,9 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
   paper.el.addEventListener("sized", drawTold);
 
   function startPen() {
-    const tool = pen({ tape: tape(), view: carcase()?.view || "side", left: endPen, done: (points) => {
+    const tool = pen({ tape: tape(), view: carcase()?.view || "side", left: endPen, done: (points, boards) => {
       endPen();
-      edit(`Draw the profile of ${own()}`, redrawn(table(), where(), points, tape()));
+      edit(`Draw the profile of ${own()}`, redrawn(table(), where(), points, tape(), boards));
     } });
     view.drawing = tool;
     fill(stage, tool.el, h("div", { class: "over" }, tool.tools), h("div", { class: "under" }, tool.told));
