@@ -160,7 +160,7 @@ def painted(browser, path):
 
 
 def dragged(page, selector):
-    """Frames while something is dragged to and fro, ms."""
+    """Frames while something is dragged back and forth, ms."""
     box = page.locator(selector).bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.move(x, y)

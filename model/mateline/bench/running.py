@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     Command = Callable[["What", str | None], Sequence[str]]
 
 What = Literal["build", "check", "square", "trace"]
-WHATS: tuple[str, ...] = get_args(What)
+RUNS: tuple[str, ...] = get_args(What)
 
 # How a stage begins, and the share of all the time that has gone by then: of a build of
 # cabinets/harbour-lights on two cores. A check has the same stages but the last.

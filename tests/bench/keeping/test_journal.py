@@ -196,6 +196,16 @@ def test_a_journal_of_long_edits_stays_below_a_few_times_its_limit(tmp_path):
     kept.journal.close()
 
 
+def test_a_journal_that_cannot_be_written_anew_goes_on_as_it_is(tmp_path):
+    (tmp_path / f"{NAME}.new").mkdir()  # in the way
+    kept = Kept(tmp_path, most=2000)
+    kept.begin(FILE, "")
+    for nth in range(40):
+        kept.edit(FILE, f"{nth}")
+    assert kept.again().counts == (40, 0)
+    kept.journal.close()
+
+
 def test_what_is_said_may_hold_any_letter(kept):
     with kept.journal.writing(Entry("edit", FILE, "ü \ud800 \n", "a", "b", change_of("a", "ä"))):
         pass

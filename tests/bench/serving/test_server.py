@@ -240,3 +240,15 @@ def test_a_folder_that_goes_away_is_told_and_ends_nothing(tmp_path):
         events.close()
         connection.close()
         assert bench.get("/cabinets/corner-box/definition")["table"]["title"] == "Corner box"
+
+
+def test_a_journal_that_cannot_be_read_is_told_when_the_cabinet_is_opened(tmp_path):
+    shutil.copytree(CABINETS / "corner-box", tmp_path / "corner-box")
+    with opened(tmp_path) as bench:
+        assert bench.get("/cabinets/corner-box/definition")["notices"] == []
+        set_a_b(bench, 421)
+    journal = tmp_path / "corner-box" / ".bench" / "journal"
+    journal.write_bytes(b"not a line of it\n" + journal.read_bytes())
+    with opened(tmp_path) as bench:
+        (told,) = bench.get("/cabinets/corner-box/definition")["notices"]
+        assert "journal" in told

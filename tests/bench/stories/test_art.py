@@ -100,9 +100,9 @@ def test_dragging_and_typing_give_the_same_definition(wall):
     for field, typed in ((0, "60"), (1, "-40")):  # one after the other, as fast as one types
         fields.nth(field).fill(typed)
         fields.nth(field).press("Tab")
+    wall.page.evaluate("import('/page/store.js').then((store) => { window.store = store; })")
     wall.page.wait_for_function(
-        """async () => (await import("/page/store.js")).state.definition.table.art.at(-1)
-          .offset.join() === "60,-40" """
+        "() => window.store.state.definition.table.art.at(-1).offset?.join() === '60,-40'"
     )
     assert wall.text() == dragged
 

@@ -4,10 +4,12 @@ Lengths are those of cabinets/corner-box: 420 along the bottom, 421 along the to
 diagonals 516 and 517; the outline that they make is worked by `mateline tape`.
 """
 
+import tomllib
+
 import pytest
 
 from browsers import barriers
-from mateline.bench.shapes import SHAPES
+from mateline.bench.shapes import SHAPES, definition
 from measuring_hands import drawn, edited, read, started, table
 
 pytestmark = pytest.mark.browser
@@ -260,3 +262,28 @@ def test_every_starting_shape_shows_and_can_be_measured(visit, root):
         assert page.locator(".drawing .corner").count() >= 3
         page.context.close()
     assert len(list(root.glob("one-*/cabinet.toml"))) == len(SHAPES)
+
+
+def test_shapes_to_draw_from_are_those_that_a_cabinet_starts_with(visit):
+    page = visit()
+    shown = page.evaluate("async () => (await import('/page/measuring/shapes.js')).SHAPES")
+    for shape, corners in shown.items():
+        stated = tomllib.loads(definition("One", shape, "mm"))["carcase"][0]["outline"]["points"]
+        assert [[25 * x, 25 * y] for x, y in corners] == list(stated.values())
+
+
+def test_a_second_carcase_is_drawn_from_a_shape(visit, copied):
+    folder = copied("corner-box")
+    page = visit("#/corner-box/measure")
+    edited(page, lambda: page.click("[data-key=carcase-more]"))
+    page.wait_for_selector("[data-key=carcase-1][aria-pressed=true]")
+    page.click("[data-key=pen]")
+    edited(page, lambda: page.click("[data-key=pen-wedge]"))
+    box, head = table(folder)["carcase"]
+    assert head["outline"]["points"] == {
+        "A": [0, 0],
+        "B": [350, 0],
+        "C": [350, 600],
+        "D": [200, 600],
+    }
+    assert box["outline"]["readings"]["A-B"] == 420

@@ -216,3 +216,26 @@ def test_a_drawing_is_taken_over_and_takes_its_place(copied, visit):
     after.pop("none", None)
     before.pop("none", None)
     assert after == {colour: pytest.approx(area, rel=1e-3) for colour, area in before.items()}
+    for words in ("Take over the borders of star.svg", None):
+        page.click('[data-key="undo"]')
+        if words:
+            paper.settled(words)
+    page.wait_for_selector('[data-key="undo"][aria-label="Nothing to undo"]')
+    paper.said("8 of 12 regions")  # still on the paper, and written with the next line only
+    assert not paper.path.exists()
+
+
+def test_a_finger_draws_and_fills_on_a_phone(copied, visit):
+    folder = copied("corner-box")
+    page = visit(f"#/corner-box/trace/box-front/{FILE}", size="phone", has_touch=True)
+    paper = Paper(page, folder)
+    for at in ((0, 100), (380, 100)):
+        page.touchscreen.tap(*page.evaluate(PLACE, at))
+    paper.said("2 regions")
+    page.tap('[data-key="tool-fill"]')
+    page.tap('[data-key="colour-teal"]')
+    page.evaluate("scrollTo(0, 0)")
+    page.touchscreen.tap(*page.evaluate(PLACE, (190, 50)))
+    paper.said("1 of 2 regions")
+    paper.settled("Put box-front-lines.svg on box-front")
+    assert pattern_report(paper.path).colours()[TEAL] == pytest.approx(380 * 100, rel=1e-6)

@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import json
 import os
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 from zlib import crc32
@@ -272,7 +272,8 @@ class Journal:
                 os.fsync(file.fileno())
             new.replace(self._path)
         except OSError:  # no room, or not allowed: the journal as it is holds all the same
-            new.unlink(missing_ok=True)
+            with suppress(OSError):
+                new.unlink()
             self._room *= 2
             return
         os.close(self._file)

@@ -7,6 +7,7 @@
      only, order   names of fields to show, and which come first;  leave: names not to show
      labels, help  {name: words} in place of wording.js's
      choices       {name: [value or [value, words]]} for texts that name something of the cabinet
+     sets          of these, names of lists in which order means nothing: shown as chips
      of            whose fields they are, for the words of edits: "the body"
      fresh         {name: value} what a new entry of a list or a table starts as
      key           before all ids, if a field stands twice on the page
@@ -127,7 +128,7 @@ export function field(name, given, value, pointer, options = {}) {
   const kind = options.choices?.[name] && kindOf(given).kind === "text"
     ? { ...kindOf(given), kind: "choice", values: options.choices[name] } : kindOf(given);
   const said = options.labels?.[name] || labelOf(name);
-  const own = { name, value, pointer, options, kind, said, id: `${options.key || ""}field${pointer}`,
+  const own = { name, value, pointer, options, kind, said, called: labelOf(name), id: `${options.key || ""}field${pointer}`,
     help: options.help?.[name] ?? helpOf(name) };
   return (MAKERS[kind.kind] || MAKERS.text)(own);
 }
@@ -138,10 +139,10 @@ const lower = (text) => (/^[A-Z][a-z]/.test(text) ? text.charAt(0).toLowerCase()
 function change(own, next, words) {
   if (next === undefined) {
     if (lookUp(own.pointer) === undefined) return null;
-    return edit(words || `Take out the ${lower(own.said)}${whose(own)}`, [{ op: "remove", path: own.pointer }]);
+    return edit(words || `Take out the ${lower(own.called)}${whose(own)}`, [{ op: "remove", path: own.pointer }]);
   }
   const shown = typeof next === "object" ? "" : ` to ${next === true ? "yes" : next === false ? "no" : next}`;
-  return edit(words || `${shown ? "Set" : "Change"} the ${lower(own.said)}${whose(own)}${shown}`,
+  return edit(words || `${shown ? "Set" : "Change"} the ${lower(own.called)}${whose(own)}${shown}`,
     [{ op: "add", path: own.pointer, value: next }]);
 }
 
@@ -208,6 +209,12 @@ function select(own, values, value, taken, blank) {
 const tool = (sign, label, act, key) => h("button", { type: "button", class: "tool", aria_label: label,
   title: label, onclick: act, data_key: key }, icon(sign));
 
+/* What of a table of the schema's own defaults is said at all. */
+const said = (of) => Object.fromEntries(Object.entries(of).filter(([, each]) => each !== null));
+/* A table or a pair that is not there: a button that begins it. */
+const absent = (own, first) => h("div", { class: "field" }, h("button", { type: "button", id: own.id,
+  onclick: () => change(own, first, `Add ${lower(own.said)}${whose(own)}`) }, icon("plus"), own.said));
+
 const MAKERS = {
   text: (own) => framed(own, textInput({ id: own.id, value: own.value ?? "",
     taken: (text) => change(own, text === "" ? undefined : text) })),
@@ -251,15 +258,17 @@ const MAKERS = {
       && readingInput({ ...own, bare: true }, own.value, `${own.id}-length`)));
   },
   pair: (own) => {
+    if (own.kind.optional && !own.value) return absent(own, own.options.fresh?.[own.name] || own.kind.of.prefixItems.map(() => 0));
     const preset = own.kind.default || own.kind.of.prefixItems.map(() => 0);
     const now = own.value || preset;
-    const names = { sheet: ["width", "height"], offset: ["right", "up"], at: ["right", "up"] }[own.name] || ["first", "second"];
+    const names = { sheet: ["width", "height"], bed: ["width", "height"], offset: ["right", "up"], at: ["right", "up"] }[own.name] || ["first", "second"];
     return framed(own, h("div", { class: "fields" }, now.map((each, at) => framed({ ...own, bare: false, help: null,
       id: `${own.id}-${at}`, said: labelOf(names[at] || String(at + 1)), pointer: `${own.pointer}/${at}` },
     readingInput({ ...own, kind: {} }, each, `${own.id}-${at}`,
       // On what is there when it is this edit's turn: the other half may have been typed just before.
       (next) => edit(`Change the ${lower(own.said)}${whose(own)}`, (present) => [{ op: "add", path: own.pointer,
-        value: (lookUp(own.pointer, present) || preset).map((old, which) => (which === at ? next ?? preset[at] : old)) }]))))), { group: true, exact: true });
+        value: (lookUp(own.pointer, present) || preset).map((old, which) => (which === at ? next ?? preset[at] : old)) }])))),
+    own.kind.optional && tool("trash", `Take the ${lower(own.said)} out`, () => change(own, undefined), `${own.id}-out`)), { group: true, exact: true });
   },
   several: (own) => {
     const now = own.value || own.kind.default || [];
@@ -278,6 +287,9 @@ const MAKERS = {
         ? now.filter((_, which) => which !== at) : now.map((old, which) => (which === at ? next : old)))))));
   },
   list: (own) => {
+    if (own.options.sets?.includes(own.name)) {
+      return MAKERS.several({ ...own, kind: { ...own.kind, values: own.options.choices[own.name] } });
+    }
     const now = own.value === undefined || own.value === null ? [] : Array.isArray(own.value) ? own.value : [own.value];
     const set = (next, words) => change(own, next.length === 0 ? undefined
       : next.length === 1 && own.kind.single ? next[0] : next, words);
@@ -286,13 +298,13 @@ const MAKERS = {
       next.splice(at + by, 0, next.splice(at, 1)[0]);
       set(next, `Move ${now[at]} in the ${lower(own.said)}`);
     };
-    const values = own.options.choices?.[own.name];
+    const values = own.options.choices?.[own.name], pairs = resolved(own.kind.of.items).prefixItems !== undefined;
     const left = values?.map((each) => (Array.isArray(each) ? each : [each, plainly(each)]))
       .filter(([each]) => !now.includes(each));
     const add = values ? left.length > 0 && select({ ...own, bare: true, said: `Add to ${lower(own.said)}`, id: `${own.id}-add` },
       left, undefined, (next) => next && set([...now, next], `Add ${next} to the ${lower(own.said)}`), "add …")
-      : textInput({ id: `${own.id}-add`, aria_label: `Add to ${lower(own.said)}`, placeholder: "add …",
-        taken: (text) => text && set([...now, text], `Add ${text} to the ${lower(own.said)}`) });
+      : textInput({ id: `${own.id}-add`, aria_label: `Add to ${lower(own.said)}`, placeholder: pairs ? "add two: 4; 1 1/2" : "add …",
+        taken: (text) => text && set([...now, pairs ? text.split(/\s*;\s*|,\s+/).map(reading) : text], `Add ${text} to the ${lower(own.said)}`) });
     return framed(own, h("div", {}, h("ul", { class: "rows" }, now.map((each, at) => h("li", { class: "row" },
       h("span", { class: "value" }, plainly(Array.isArray(each) ? each.join(", ") : each)),
       tool("up", `${each} before`, () => at > 0 && moved(at, -1), `${own.id}-up${at}`),
@@ -301,7 +313,11 @@ const MAKERS = {
     { group: true });
   },
   tables: (own) => {
-    const now = own.value || [], table = resolved(own.kind.of.items);
+    const now = own.value || [], table = resolved(own.kind.of.items), usual = own.kind.default || [];
+    if (!own.value && usual.length) {
+      return framed(own, h("p", { class: "hint" }, `${usual.length}, as usual. `, h("button", { type: "button", data_key: `${own.id}-own`,
+        onclick: () => change(own, usual.map(said)) }, icon("pen"), "Change them")), { group: true, exact: true });
+    }
     return framed(own, h("div", { class: "rows" }, now.map((each, at) => h("div", { class: "row" },
       h("div", { class: "value fields" }, fieldsOf(table, each, `${own.pointer}/${at}`, { ...own.options, only: null,
         of: `${lower(own.said)} ${at + 1}` })),
@@ -313,10 +329,7 @@ const MAKERS = {
   },
   table: (own) => {
     const there = own.value !== undefined && own.value !== null;
-    if (!there && own.kind.optional) {
-      return h("div", { class: "field" }, h("button", { type: "button", id: own.id, onclick: () => change(own,
-        own.options.fresh?.[own.name] || {}, `Add ${lower(own.said)}${whose(own)}`) }, icon("plus"), own.said));
-    }
+    if (!there && own.kind.optional) return absent(own, own.options.fresh?.[own.name] || {});
     const more = { ...own.options, only: own.options.within?.[own.name] || null, of: `${lower(own.said)}${whose(own)}` };
     return framed(own, h("div", {}, h("div", { class: "fields" }, fieldsOf(own.kind.of, own.value || {}, own.pointer, more)),
       there && own.kind.optional && h("button", { type: "button", class: "danger", data_key: `${own.id}-out`,

@@ -36,7 +36,10 @@ def definition_answer(stated: Stated) -> Json:
 
 
 def with_tape(bench: Bench, answer: Json) -> Json:
-    """The answer with the tape that lengths are said in; None where the definition has none."""
+    """The answer with the tape that lengths are said in (None where the definition has none), and
+    with what should be told once of the folder.
+    """
+    answer = {**answer, "notices": list(bench.workbench.notices)}
     try:
         tape: Tape | None = bench.workbench.outlines().tape
     except (InputError, InputFaultsError):  # of some reading: the tape is there all the same

@@ -17,7 +17,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
-from mateline.bench.running import WHATS
+from mateline.bench.running import RUNS
 from mateline.bench.serving import answers
 from mateline.bench.serving.guard import BUILT, PAGE, SHOWN
 from mateline.bench.workbench import ConflictError
@@ -328,8 +328,8 @@ async def _last_run(bench: Bench, _: Request) -> Response:
 async def _run(bench: Bench, request: Request) -> Response:
     asked = await _json(request)
     what, face = asked.get("what"), asked.get("face")
-    if what not in WHATS or not (face is None or isinstance(face, str)):
-        said = ", ".join(WHATS)
+    if what not in RUNS or not (face is None or isinstance(face, str)):
+        said = ", ".join(RUNS)
         raise InputError("", "what", "The bench runs no such command.", f"There are: {said}.")
     if (face or "").startswith("-"):
         raise InputError("", "face", "No face is called so.", "Name one that is shown.")

@@ -147,11 +147,11 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
         spotsMove(group, from[at], end);
       },
       end: (by) => {
-        const end = live?.[at];
+        const end = snapped([from[at][0] + by[0], from[at][1] + by[1]]), moved = Math.hypot(...by) > 0;
         live = null;
-        dragged = Boolean(end) && Math.hypot(...by) > 0 && Math.hypot(end[0] - from[at][0], end[1] - from[at][1]) > 1e-6;
+        dragged = moved && Math.hypot(end[0] - from[at][0], end[1] - from[at][1]) > 1e-6;
         if (dragged) return onMove(name, end); // it stays where it was dropped until the answer comes
-        if (end) lie();
+        lie();
         group.removeAttribute("transform");
       },
       key: (by) => onMove(name, snapped([from[at][0] + by[0] * seen.nudge, from[at][1] + by[1] * seen.nudge])),
@@ -172,7 +172,7 @@ export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }
     return SIDES[seen.view].map((word, last) => {
       const text = h("text", { class: "way" }, word);
       sized.push(() => {
-        const off = paper.px(44), [x, y] = paper.toSvg([last ? Math.max(...xs) + off : Math.min(...xs) - off, middle]);
+        const off = paper.px(36), [x, y] = paper.toSvg([last ? Math.max(...xs) + off : Math.min(...xs) - off, middle]);
         text.setAttribute("font-size", paper.px(15));
         text.setAttribute("transform", `translate(${x} ${y}) rotate(${last ? 90 : -90})`);
       });

@@ -2,12 +2,13 @@
    corner closes it. By keyboard: the arrow keys move the cross (with shift ten squares), Enter sets
    a corner, Backspace takes the last one back, Escape gives up.
 
-   pen({ tape, view, done(points), left() }) -> { el, tools }  points counter-clockwise, mm, such that
+   pen({ tape, view, done(points, boards), left() }) -> { el, tools }  points counter-clockwise, mm, such that
    the first side is the one that looks down.                                                     */
 import { drawing } from "../drawing.js";
 import { fill, h } from "../dom.js";
 import { icon } from "../icons.js";
 import { said } from "../said.js";
+import { BOARDS, CALLED, shaped, SHAPES } from "./shapes.js";
 import { area, isSimple } from "./sketch.js";
 
 const NEAR = 22; // px, of the first corner
@@ -80,11 +81,19 @@ export function pen({ tape, view, done, left }) {
       : shown && !same(last, cross) ? `${said(Math.abs(cross[0] - last[0]), tape)} along, ${said(Math.abs(cross[1] - last[1]), tape)} ${high1}`
         : corners.length < 3 ? "Go on to the next corner." : "Click the first corner to close it.";
     fill(tools,
-      h("button", { type: "button", class: "main", disabled: corners.length < 3, data_key: "pen-close", onclick: close },
+      corners.length > 0 && h("button", { type: "button", class: "main", disabled: corners.length < 3, data_key: "pen-close", onclick: close },
         icon("tick"), "Close it"),
-      h("button", { type: "button", class: "tool", disabled: !corners.length, data_key: "pen-back", aria_label: "Take the last corner back",
+      corners.length > 0 && h("button", { type: "button", class: "tool", data_key: "pen-back", aria_label: "Take the last corner back",
         title: "Take the last corner back", onclick: back }, icon("undo")),
-      h("button", { type: "button", data_key: "pen-leave", onclick: left }, "Leave it"));
+      h("button", { type: "button", data_key: "pen-leave", onclick: left }, "Leave it"),
+      corners.length ? null : Object.keys(SHAPES).map((name) => h("button", { type: "button", class: "tool", data_key: `pen-${name}`,
+        aria_label: `${CALLED[name]}, to begin with`, title: CALLED[name], onclick: () => done(shaped(name, tape), BOARDS[name]) }, drawn(name))));
+  }
+  /* A shape as an icon: as high or as wide as 20 of 24. */
+  function drawn(name) {
+    const all = SHAPES[name], size = 20 / Math.max(...all.flat());
+    return h("svg", { class: "icon", viewBox: "0 0 24 24", aria_hidden: "true" }, h("path", {
+      d: `M${all.map(([x, y]) => `${(x * size + 2).toFixed(1)} ${(22 - y * size).toFixed(1)}`).join("L")}Z` }));
   }
   paper.svg.addEventListener("pointermove", (event) => {
     cross = snapped(paper.mm(event));

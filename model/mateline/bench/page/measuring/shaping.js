@@ -10,14 +10,18 @@ const pointsOf = (names, points, tape) => Object.fromEntries(names.map((name, in
   points[index].map((each) => word(each, tape))]));
 
 /* A profile drawn anew: its corners, stated as they were drawn, and a board on each side. */
-export function redrawn(table, where, points, tape) {
+export function redrawn(table, where, points, tape, boards = null) {
   const box = table.carcase[where.index], base = pointerTo("carcase", where.index);
   const names = LETTERS.slice(0, points.length);
-  const panels = panelsFor(names, points, box.view);
+  const edge = (at1) => `${names[at1]}-${names[(at1 + 1) % names.length]}`;
+  const panels = boards ? Object.fromEntries(boards.map((board, at1) => [board, { edge: edge(at1) }]).reverse())
+    : panelsFor(names, points, box.view);
   const kept = Object.entries(box.panels || {}).filter(([, each]) => !each.edge);
   return [{ op: "add", path: `${base}/corners`, value: names },
     ...["left", "right", "outline"].filter((each) => box[each]).map((each) => ({ op: "remove", path: `${base}/${each}` })),
     { op: "add", path: `${base}/outline`, value: { points: pointsOf(names, points, tape) } },
+    // taken out first: a table that is changed keeps its order, and the order of boards says which lies over
+    ...(box.panels ? [{ op: "remove", path: `${base}/panels` }] : []),
     { op: "add", path: `${base}/panels`, value: { ...panels, ...Object.fromEntries(kept) } }];
 }
 

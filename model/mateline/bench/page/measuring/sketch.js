@@ -64,7 +64,11 @@ export function panelsFor(names, points, view) {
   });
   const best = {};
   looking.forEach((each) => { if (!(best[each.way]?.long >= each.long)) best[each.way] = each; });
-  for (const each of looking) {
+  // The front first: which of two boards lies over the other goes by their order, and its face is
+  // the one that people stand before.
+  const front = looking.findIndex((each) => best[each.way] === each && LOOKS[view][each.way] === "front");
+  const walk = front > 0 ? [...looking.slice(front), ...looking.slice(0, front)] : looking;
+  for (const each of walk) {
     const stem = LOOKS[view][each.way];
     let name = stem;
     for (let number = 2; best[each.way] !== each && (taken.has(name) || name === stem); number += 1) name = `${stem}-${number}`;

@@ -9,7 +9,7 @@
 import { drawing } from "../drawing.js";
 import { h } from "../dom.js";
 import { onMark } from "../said.js";
-import { dragged, listOf, wayWords } from "./entries.js";
+import { dragged, facesOf, listOf, wayWords } from "./entries.js";
 
 const SHARES = { left: 0, right: 1, lower: 0, upper: 1 };
 const STEP = 0.5, COARSE = 15; // degrees
@@ -43,7 +43,8 @@ export function artSheet({ onpick, onput, onpoint, tape, paints }) {
     const other = data?.name !== face.name;
     if (waiting && (other || waiting.key !== next.key)) waiting = null;
     // A placement is an entry by its number; what is mirrored is counted on after them.
-    const entryOf = ({ index }) => (index <= table.length ? index - 1 : table.findIndex((each) => each.mirror && listOf(each.onto).includes(face.name)));
+    const entryOf = ({ index, drawing: name }) => (table[index - 1]?.drawing === name ? index - 1
+      : table.some((each) => each.drawing === name && facesOf(each).includes(face.name)) ? table.findIndex((each) => each.drawing === name) : table.findIndex((each) => each.mirror && listOf(each.onto).includes(face.name)));
     [data, art, entries, picked] = [face, next.art.map((each) => ({ ...each, index: entryOf(each) })), table, chosen];
     art.key = next.key;
     sheet.setAttribute("transform", `translate(0 ${-face.height})`);

@@ -1,7 +1,7 @@
 /* Changes of what is on the paper: each gives the paper anew. A node is every end at one place: what
    moves there moves all of them, and ends that lie on a moved line stay on it.                   */
 import { add, bulgeLeaving, bulgeThrough, dist, dot, edge, HAIR, heading, kept, middle, nearest, place, same, sub, times, unit } from "./geometry.js";
-import { allEdges, edgesOf, freshKey, isCircle } from "./paper.js";
+import { everyEdge, edgesOf, freshKey, isCircle } from "./paper.js";
 
 const replaced = (paper, made) => ({ ...paper, borders: paper.borders.map((each) => made.get(each.key) || each) });
 export const find = (paper, key) => paper.borders.find((each) => each.key === key) || paper.seeds.find((each) => each.key === key);
@@ -47,7 +47,7 @@ function followed(before, after) {
     edgesOf(border).forEach((e, at) => there[at] && moved.push([e, there[at]]));
   }
   if (!moved.length) return after;
-  const ends = allEdges(before).flatMap((e) => (e.whole ? [] : [e.a, e.b]));
+  const ends = everyEdge(before).flatMap((e) => (e.whole ? [] : [e.a, e.b]));
   const to = (at) => {
     const still = ends.some((end) => end === at);
     if (!still) return at;

@@ -13,7 +13,8 @@ const show = (desk, ...borders) => desk.layers.now.replaceChildren(...borders.ma
 const byKeys = (desk, at, put) => (way) => put([at[0] + way[0] * desk.mark(), at[1] - way[1] * desk.mark()]);
 
 export function seedGrip(desk, seed, px) {
-  const dot = h("circle", { class: `seed${desk.chosen.includes(seed.key) ? " picked" : ""}`, cx: seed.at[0], cy: seed.at[1], r: 7 * px, fill: seed.colour });
+  const size = ["choose", "fill"].includes(desk.left.tool) ? 6 : 3; // what is in the way of a line is small
+  const dot = h("circle", { class: `seed${desk.chosen.includes(seed.key) ? " picked" : ""}`, cx: seed.at[0], cy: seed.at[1], r: size * px, fill: seed.colour });
   if (desk.left.tool !== "choose") return dot;
   const el = grip(`Colour ${desk.nameOf(seed.colour)}`, seed.at, px, dot);
   const put = (to) => desk.commit("Move a colour", changes.movedSeed(desk.paper, seed.key, to));

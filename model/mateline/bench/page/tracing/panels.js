@@ -8,11 +8,12 @@ import { reading } from "../said.js";
 import { notice } from "../shell.js";
 import { edit, state } from "../store.js";
 import * as changes from "./changes.js";
-import { kept, place } from "./geometry.js";
+import { kept, nearest, place } from "./geometry.js";
 import { mmOf } from "./lengths.js";
 import { edgesOf, isCircle } from "./paper.js";
 
 const count = (n, one, more) => `${n} ${n === 1 ? one : more}`;
+const TOGETHER = 26; // mm: as checks/guessed takes guesses for one place
 const MOST_TOLD = 4; // faults of the paper in the list
 const isColour = (thing) => "colour" in thing;
 
@@ -123,8 +124,12 @@ function guessPanel(desk) {
   return h("section", { class: "panel" }, h("h2", {}, "Guessed"), h("ul", { class: "rows" }, guesses.map((each, which) => h("li", { class: "row" },
     h("span", { class: "value" }, each.message),
     h("button", { type: "button", data_key: `guess-${which}`, onclick: () => desk.show({ at: at(each), border: null, seed: null, message: "Guessed here:" }) }, icon("eye"), "Show"),
-    h("button", { type: "button", data_key: `settle-${which}`, onclick: () => settle(desk, each) }, icon("tick"), "It is right")))));
+    h("button", { type: "button", data_key: `settle-${which}`, onclick: () => settle(desk, each) }, icon("tick"), "It is right"),
+    marksNear(desk, at(each)).length > 0 && h("button", { type: "button", data_key: `anew-${which}`, onclick: () => desk.commit("Draw a guess anew: its mark is taken off",
+      changes.without(desk.paper, marksNear(desk, at(each)).map((mark) => mark.key))) }, icon("pen"), "I drew it anew")))));
 }
+/* Marks of guesses that a finding tells of as one place. */
+const marksNear = ({ paper }, at) => paper.marks.filter((mark) => edgesOf(mark).some((e) => nearest(e, at).d < TOGETHER));
 /* A guess that was looked at: the definition says so from now on. */
 function settle(desk, finding) {
   const length = (mm) => {

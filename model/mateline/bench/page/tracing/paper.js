@@ -31,7 +31,7 @@ export function edgesOf(border) {
     return made;
   });
 }
-export const allEdges = (paper) => [...(paper.outline ? edgesOf(paper.outline) : []),
+export const everyEdge = (paper) => [...(paper.outline ? edgesOf(paper.outline) : []),
   ...paper.borders.flatMap(edgesOf)].filter((e) => dist(e.a, e.b) > 0 || e.whole);
 
 /* ---- its text */

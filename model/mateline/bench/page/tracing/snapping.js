@@ -7,7 +7,7 @@
      along   an edge whose direction counts: shift keeps 15 degrees, along or square to it
      turned  whether shift is held;  tape  the cabinet's tape;  free  true for no snapping         */
 import { add, crossings, dist, dot, heading, kept, middle, nearest, same, square, sub, times, touching } from "./geometry.js";
-import { allEdges } from "./paper.js";
+import { everyEdge } from "./paper.js";
 
 export const WORDS = { end: "an end", crossing: "a crossing", middle: "the middle", centre: "the middle of a circle",
   tangent: "tangent", square: "square to it", border: "on the line", mark: "on the tape's marks", turn: "at 15\u00b0",
@@ -16,7 +16,7 @@ const RANK = ["end", "crossing", "tangent", "square", "middle", "centre", "borde
 const MOST = 3000; // edges whose crossings are all looked for
 
 export function snapper(paper) {
-  const edges = allEdges(paper), spots = [], kinds = { end: [], crossing: [], middle: [], centre: [] };
+  const edges = everyEdge(paper), spots = [], kinds = { end: [], crossing: [], middle: [], centre: [] };
   const known = new Set();
   const spot = (kind, at, e) => {
     const key = `${at[0].toFixed(3)},${at[1].toFixed(3)}`;
@@ -54,7 +54,7 @@ export function snapper(paper) {
     };
     const offer = (kind, place, e) => {
       const d = dist(place, p);
-      if (d > reach) return;
+      if (d > (kind === "middle" || kind === "centre" ? reach / 2 : reach)) return; // less is meant by them
       const rank = RANK.indexOf(kind), worth = rank < 4 ? 0 : rank;
       if (!best || worth < best.worth || (worth === best.worth && d < best.d - 1e-9)) best = { kind, at: place, edge: e, worth, d };
     };

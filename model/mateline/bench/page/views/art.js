@@ -32,7 +32,7 @@ export default { title: "Art", icon: "art", show(host, _, [asked, which] = []) {
   const flat = h("div", { class: "stage art-stage" }, board.svg, tools, under), room = h("div", { class: "stage", hidden: true }), overRoom = h("div", { class: "over" });
   const side = h("div", { class: "side" });
   fill(host, h("div", { class: "split art" }, flat, room, side));
-  const chooser = h("input", { type: "file", id: "art-file", multiple: true, class: "unseen", tabindex: "-1", aria_hidden: "true",
+  const chooser = h("input", { type: "file", id: "art-file", multiple: true, hidden: true,
     accept: ".svg,.dxf,.jpg,.jpeg,.png,.tif,.tiff,.heic,.heif", onchange: () => { take([...chooser.files]); chooser.value = ""; } });
 
   /* ---- what is seen */
@@ -63,8 +63,7 @@ export default { title: "Art", icon: "art", show(host, _, [asked, which] = []) {
     draw();
   }
   function drawSide() {
-    const entry = art()[picked];
-    fill(side, chooser, facesPanel(), listPanel(), entry ? entryPanel(entry) : null, addPanel(), photosPanel(turnFace));
+    fill(side, chooser, facesPanel(), listPanel(), addPanel(), photosPanel(turnFace));
   }
   function facesPanel() {
     const all = faces();
@@ -77,13 +76,13 @@ export default { title: "Art", icon: "art", show(host, _, [asked, which] = []) {
   function listPanel() {
     const all = art();
     return h("section", { class: "panel" }, h("h2", {}, "Drawings"), !all.length && h("p", { class: "hint" }, "No drawing yet. Drop one on the face, or add one below."),
-      h("ul", { class: "rows" }, [...all].map((entry, index) => [entry, index]).reverse().map(([entry, index]) => h("li", { class: `row${index === picked ? " picked" : ""}` },
+      h("ul", { class: "rows" }, [...all].map((entry, index) => [entry, index]).reverse().map(([entry, index]) => [h("li", { class: `row${index === picked ? " picked" : ""}` },
         h("button", { type: "button", class: "quiet entry", data_key: `entry-${index}`, aria_pressed: String(index === picked), onclick: () => { pick(index === picked ? null : index, true); } },
           entry.drawing ? drawingPicture(entry.drawing) : h("span", { class: "small-picture" }, icon("mirror")),
           h("span", {}, h("span", { class: "name" }, titleOf(entry)), h("span", { class: "hint" }, wordsOf(entry)))),
         tool("up", `${titleOf(entry)} over the next one`, `up-${index}`, () => shift(index, 1), index === all.length - 1),
         tool("down", `${titleOf(entry)} under the one before`, `down-${index}`, () => shift(index, -1), index === 0),
-        tool("trash", `Take ${titleOf(entry)} off`, `off-${index}`, () => { picked = null; edit(`Take ${titleOf(entry)} off`, removed(index)); })))));
+        tool("trash", `Take ${titleOf(entry)} off`, `off-${index}`, () => { picked = null; edit(`Take ${titleOf(entry)} off`, removed(index)); })), index === picked && h("li", { class: "open-entry" }, entryPanel(entry))])));
   }
   const tool = (sign, label, key, act, off = false) => h("button", { type: "button", class: "tool", aria_label: label, title: label, data_key: key, disabled: off, onclick: act }, icon(sign));
 
@@ -95,10 +94,10 @@ export default { title: "Art", icon: "art", show(host, _, [asked, which] = []) {
     const elements = made?.path === entry.drawing ? made.told?.elements || [] : [];
     const choices = { onto: names, mirror: names, cast: SIDES, only: elements, leave_out: elements, reads_one_way: elements, ignored_landmarks: Object.keys(entry.landmarks || {}) };
     if (entry.drawing && made?.path !== entry.drawing) learn(entry.drawing);
-    return h("section", { class: "panel entry-panel" }, h("div", { class: "head" }, h("h2", {}, titleOf(entry)),
-      entry.drawing && DRAWING.test(entry.drawing) && h("button", { type: "button", data_key: "correct", onclick: () => correct(entry) }, icon("pen"), "Correct")),
+    return h("div", { class: "entry-panel" },
     way !== "mirror" && h("div", { class: "chips", role: "group", aria_label: "How it goes on" }, WAYS.map(([each, words]) =>
       h("button", { type: "button", data_key: `way-${each}`, aria_pressed: String(way === each), onclick: () => way !== each && go_(entry, each) }, words))),
+    entry.drawing && DRAWING.test(entry.drawing) && h("div", { class: "bar-of-tools" }, h("button", { type: "button", data_key: "correct", onclick: () => correct(entry) }, icon("pen"), "Correct the drawing")),
     (way === "on" || way === "wrap") && facePicker(entry, way),
     way !== "mirror" && way !== "cast" && landmarksPart(entry),
     form(part("ArtTable"), entry, pointer, { only: only.filter((word) => !["only", "leave_out", "reads_one_way"].includes(word) || elements.length || entry[word]), labels: LABELS, help: HELP, choices, of: titleOf(entry), key: "art" }).el);

@@ -234,6 +234,8 @@ export default { title: "Look", icon: "look", show(host, _, [asked, about = null
     (way === "face" ? flat : solid).querySelector(`[data-key="way-${way}"]`)?.focus({ preventScroll: true });
   }
 
+  const artCame = () => finding && drawList();
+  document.addEventListener("art-known", artCame);
   board.layers(layers);
   drawFaces();
   drawFace();
@@ -255,6 +257,9 @@ export default { title: "Look", icon: "look", show(host, _, [asked, about = null
         if (survey.since?.said) heard.textContent = survey.since.said;
       }
     },
-    leave() { space?.leave(); },
+    leave() {
+      document.removeEventListener("art-known", artCame);
+      space?.leave();
+    },
   };
 } };

@@ -74,7 +74,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
 
   const paper = figure({ onCorner, onEdge, onMove });
   const list = rows({ onPick: pick, onRead: read, onChange: change, onDrop: drop });
-  const stage = h("div", { class: "stage" }), side = h("div", { class: "side" });
+  const stage = h("div", { class: "stage apart" }), side = h("div", { class: "side" });
   const tools = h("div", { class: "over" }), told = h("div", { class: "under" });
   const forms = {};
 
@@ -152,9 +152,9 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
   paper.el.addEventListener("sized", drawTold);
 
   function startPen() {
-    const tool = pen({ tape: tape(), view: carcase()?.view || "side", left: endPen, done: (points) => {
+    const tool = pen({ tape: tape(), view: carcase()?.view || "side", left: endPen, done: (points, boards) => {
       endPen();
-      edit(`Draw the profile of ${own()}`, redrawn(table(), where(), points, tape()));
+      edit(`Draw the profile of ${own()}`, redrawn(table(), where(), points, tape(), boards));
     } });
     view.drawing = tool;
     fill(stage, tool.el, h("div", { class: "over" }, tool.tools), h("div", { class: "under" }, tool.told));
@@ -266,7 +266,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
     const { names } = seen, sides = names.map((each, index) => `${each}-${names[(index + 1) % names.length]}`);
     return formed("measured", "MeasuredTable", seen.measured, at(where()), { only: ["square", "reflex", "angles", "curves"],
       choices: { square: names, reflex: names, tangent: names, curves: [...sides.map((each) => [each, each]), ...names.map((each) => [each, `round corner ${each}`])] },
-      fresh: { curves: { rise: "" } }, help: { angles: "B for a bevel gauge there; “C-D to A-B” for a level set to 0 on A-B." }, of: own() });
+      sets: ["square", "reflex", "tangent"], fresh: { curves: { rise: "" } }, help: { angles: "B for a bevel gauge there; “C-D to A-B” for a level set to 0 on A-B." }, of: own() });
   }
   function standing(seen) {
     const others1 = table().carcase.map((each) => each.name).filter((each) => each !== seen.box.name);

@@ -12,11 +12,12 @@ const SHAPES = [
   ["wedge", "Wedge", "M42 82V12H64L84 82Z", "a head that leans back"],
   ["upright", "Upright", "M34 86L31 50L46 44L40 8H82V86Z", "screen, deck and front"],
   ["table", "Table", "M18 20H102V70H18Z", "from above"],
-  ["starter", "An example", "M30 84V16H82V84ZM30 46H82M30 58H82", "with art; builds as it is"],
+  ["starter", "An example", "M30 84V16H82V84Z|M30 46H82M30 58H82", "with art; builds as it is"],
 ];
 const UNITS = [["in", "inches"], ["mm", "millimetres"], ["cm", "centimetres"]];
 
-export const drawn = (d, open = false) => h("svg", { class: open ? "picture open" : "picture", viewBox: "0 0 120 90", aria_hidden: "true" }, h("path", { d }));
+export const drawn = (d, open = false) => h("svg", { class: open ? "picture open" : "picture", viewBox: "0 0 120 90", aria_hidden: "true" },
+  d.split("|").map((each, at) => h("path", { d: each, class: at ? "fold" : null })));
 const folderName = (title) => title.normalize("NFKD").toLowerCase().replace(/[^a-z0-9]+/g, "-")
   .replace(/^-+|-+$/g, "").slice(0, 40);
 
@@ -80,7 +81,7 @@ export default { title: "Cabinets", icon: "cabinet", show(host) {
       h("p", { class: "hint" }, root),
       cabinets.length ? h("ul", { class: "cards" }, cabinets.map((each) => h("li", {}, h("a", { class: "card",
         href: `#/${encodeURIComponent(each.name)}/measure`, data_key: `open-${each.name}` },
-      each.built ? h("img", { class: "picture", alt: "", src: exported(each.name, "cabinet.svg") }) : drawn("M34 86V40L42 14H86V86ZM34 52H46L52 32H86"),
+      each.built ? h("img", { class: "picture", alt: "", src: exported(each.name, "cabinet.svg") }) : drawn("M34 86V40L42 14H86V86Z|M34 52H46L52 32H86"),
       h("span", {}, each.title || each.name), h("span", { class: "hint" }, each.name),
       each.fault && h("span", { class: "fault" }, each.fault)))))
         : h("p", { class: "empty" }, "No cabinet here yet. Start one below."));

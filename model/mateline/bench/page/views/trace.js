@@ -9,7 +9,7 @@ import { notice } from "../shell.js";
 import { at, edit, putFile, state, tell } from "../store.js";
 import { address, get, getText, Refusal, send } from "../wire.js";
 import * as changes from "../tracing/changes.js";
-import { chooser } from "../tracing/chooser.js";
+import { chooser, homeOf } from "../tracing/chooser.js";
 import { dist } from "../tracing/geometry.js";
 import { handles, nodeGrips, seedGrip } from "../tracing/grips.js";
 import { templates } from "../tracing/lengths.js";
@@ -84,9 +84,9 @@ function paperView(host, face, path) {
   left.colour ||= colours().at(-1)?.paint || "#000000";
 
   /* ---- reading and writing */
-  async function load() {
+  async function load(first = false) {
     const known = version(path);
-    const asking = known === "new" ? { ...(face ? { face } : {}), ...takeOver() } : { path, ...(face ? { face } : {}) };
+    const asking = known === "new" ? { ...(face ? { face } : {}), ...(source() ? { path: source() } : {}) } : { path, ...(face ? { face } : {}) };
     if (!Object.keys(asking).length) throw new Refusal(0, { error: { what: "There is no such drawing.", remedy: "" } });
     const got = await getText(at(`borders?${new URLSearchParams(asking)}`));
     if (gone) return;
@@ -95,13 +95,14 @@ function paperView(host, face, path) {
     paper = read(got);
     chosen = [];
     changed();
-    if (known === "new" && asking.path && paper.borders.length) commit(`Take over the borders of ${asking.path}`, paper);
+    if (first && known === "new" && asking.path && paper.borders.length) commit(`Take over the borders of ${asking.path}`, paper);
   }
-  /* A drawing of this name without "-lines" whose borders a new paper begins with. */
-  function takeOver() {
+  /* A drawing of this name without "-lines" whose borders a new paper begins with: in its own frame, or
+     in that of the face that it lies on as it is. */
+  function source() {
     const stem = path.replace(/-lines\.svg$/, "");
     const from = state.files?.find((each) => each.path !== path && each.kind === "drawing" && each.path.replace(/\.[^./]+$/, "") === stem);
-    return from ? { path: from.path } : {};
+    return from && (!face || homeOf(from.path) === face) ? from.path : null;
   }
   async function commit(says, next) {
     paper = next;
@@ -127,15 +128,12 @@ function paperView(host, face, path) {
   });
   /* The first colour puts the drawing on its face; one taken over takes its drawing's place. */
   async function placed() {
-    if (!face || !paper.seeds.length || pending) return;
-    const art = state.definition.table.art || [];
-    if (art.some((each) => each.drawing === path)) return;
-    const stem = path.replace(/-lines\.svg$/, "");
-    await edit(`Put ${path} on ${face}`, (table) => {
-      const now = table.art || [], old = now.findIndex((each) => each.drawing?.replace(/\.[^./]+$/, "") === stem);
-      if (now.some((each) => each.drawing === path)) return [];
-      if (old >= 0) return [{ op: "replace", path: `/art/${old}/drawing`, value: path }];
-      return [{ op: "add", path: `/art/${now.length ? "-" : "0"}`, value: { drawing: path, on: face } }];
+    if (!paper.seeds.length || pending || (state.definition.table.art || []).some((each) => each.drawing === path)) return;
+    const old = source();
+    await edit(old ? `Put ${path} in the place of ${old}` : `Put ${path} on ${face}`, (table) => {
+      const now = table.art || [];
+      if (old) return now.flatMap((each, at_) => (each.drawing === old ? [{ op: "replace", path: `/art/${at_}/drawing`, value: path }] : []));
+      return face ? [{ op: "add", path: `/art/${now.length ? "-" : "0"}`, value: { drawing: path, on: face } }] : [];
     });
   }
 
@@ -205,10 +203,14 @@ function paperView(host, face, path) {
       ...(choosing ? chosen.flatMap((key) => handles(desk, changes.find(paper, key), px)) : []));
     drawNow();
   }
-  /* Snapping without what is being moved. */
+  /* Snapping without what is being moved; made once for a drag, not for each of its frames. */
+  let still = null;
   function snapFor(p, event, keys) {
-    const rest = snapper({ ...paper, borders: [...paper.borders.filter((each) => !keys.includes(each.key)), ...guides] });
-    return rest.at(p, { reach: sheet.px(event?.pointerType === "touch" ? CATCH_FINGER : CATCH), tape: tapeOf(), free: event?.altKey, height: paper.height });
+    if (still?.paper !== paper || still.keys !== String(keys)) {
+      const borders = [...paper.borders.filter((each) => !keys.includes(each.key)), ...guides];
+      still = { paper, keys: String(keys), snap: snapper({ ...paper, borders }) };
+    }
+    return still.snap.at(p, { reach: sheet.px(event?.pointerType === "touch" ? CATCH_FINGER : CATCH), tape: tapeOf(), free: event?.altKey, height: paper.height });
   }
 
   /* The pointer and what would be drawn. */
@@ -422,7 +424,7 @@ function paperView(host, face, path) {
       return fill(side, h("p", { class: `empty${waits ? " busy" : ""}` }, waits ? "The cabinet is being joined." : `There is no face ${face}.`));
     }
     begun = true;
-    return load().then(() => {
+    return load(true).then(() => {
       const photo = face && `squared/${face}.png`;
       if (photo && state.files?.some((each) => each.path === photo)) lay(photo);
       else drawUnder();

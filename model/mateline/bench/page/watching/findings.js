@@ -6,8 +6,10 @@ import { h } from "../dom.js";
 import { place } from "../form.js";
 import { icon } from "../icons.js";
 import { headOf, levelSaid, remediesOf, SETTLED_NEVER, settlement } from "./remedies.js";
-import { go } from "../shell.js";
-import { edit, state } from "../store.js";
+import { isRedrawn, redrawsOf } from "./redrawn.js";
+import { go, notice } from "../shell.js";
+import { at as address, edit, putFile, state } from "../store.js";
+import { get, getText, Refusal } from "../wire.js";
 
 export function findingItem(finding, { open, data, choose, settle }) {
   const { number, level, message, remedy, consequences } = finding;
@@ -27,9 +29,36 @@ export function findingItem(finding, { open, data, choose, settle }) {
 export function remedyButtons(finding, data) {
   const { table, tape } = state.definition;
   const found = remediesOf(finding, { table, tape, face: data?.name === finding.face ? data : null, pointerOf });
-  return found.map((each, at) => h("button", { type: "button", class: each.patch && at === 0 ? "main" : null,
-    data_key: `remedy-${finding.number}-${at}`, onclick: () => (each.patch ? edit(each.says, each.patch) : go(state.name, ...each.go)) },
+  if (isRedrawn(finding) && data?.name === finding.face) {
+    const art = artOf(data);
+    if (art) found.unshift(...redrawsOf(finding, data, art, table, state.survey.palette, tape));
+  }
+  return found.map((each, at) => h("button", { type: "button", class: (each.patch || each.change) && at === 0 ? "main" : null,
+    data_key: `remedy-${finding.number}-${at}`, onclick: () => (each.patch ? edit(each.says, each.patch)
+      : each.change ? redraw(each) : go(state.name, ...each.go)) },
   each.words));
+}
+
+/* The art of a face, once it has come; whoever lists findings is told of it as of a survey. */
+let known = { key: null, art: null };
+function artOf(data) {
+  const key = `${state.name} ${data.name} ${data.key}`;
+  if (known.key === key) return known.art;
+  known = { key, art: null };
+  get(address(`faces/${encodeURIComponent(data.name)}/art`)).then(({ art }) => {
+    if (known.key !== key) return;
+    known.art = art;
+    document.dispatchEvent(new CustomEvent("art-known"));
+  }, (fault) => {
+    if (!(fault instanceof Refusal)) throw fault;
+  });
+  return null;
+}
+async function redraw({ drawing, says, change }) {
+  const path = encodeURIComponent(drawing), before = state.files?.find?.((each) => each.path === drawing);
+  const text = await getText(address(`file?path=${path}`)), changed = change(text);
+  if (!changed || !before) return notice("bad", `It can't be told which part of ${drawing} that is. Draw it otherwise by hand.`);
+  putFile(drawing, changed, before.version, says);
 }
 
 /* The JSON pointer of what a message calls a place ("Painting, can_size_ml"); null where none fits. */
