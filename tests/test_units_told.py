@@ -16,6 +16,7 @@ from pypdf import PdfReader
 
 from mateline.cli import main
 from mateline.exports import build
+from mateline.exports.jobbook.places import cuttings_of
 from mateline.exports.laying.sets import laid_sets
 from mateline.survey import planned, surveyed, with_true_borders
 
@@ -67,9 +68,10 @@ def told(request, tmp_path_factory):
     (folder / "cabinet.toml").write_text(text + painting, encoding="utf-8")
     job = with_true_borders(surveyed(folder))
     out = tmp_path_factory.mktemp(f"papers-{unit}")
-    plan, laid = planned(job), laid_sets(job)
-    build._write_books(job, plan, out, laid)
-    for task, arguments in build._faces(job, out, plan.sets, laid):
+    plan = planned(job)
+    laid, cuttings = laid_sets(job, plan.sets), cuttings_of(job, plan.sets)
+    build._write_books(job, plan, out, laid, cuttings)
+    for task, arguments in build._faces(job, out, plan.sets, laid, cuttings):
         task(*arguments)
     found = {}
     for path in sorted(out.rglob("*")):

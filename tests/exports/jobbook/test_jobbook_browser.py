@@ -10,7 +10,8 @@ from itertools import chain, repeat
 import pytest
 from PIL import Image
 
-from browsers import SERIOUS, SOFTWARE_GL, axe_source
+from book_handling import pinched
+from browsers import SOFTWARE_GL, axe_source, barriers
 from browsers import launched as start
 from mateline.exports.jobbook import html
 from mateline.starter import write_starter
@@ -314,18 +315,6 @@ def test_no_serious_barrier(opened, axe, size, scheme):
     assert barriers(page, axe) == []
 
 
-def barriers(page, axe):
-    """What the rules find that is serious."""
-    page.evaluate(axe)
-    found = page.evaluate("axe.run()")
-    assert len(found["passes"]) > 15  # the rules were really tried
-    return [
-        f"{each['id']}: {each['nodes'][0]['html'][:120]}: {each['nodes'][0]['failureSummary']}"
-        for each in found["violations"]
-        if each["impact"] in SERIOUS
-    ]
-
-
 def test_no_serious_barrier_on_paper(opened, axe):
     page = opened()
     page.emulate_media(media="print")
@@ -334,21 +323,14 @@ def test_no_serious_barrier_on_paper(opened, axe):
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_no_serious_barrier_where_a_drawing_is_zoomed_by_keys(opened, axe, scheme):
-    page = opened(color_scheme=scheme)
-    page.locator("#face-box-left .sheet").focus()
-    for _ in range(3):
-        page.keyboard.press("+")
-    assert zoom(page) > 3
-    assert barriers(page, axe) == []
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_no_serious_barrier_where_a_drawing_is_zoomed_by_a_pinch(opened, axe, scheme):
+def test_no_serious_barrier_where_a_drawing_is_zoomed_by_keys_and_fingers(opened, axe, scheme):
     page = opened(PHONE, has_touch=True, color_scheme=scheme)
     sheet = page.locator("#face-box-left .sheet")
-    sheet.scroll_into_view_if_needed()
-    pinched(page, sheet.bounding_box())
+    sheet.focus()
+    page.keyboard.press("+")
+    assert barriers(page, axe) == []
+    page.keyboard.press("0")
+    pinched(page, sheet)
     assert zoom(page) == pytest.approx(3, rel=0.02)  # fingers 40 px apart, then 120
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
     assert barriers(page, axe) == []
@@ -357,9 +339,7 @@ def test_no_serious_barrier_where_a_drawing_is_zoomed_by_a_pinch(opened, axe, sc
 def test_a_finger_moves_a_zoomed_drawing_all_its_way(opened):
     page = opened(PHONE, has_touch=True)
     sheet, svg = (page.locator(f"#face-box-left {each}") for each in (".sheet", "svg[data-face]"))
-    sheet.scroll_into_view_if_needed()
-    box = sheet.bounding_box()
-    pinched(page, box)
+    box = pinched(page, sheet)
     before = [float(each) for each in svg.get_attribute("viewBox").split()]
     session = page.context.new_cdp_session(page)
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -371,23 +351,6 @@ def test_a_finger_moves_a_zoomed_drawing_all_its_way(opened):
         "([svg, x, near]) => Math.abs(svg.viewBox.baseVal.x - x) < near",
         arg=[svg.element_handle(), wanted, 0.05 * (wanted - before[0])],
     )
-
-
-def pinched(page, box):
-    """Two fingers put down in the middle of a box and drawn apart."""
-    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    session = page.context.new_cdp_session(page)
-
-    def touch(kind, apart):
-        points = [{"x": x - apart, "y": y, "id": 0}, {"x": x + apart, "y": y, "id": 1}]
-        points = [] if kind == "touchEnd" else points
-        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
-
-    touch("touchStart", 20)
-    for apart in (30, 45, 60):
-        touch("touchMove", apart)
-    touch("touchEnd", 0)
-    page.wait_for_selector("#face-box-left .sheet[data-zoom^='3.0'], .sheet[data-zoom^='2.9']")
 
 
 def test_what_is_ticked_stays_ticked_when_the_book_is_opened_again(opened):
