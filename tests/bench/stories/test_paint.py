@@ -81,12 +81,12 @@ def test_the_text_is_written_whole_and_its_faults_lead_to_their_lines(box, visit
     page = visit("#/corner-box/text")
     text = page.input_value("#text")
     assert text == (box / "cabinet.toml").read_text(encoding="utf-8")
-    page.fill("#text", text.replace("width = 380", "width = 380\nwidht = 3"))
+    page.fill("#text", text.replace("width = 380", "width = 380\nwitdh = 3"))
     edited(page, lambda: page.keyboard.press("Control+s"))
-    assert "widht = 3" in (box / "cabinet.toml").read_text(encoding="utf-8")
+    assert "witdh = 3" in (box / "cabinet.toml").read_text(encoding="utf-8")
     assert "no such word" in page.text_content(".finding")
     page.click(".finding button")
-    assert page.evaluate("getSelection().toString()") == "widht = 3"
+    assert page.evaluate("getSelection().toString()") == "witdh = 3"
     page.fill("#text", text)
     edited(page, lambda: page.click("[data-key=save]"))
     assert (box / "cabinet.toml").read_text(encoding="utf-8") == text

@@ -38,5 +38,5 @@ def test_photos_become_a_pattern(copied, visit):
     page.click(f'[data-key="hand-{PHOTO}"]')
     page.wait_for_selector("body[data-traced]")
     page.wait_for_selector(".layer-under image")
-    page.select_option("#under-what", "traced/front.svg")
+    page.select_option("#guides-what", "traced/front.svg")
     page.wait_for_selector(".layer-guides path")

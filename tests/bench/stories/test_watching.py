@@ -155,3 +155,45 @@ def test_without_webgl_the_cabinet_is_a_drawing_that_turns_and_is_clicked(box, b
     chosen = page.locator(".faces [aria-pressed=true]")
     assert chosen.inner_text().startswith("box-front")
     browser.close()
+
+
+#        \  top: (0.6, 0.8) outwards, 100 mm from the place
+#    o    \
+#    | 50  \      by (10.2, 0.3): 0.3 is no step from the bottom; from the top 100 - 6.36 is
+#  --+-------     94 to the millimetre, which dx = 6 / 0.6 = 10 brings about
+def test_a_drag_takes_each_distance_to_a_mark_of_the_tape(at):
+    moved = at("look").evaluate(
+        """async () => {
+        const { shifted } = await import("/page/watching/moves.js");
+        const edge = (beyond, from, out) => ({ beyond, from, to: from, out, straight: true });
+        const hole = { index: 0, at: [100, 50], measured: { names: ["top", "bottom"] } };
+        const face = { name: "box-left", holes: [hole], edges: [
+          edge("box-top", [200, 100], [0.6, 0.8]), edge("box-bottom", [0, 0], [0, -1])] };
+        const entry = { name: "button", on: "box-left", from: { top: 100, bottom: 50 } };
+        const tape = { unit: "mm", graduation_mm: 1, system: "metric" };
+        return shifted(entry, 0, face, [10.2, 0.3], tape); }"""
+    )
+    assert moved["by"] == pytest.approx([10, 0])
+    assert moved["patch"] == [{"op": "replace", "path": "/hardware/0/from/top", "value": 94}]
+    assert moved["says"] == "Move button to 94\N{NO-BREAK SPACE}mm from the top"
+
+
+def test_only_the_element_that_is_meant_is_drawn_otherwise(at):
+    drawn = (
+        '<svg viewBox="0 0 9 9">\n<g fill="#111111"><path d="M0 0"/>\n<path id="a" d="M1 1"/></g>\n'
+        '<rect id="b" style="fill:#222222; stroke:none" width="1"/><rect width="2"/></svg>'
+    )
+    changed = at("look").evaluate(
+        """async (text) => {
+        const { withWords } = await import("/page/watching/redrawn.js");
+        const of = (element) => withWords(text, element, { fill: "#abcdef" });
+        return ["<path> in line 2", "#a", "#b", "#c", "<rect> in line 4"].map(of); }""",
+        drawn,
+    )
+    assert changed == [
+        drawn.replace('<path d="M0 0"/>', '<path d="M0 0" fill="#abcdef"/>'),
+        drawn.replace('d="M1 1"/>', 'd="M1 1" fill="#abcdef"/>'),
+        drawn.replace("fill:#222222", "fill:#abcdef"),
+        None,  # there is none
+        None,  # there are two
+    ]

@@ -145,17 +145,18 @@ function underPanel(desk) {
   const { face, path, under, left } = desk, files = state.files || [];
   const photos = files.filter((each) => /\.(png|jpe?g)$/i.test(each.path) && (!face || !each.path.startsWith("squared/") || each.path === `squared/${face}.png`));
   const drawings = files.filter((each) => each.path !== path && (each.kind === "drawing" || each.kind === "borders"));
-  const choices = [["none", "nothing"], ...[...photos, ...drawings].map((each) => [each.path, each.path])];
+  const select = (id, words, chosen, list, act) => h("div", { class: "field whole" }, h("label", { for: id }, words),
+    h("select", { id, onchange: (event) => act(event.target.value) }, [["", "nothing"], ...list.map((each) => [each.path, each.path])].map(([value, said]) =>
+      h("option", { value, selected: value === chosen }, said))));
   return h("section", { class: "panel" }, h("h2", {}, "Under the paper"), h("div", { class: "fields" },
-    h("div", { class: "field whole" }, h("label", { for: "under-what" }, "What lies there"),
-      h("select", { id: "under-what", onchange: (event) => desk.lay(event.target.value) }, choices.map(([value, words]) =>
-        h("option", { value, selected: value === (under.path || "none") }, words)))),
+    select("under-what", "Photo or scan", under.path, photos, desk.lay),
     under.kind === "scan" && h("div", { class: "field" }, h("label", { for: "under-wide" }, "It is as wide as"),
       h("input", { type: "text", id: "under-wide", value: reading(under.wide, desk.tape()), onchange: (event) => {
         const wide = mmOf(event.target.value, desk.tape());
         if (wide > 0) desk.widen(wide);
       } })),
-    under.kind === "drawing" && h("p", { class: "hint whole" }, "Its borders are caught; choose one to take it over."),
-    under.kind !== "none" && h("div", { class: "field whole" }, h("label", { for: "under-show" }, "How much the paint covers it"),
-      h("input", { type: "range", id: "under-show", min: 0, max: 1, step: 0.05, value: left.show, oninput: (event) => desk.cover(Number(event.target.value)) }))));
+    under.path && h("div", { class: "field whole" }, h("label", { for: "under-show" }, "How much the paint covers it"),
+      h("input", { type: "range", id: "under-show", min: 0, max: 1, step: 0.05, value: left.show, oninput: (event) => desk.cover(Number(event.target.value)) })),
+    drawings.length > 0 && select("guides-what", "Borders of a drawing", desk.guiding, drawings, desk.guide),
+    desk.guiding && h("p", { class: "hint whole" }, "They are caught; choose one to take it over.")));
 }

@@ -117,7 +117,7 @@ export default { title: "Look", icon: "look", show(host, _, [asked, about = null
       return fill(passes, h("h2", {}, "Painting"), h("p", { class: "hint" }, "Colour by colour, which pieces come off."),
         h("button", { type: "button", data_key: "passes", onclick: loadPlan }, "Show the passes"));
     }
-    const names = [["", "Finished"], ...plan.passes.map((each, at) => [String(at), `${each.order}. ${each.colour}`])];
+    const names = [["", "Finished"], ...plan.passes.map((each, at) => [String(at), each.order ? `${each.order}. ${each.colour}` : `Base coat: ${each.colour}`])];
     const chosen = pass === null ? null : plan.passes[pass];
     const off = chosen ? Object.entries(chosen.lifted) : [];
     fill(passes, h("h2", {}, "Painting"), h("div", { class: "chips", role: "group", aria_label: "Passes" }, names.map(([key, words]) =>

@@ -39,7 +39,7 @@ export default { title: "Trace", icon: "pen", show(host, _, more) {
 function paperView(host, face, path) {
   let paper = null, snap = null, chosen = [], current = null, cursor = null, spot = null, shown = null;
   let told = { regions: [], flaws: [], notes: [] }, asked = 0, pending = 0, base = "new", gone = false;
-  let under = { kind: "none" }, guides = [], turned = false, free = false, begun = false, writing = Promise.resolve(), finger = false, frameAsked = 0;
+  let under = { path: "" }, guides = [], guiding = "", turned = false, free = false, begun = false, writing = Promise.resolve(), finger = false, frameAsked = 0;
   const sheet = drawing({ label: `Tracing paper on ${face || path}`, margin: 0.09, role: "application" });
   const layers = Object.fromEntries(["under", "fills", "rim", "guides", "lines", "marks", "touches", "seeds", "flaws", "nodes", "now"]
     .map((name) => [name, h("g", { class: `layer-${name}` })]));
@@ -55,10 +55,10 @@ function paperView(host, face, path) {
   const say = (mm) => said(mm, tapeOf());
   const bench = { paper: () => paper, commit, said: say, mark: () => tapeOf().graduation_mm,
     template: () => ({ radius: sizes()[left.template][0] / 2, by: left.by }), colour: () => left.colour, fill: fillAt };
-  const desk = { sheet, layers, left, face, path, commit, choose, words, snapFor, say, wordsOf, take, drop: () => drop(), lay, show: showFlaw,
+  const desk = { sheet, layers, left, face, path, commit, choose, words, snapFor, say, wordsOf, take, drop: () => drop(), lay, guide, show: showFlaw,
     redraw: () => drawSpots(), placeWords: (p) => placeWords(p), nameOf: (paint) => nameOf(paint), mark: bench.mark, tape: tapeOf,
     colours: () => colours(), sizes: () => sizes(), toolLabel: () => TOOLS.find(([name]) => name === left.tool)[2],
-    get paper() { return paper; }, get chosen() { return chosen; }, get told() { return told; }, get under() { return under; },
+    get paper() { return paper; }, get chosen() { return chosen; }, get told() { return told; }, get under() { return under; }, get guiding() { return guiding; },
     get spot() { return spot; }, set spot(next) { spot = next; },
     set(next) {
       Object.assign(left, next);
@@ -163,7 +163,7 @@ function paperView(host, face, path) {
   function drawFills() {
     layers.fills.replaceChildren(...told.regions.filter((each) => each.colour).map((each) =>
       h("path", { d: each.d, fill: each.colour, fill_rule: "evenodd", stroke: each.colour, stroke_width: 0.6 })));
-    layers.fills.style.opacity = under.kind === "none" ? 1 : left.show;
+    layers.fills.style.opacity = under.path ? left.show : 1;
     drawSpots();
   }
   function drawLines() {
@@ -389,31 +389,33 @@ function paperView(host, face, path) {
 
   /* ---- what lies under the paper */
   async function lay(what) {
-    guides = [];
-    if (what === "none") under = { kind: "none" };
-    else if (/\.(svg|dxf)$/i.test(what)) {
-      under = { kind: "drawing", path: what };
-      try {
-        guides = read(await getText(at(`borders?${new URLSearchParams({ path: what, ...(face ? { face } : {}) })}`))).borders;
-      } catch (fault) {
-        if (!(fault instanceof Refusal)) throw fault;
-        notice("bad", fault.message);
-      }
-    } else {
+    under = { path: "" };
+    if (what) {
       const image = new Image();
       image.src = address(at(`file?path=${encodeURIComponent(what)}`));
       await image.decode().catch(() => notice("bad", `${what} can\u2019t be shown here.`));
-      const ratio = image.naturalHeight / image.naturalWidth || 1;
-      under = { kind: /^squared\//.test(what) && face ? "photo" : "scan", path: what, src: image.src, ratio, wide: paper.width };
+      const ratio = image.naturalHeight / image.naturalWidth || 1, squared = face && what === `squared/${face}.png`;
+      under = { kind: squared ? "photo" : "scan", path: what, src: image.src, ratio, wide: paper.width };
     }
     drawUnder();
-    changed();
+    drawSide();
+  }
+  /* What the tracer found, or any drawing: its borders are caught, and taken over one by one. */
+  async function guide(what) {
+    guiding = what;
+    guides = [];
+    try {
+      if (what) guides = read(await getText(at(`borders?${new URLSearchParams({ path: what, ...(face ? { face } : {}) })}`))).borders;
+    } catch (fault) {
+      if (!(fault instanceof Refusal)) throw fault;
+      notice("bad", fault.message);
+    }
+    if (!gone) changed();
   }
   function drawUnder() {
-    const scan = under.kind === "scan" || under.kind === "photo";
-    const high = scan ? under.wide * under.ratio : 0;
-    layers.under.replaceChildren(...(scan ? [h("image", { href: under.src, x: 0, y: paper.height - high, width: under.wide, height: high, preserveAspectRatio: "none" })] : []));
-    layers.fills.style.opacity = under.kind === "none" ? 1 : left.show;
+    const high = under.path ? under.wide * under.ratio : 0;
+    layers.under.replaceChildren(...(under.path ? [h("image", { href: under.src, x: 0, y: paper.height - high, width: under.wide, height: high, preserveAspectRatio: "none" })] : []));
+    layers.fills.style.opacity = under.path ? left.show : 1;
   }
 
   /* A face is there once the cabinet was surveyed. */
