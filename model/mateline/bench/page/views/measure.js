@@ -77,7 +77,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
 
   // ---- the parts of the view
 
-  const paper = figure({ onCorner, onEdge, onMove });
+  const paper = figure({ onCorner, onEdge, onMove, margin: beside ? 0.28 : 0.17 });
   const list = rows({ onPick: pick, onRead: read, onChange: change, onDrop: drop });
   const stage = h("div", { class: "stage apart" }), side = h("div", { class: "side" });
   const tools = h("div", { class: "over" }), told = h("div", { class: "under" });
