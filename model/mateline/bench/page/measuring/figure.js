@@ -14,8 +14,8 @@ const LARGER = [1, 2, 5, 10, 20, 50, 100];
 const SEEN = 9; // px: how long the longest ring should be at least, from its middle
 const SIDES = { side: ["front", "back"], plan: ["left", "right"], front: ["left", "right"] };
 
-export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null }) {
-  const paper = drawing({ label: "The outline", margin: 0.17 });
+export function figure({ onCorner = () => {}, onEdge = () => {}, onMove = null, margin = 0.17 }) {
+  const paper = drawing({ label: "The outline", margin });
   let seen = null, sized = [], live = null, dragged = false; // dragged: the click that follows is none
 
   const flip = (points) => points.map(paper.toSvg);

@@ -17,6 +17,8 @@ import { edit, state } from "../store.js";
 
 const kept = new Map(); // which carcase and which side was last looked at, by cabinet
 
+const lastKnown = new Map(); // corners, by cabinet, carcase and side
+
 export default { title: "Measure", icon: "measure", show(host, _, more = []) {
   const view = { index: 0, which: "outline", picked: null, drawing: null, ...kept.get(state.name) };
   const name = state.name, beside = more[0] === "keypad";
@@ -42,8 +44,11 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
     const entries = entriesOf(where(), measured?.readings);
     const stated = Boolean(measured?.points);
     const solved = told && !stated && told.corners.length === names.length ? told : null;
-    const points = solved ? solved.corners.map(({ x, y }) => [x, y])
-      : sketchOf(names, measured, state.definition.tape, table().measures);
+    // A reading taken out again may leave the outline open: it is shown as it was last known.
+    const mark = JSON.stringify([name, where(), names]);
+    const points = (solved ? solved.corners.map(({ x, y }) => [x, y])
+      : sketchOf(names, measured, state.definition.tape, table().measures)) || lastKnown.get(mark) || null;
+    if (points) lastKnown.set(mark, points);
     let next = planned(names, entries, points);
     if (solved) next = solved.measure_next ? pairsIn(solved.measure_next.label, names) : [];
     else if (!next.length && refused) next = pairsIn(refused.remedy, names).filter((pair) => !entries.some((each) => isSame(each.names, pair)));
@@ -72,7 +77,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
 
   // ---- the parts of the view
 
-  const paper = figure({ onCorner, onEdge, onMove });
+  const paper = figure({ onCorner, onEdge, onMove, margin: beside ? 0.28 : 0.17 });
   const list = rows({ onPick: pick, onRead: read, onChange: change, onDrop: drop });
   const stage = h("div", { class: "stage apart" }), side = h("div", { class: "side" });
   const tools = h("div", { class: "over" }), told = h("div", { class: "under" });
