@@ -18,6 +18,7 @@ SHAPES: tuple[str, ...] = get_args(Shape)
 Unit = Literal["in", "mm", "cm"]
 UNITS: tuple[str, ...] = get_args(Unit)
 GRADUATIONS: Mapping[str, str] = {"in": '"1/16"', "mm": "1", "cm": "0.1"}
+_BOARDS: Mapping[str, str] = {"in": '"3/4"', "mm": "18", "cm": "1.8"}  # as it is sold
 _ONE_INCH: Mapping[str, float] = {"in": 1.0, "mm": 25.0, "cm": 2.5}  # round lengths in every unit
 
 
@@ -29,7 +30,6 @@ class Sketch:
     corners: Mapping[str, tuple[float, float]]
     panels: Mapping[str, str]
     width: float
-    board: float = 0.75
     view: str = "side"
     joints: tuple[str, ...] = field(default=())
 
@@ -112,7 +112,7 @@ def _carcase(sketch: Sketch, unit: str) -> Iterator[str]:
     yield f'view = "{sketch.view}"'
     yield f"corners = [{names}]"
     yield f"width = {_length(sketch.width, unit)}"
-    yield f"board = {_length(sketch.board, unit)}"
+    yield f"board = {_BOARDS[unit]}"
     if sketch.joints:
         yield f"joints = [{', '.join(_text(each) for each in sketch.joints)}]"
     yield ""
