@@ -20,6 +20,7 @@ ON_REQUEST = {
     "kernels": "minutes",
     "moments": "minutes",
     "scenes": "minutes",
+    "stories": "minutes",
     "simulation": "minutes",
     "fuzz": "an hour",
 }

@@ -77,6 +77,8 @@ def visit(chromium, bench):
         page.on("pageerror", lambda error: complaints.append(str(error)))
         page.goto(f"{bench.address}{hash_}")
         page.wait_for_selector("body[data-ready]")
+        if hash_:  # what is drawn anew when the first survey ends is not in anybody's hand yet
+            page.wait_for_selector("body[data-survey=ready], body[data-survey=refused]")
         return page
 
     def only(route):

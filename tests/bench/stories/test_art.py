@@ -10,6 +10,7 @@ from browsers import barriers
 from mateline.survey import surveyed
 
 pytestmark = pytest.mark.browser
+REST = [("desk", "dark"), ("tablet", "light"), ("tablet", "dark"), ("phone", "light")]
 
 TEAL = "#1f7a7c"
 SUN = (
@@ -213,8 +214,14 @@ def test_a_photo_is_added_and_shown(wall):
     )
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", ["desk", "tablet", "phone"])
+@pytest.mark.parametrize(
+    ("size", "scheme"),
+    [
+        ("desk", "light"),
+        ("phone", "dark"),
+        *(pytest.param(*each, marks=pytest.mark.stories) for each in REST),
+    ],
+)
 def test_no_barrier_and_nothing_too_wide_or_too_small(visit, copied, axe, size, scheme):
     copied("corner-box")
     for at, ready in (

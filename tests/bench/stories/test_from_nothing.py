@@ -115,6 +115,7 @@ def test_an_empty_folder_becomes_the_corner_box(visit, root):
     assert len(pieces(made)) == 27
 
 
+@pytest.mark.stories
 def test_all_of_it_is_taken_back_step_by_step_and_done_again(visit, root, bench):
     page = visit()
     measured(page)

@@ -234,7 +234,12 @@ def test_beside_the_cabinet_one_reading_after_another_by_thumb(visit, root):
 
 
 @pytest.mark.parametrize(
-    ("size", "scheme"), [("desk", "light"), ("tablet", "light"), ("phone", "dark")]
+    ("size", "scheme"),
+    [
+        ("phone", "dark"),
+        pytest.param("desk", "light", marks=pytest.mark.stories),
+        pytest.param("tablet", "light", marks=pytest.mark.stories),
+    ],
 )
 def test_no_barrier_and_nothing_too_wide_or_too_small(visit, copied, axe, size, scheme):
     copied("harbour-lights")
@@ -256,6 +261,7 @@ def test_no_barrier_and_nothing_too_wide_or_too_small(visit, copied, axe, size, 
         page.context.close()
 
 
+@pytest.mark.stories
 def test_every_starting_shape_shows_and_can_be_measured(visit, root, bench):
     page = visit()
     for shape in SHAPES:

@@ -90,7 +90,7 @@ def test_the_text_is_written_whole_and_its_faults_lead_to_their_lines(box, visit
     page.fill("#text", text)
     edited(page, lambda: page.click("[data-key=save]"))
     assert (box / "cabinet.toml").read_text(encoding="utf-8") == text
-    assert "Nothing in it is wrong." in page.text_content(".side")
+    page.wait_for_selector(".side:has-text('Nothing in it is wrong.')")
 
 
 def test_what_was_typed_stays_where_the_file_is_changed_outside(box, visit):

@@ -14,6 +14,7 @@
    While something is dragged only what `move` does happens, once a frame; `end` comes once. Escape
    ends it with by = [0, 0]. `key` gets [dx, dy] in steps of 1 (10 with shift) from the arrow keys. */
 import { h } from "./dom.js";
+import { hold, release } from "./store.js";
 
 const CLOSEST = 60;
 
@@ -137,6 +138,7 @@ export function drawing({ label, margin = 0.06, role = "group" }) {
       let now = from, frameAsked = 0, last = event;
       const by = () => [now[0] - from[0], now[1] - from[1]];
       const moved = (next) => {
+        if (next.pointerId !== event.pointerId || !svg.isConnected) return;
         now = mm(next);
         last = next;
         frameAsked ||= requestAnimationFrame(() => {
@@ -146,26 +148,38 @@ export function drawing({ label, margin = 0.06, role = "group" }) {
       };
       const done = (kept) => {
         cancelAnimationFrame(frameAsked);
-        el.removeEventListener("pointermove", moved);
-        el.removeEventListener("pointerup", up);
-        el.removeEventListener("pointercancel", lost);
+        removeEventListener("pointermove", moved);
+        removeEventListener("pointerup", up);
+        removeEventListener("pointercancel", lost);
         removeEventListener("keydown", escape, true);
         fingers.delete(event.pointerId);
         held = null;
-        if (!kept) move([0, 0], from, last);
-        end(kept ? by() : [0, 0], kept ? now : from);
+        try {
+          if (!kept) move([0, 0], from, last);
+          end(kept ? by() : [0, 0], kept ? now : from);
+        } finally {
+          release();
+        }
       };
-      const up = (next) => { now = mm(next); done(true); };
-      const lost = () => done(false);
+      const up = (next) => {
+        if (next.pointerId !== event.pointerId) return;
+        if (!svg.isConnected) return done(false); // the view was left meanwhile
+        now = mm(next);
+        done(true);
+      };
+      const lost = (next) => {
+        if (!next || next.pointerId === event.pointerId) done(false);
+      };
       const escape = (press) => {
         if (press.key !== "Escape") return;
         press.stopPropagation();
         done(false);
       };
       held = { drop: lost };
-      el.addEventListener("pointermove", moved);
-      el.addEventListener("pointerup", up);
-      el.addEventListener("pointercancel", lost);
+      hold();
+      addEventListener("pointermove", moved);
+      addEventListener("pointerup", up);
+      addEventListener("pointercancel", lost);
       addEventListener("keydown", escape, true);
       start(from, event);
     });

@@ -124,6 +124,7 @@ subscribe((changed) => {
       : `${state.outside} was changed outside this page; what you see is what it holds now.`);
   if (changed.has("definition")) drawBar();
   shown?.update?.(changed);
+  if (changed.has("survey")) document.body.dataset.survey = state.survey?.state || "";
 });
 
 addEventListener("hashchange", moved);

@@ -26,7 +26,22 @@ export function subscribe(hear) {
   return () => hearers.delete(hear);
 }
 export function tell(...changed) {
+  if (holders) return changed.forEach((each) => waitingToTell.add(each));
   for (const hear of [...hearers]) hear(new Set(changed));
+}
+/* While something is dragged, views are told nothing: what they would draw anew is in a hand. What
+   has changed meanwhile is told when it is let go. */
+let holders = 0;
+const waitingToTell = new Set();
+export function hold() {
+  holders += 1;
+}
+export function release() {
+  holders -= 1;
+  if (holders || !waitingToTell.size) return;
+  const changed = [...waitingToTell];
+  waitingToTell.clear();
+  tell(...changed);
 }
 
 export async function open(name) {
