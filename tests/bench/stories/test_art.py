@@ -10,7 +10,13 @@ from browsers import barriers
 from mateline.survey import surveyed
 
 pytestmark = pytest.mark.browser
-REST = [("desk", "dark"), ("tablet", "light"), ("tablet", "dark"), ("phone", "light")]
+REST = [
+    ("desk", "light"),
+    ("desk", "dark"),
+    ("tablet", "light"),
+    ("tablet", "dark"),
+    ("phone", "light"),
+]
 
 TEAL = "#1f7a7c"
 SUN = (
@@ -217,7 +223,6 @@ def test_a_photo_is_added_and_shown(wall):
 @pytest.mark.parametrize(
     ("size", "scheme"),
     [
-        ("desk", "light"),
         ("phone", "dark"),
         *(pytest.param(*each, marks=pytest.mark.stories) for each in REST),
     ],

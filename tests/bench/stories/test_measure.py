@@ -43,6 +43,7 @@ def test_a_profile_is_clicked_and_its_readings_typed_until_they_close(visit, roo
     assert len(page.query_selector_all(".drawing ellipse.sure")) == 3  # A is held
 
 
+@pytest.mark.stories
 def test_lines_drawn_clockwise_make_the_same_profile(visit, root):
     page = visit()
     started(page)
@@ -97,6 +98,7 @@ def test_a_doubted_reading_says_what_it_is_off_by(visit, copied):
     assert page.locator(".row.bad").count() == 0
 
 
+@pytest.mark.stories
 def test_what_to_measure_next_is_drawn_and_offered(visit, copied):
     folder = copied("corner-box")
     page = visit("#/corner-box/measure")
@@ -115,6 +117,7 @@ def test_a_reading_that_is_none_is_told_where_it_was_typed(visit, copied):
     assert "a yard" in page.locator(".row.bad .fault").text_content()
 
 
+@pytest.mark.stories
 def test_a_length_read_twice_checks_itself(visit, copied):
     folder = copied("corner-box")
     page = visit("#/corner-box/measure")
@@ -124,6 +127,7 @@ def test_a_length_read_twice_checks_itself(visit, copied):
     assert table(folder)["carcase"][0]["outline"]["readings"]["A-C"] == [516, 517]
 
 
+@pytest.mark.stories
 def test_a_row_of_the_table_is_changed_in_its_place(visit, copied):
     folder = copied("night-ferry")
     before = table(folder)["carcase"][0]["outline"]["readings"]
@@ -133,6 +137,7 @@ def test_a_row_of_the_table_is_changed_in_its_place(visit, copied):
     assert after == before | {"B": before["B"].replace("D 1804", "D 1805")}
 
 
+@pytest.mark.stories
 def test_two_clicked_corners_are_the_next_reading(visit, copied):
     copied("night-ferry")
     page = visit("#/night-ferry/measure")
@@ -142,6 +147,7 @@ def test_two_clicked_corners_are_the_next_reading(visit, copied):
     assert page.evaluate("document.activeElement.id") == "read-C-E"
 
 
+@pytest.mark.stories
 def test_left_and_right_are_measured_apart_and_as_one_again(visit, copied):
     folder = copied("corner-box")
     page = visit("#/corner-box/measure")
@@ -161,6 +167,7 @@ def test_left_and_right_are_measured_apart_and_as_one_again(visit, copied):
     assert "right" not in box
 
 
+@pytest.mark.stories
 def test_a_corner_more_and_a_corner_less(visit, root):
     page = visit()
     started(page, shape="box")
@@ -195,6 +202,7 @@ def test_a_corner_is_dragged_in_one_edit(visit, root, bench):
     assert bench.get("/cabinets/tall-one/definition")["undo"]["count"] == 1
 
 
+@pytest.mark.stories
 def test_another_carcase_stands_on_the_first_and_is_called_anew(visit, copied):
     folder = copied("corner-box")
     page = visit("#/corner-box/measure")
@@ -280,6 +288,7 @@ def test_shapes_to_draw_from_are_those_that_a_cabinet_starts_with(visit):
         assert [[25 * x, 25 * y] for x, y in corners] == list(stated.values())
 
 
+@pytest.mark.stories
 def test_a_second_carcase_is_drawn_from_a_shape(visit, copied):
     folder = copied("corner-box")
     page = visit("#/corner-box/measure")
