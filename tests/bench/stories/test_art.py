@@ -124,6 +124,7 @@ def test_a_drawing_moved_by_keys_is_one_edit(wall):
     assert wall.art()[-1]["offset"] == [3, 10]
 
 
+@pytest.mark.stories
 def test_a_drawing_is_turned_and_scaled_by_its_handles(wall):
     put_on(wall)
     turn = wall.page.locator('svg.drawing [aria-label="Turn"]').bounding_box()
@@ -181,6 +182,7 @@ def test_landmarks_are_matched_by_clicking_part_and_place(wall):
     }  # fmt: skip
 
 
+@pytest.mark.stories
 def test_a_drawing_is_wrapped_over_faces_in_the_order_of_clicks_and_mirrored(wall):
     put_on(wall)
     wall.page.click('[data-key="way-wrap"]')

@@ -196,6 +196,7 @@ def test_a_board_is_missing_and_thinner(at, edits):
     assert edits(page, missing.check)[1] == ['bottom = { edge = "A-B", board = 9, missing = true }']
 
 
+@pytest.mark.stories
 def test_an_edge_is_picked_on_the_cabinet_in_space(at):
     page = at("boards")
     page.get_by_role("button", name="Cabinet", exact=True).click()

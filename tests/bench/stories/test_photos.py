@@ -16,6 +16,7 @@ LONG = 240_000  # ms: squaring and tracing are processes of their own, on a mach
 PHOTO = 1  # the front's place among [[photo]]
 
 
+@pytest.mark.stories
 def test_photos_become_a_pattern(copied, visit):
     folder = copied("last-season")
     page = visit("#/last-season/art/body-front")

@@ -202,6 +202,7 @@ def test_a_gap_is_told_and_led_to(paper):
     paper.said("0 lines")
 
 
+@pytest.mark.stories
 def test_a_drawing_is_taken_over_and_takes_its_place(copied, visit):
     folder = copied("corner-box")
     page = visit("#/corner-box/trace")
@@ -225,6 +226,7 @@ def test_a_drawing_is_taken_over_and_takes_its_place(copied, visit):
     assert not paper.path.exists()
 
 
+@pytest.mark.stories
 def test_a_finger_draws_and_fills_on_a_phone(copied, visit):
     folder = copied("corner-box")
     page = visit(f"#/corner-box/trace/box-front/{FILE}", size="phone", has_touch=True)

@@ -68,6 +68,7 @@ def test_a_pass_shows_what_comes_off(at):
     page.get_by_text("Off box-front: ").wait_for()
 
 
+@pytest.mark.stories
 def test_only_the_skins_of_changed_faces_are_painted_again(at):
     page = at("look/box-front")
     page.get_by_role("button", name="Cabinet", exact=True).click()
@@ -125,6 +126,7 @@ def test_a_finding_is_settled_by_keys_alone(box, at):
     assert 'because = "It is known."' in text.removeprefix(before)
 
 
+@pytest.mark.stories
 def test_the_cabinet_is_turned_by_keys_and_by_buttons(at):
     page = at("look")
     page.get_by_role("button", name="Cabinet", exact=True).click()
@@ -137,6 +139,7 @@ def test_the_cabinet_is_turned_by_keys_and_by_buttons(at):
     page.wait_for_function(DRAWN, arg=["canvas", "180 8 1.000"])
 
 
+@pytest.mark.stories
 def test_without_webgl_the_cabinet_is_a_drawing_that_turns_and_is_clicked(box, bench, chromium):
     assert box.is_file()
     arguments = [*NO_GL, "--no-sandbox"]
