@@ -17,9 +17,9 @@ CABINETS = Path(__file__).parents[3] / "cabinets"
 SIZES = {"desk": (1280, 800), "tablet": (820, 1180), "phone": (390, 844)}
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")  # Playwright's loop must be gone before another file starts its own
 def chromium():
-    """One browser for all stories of a process."""
+    """One browser for all stories of a file."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:

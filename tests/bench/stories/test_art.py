@@ -9,7 +9,7 @@ from PIL import Image
 from browsers import barriers
 from mateline.survey import surveyed
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.stories]
 REST = [
     ("desk", "light"),
     ("desk", "dark"),

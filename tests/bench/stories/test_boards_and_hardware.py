@@ -9,7 +9,7 @@ read in mm to the millimetre, so one press of an arrow key is one mm.
 
 import pytest
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.stories]
 
 BOX = "#/corner-box"
 HOLDS = "import('/page/store.js').then((store) => { window.known = store.state; })"

@@ -12,7 +12,7 @@ from browsers import barriers
 from mateline.bench.shapes import SHAPES, definition
 from measuring_hands import drawn, edited, read, started, table
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.stories]
 
 BOX = {"A-B": "420", "B-C": "300", "C-D": "421", "D-A": "300", "A-C": "516", "B-D": "517"}
 

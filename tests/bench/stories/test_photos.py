@@ -10,7 +10,7 @@ import pytest
 from mateline.one_drawing import pattern_report
 from scenes.last_season import front, true_cabinet
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.stories]
 
 LONG = 240_000  # ms: squaring and tracing are processes of their own, on a machine that is shared
 PHOTO = 1  # the front's place among [[photo]]

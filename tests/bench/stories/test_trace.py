@@ -15,7 +15,7 @@ from mateline.drawing.borders.reader import borders_in
 from mateline.drawing.borders.writer import borders_svg
 from mateline.one_drawing import pattern_report
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.stories]
 
 FILE = "box-front-lines.svg"
 TEAL, CORAL, CREAM = "#1f7a7c", "#e4633f", "#f6ead0"

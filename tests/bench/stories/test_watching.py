@@ -4,7 +4,7 @@ import pytest
 
 from browsers import barriers, browser_path
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.stories]
 
 BOX = "#/corner-box"
 NO_GL = ("--disable-gpu", "--disable-3d-apis")
