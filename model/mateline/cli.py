@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 UNUSABLE, OUR_FAULT, INTERRUPTED = 2, 3, 130
 TRACEBACK = "MATELINE_TRACEBACK"  # in the environment: show the traceback of our own fault
 MOST = 300  # characters of what an exception says
-HERE = os.path.dirname(__file__)  # noqa: PTH120  as the head says
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -70,10 +69,10 @@ def _told(error: BaseException, talk: Talk, interrupt: _Interrupt) -> int:
     if isinstance(error, KeyboardInterrupt) or interrupt.was_heard():
         talk.tell(f"Stopped by Ctrl-C while {talk.doing}. {changed}")
         return INTERRUPTED
-    from mateline.errors import InputError, InputFaultsError  # noqa: PLC0415
+    from mateline.errors import InputError, InputFaultsError, place_of  # noqa: PLC0415
 
     if isinstance(error, InputError | InputFaultsError):
-        for each in error.faults if isinstance(error, InputFaultsError) else (error,):
+        for each in error.faults:
             talk.tell(str(each))
         return UNUSABLE
     if os.environ.get(TRACEBACK):
@@ -82,30 +81,10 @@ def _told(error: BaseException, talk: Talk, interrupt: _Interrupt) -> int:
         traceback.print_exception(error)
     what = " ".join(f"{type(error).__name__}: {error}".split())[:MOST]
     talk.tell(
-        f"Our own fault, not yours: {what} ({_place(error)}), while {talk.doing}. {changed} "
+        f"Our own fault, not yours: {what} ({place_of(error)}), while {talk.doing}. {changed} "
         f"Please send us the folder; {TRACEBACK}=1 in the environment shows the traceback."
     )
     return OUR_FAULT
-
-
-def _place(error: BaseException) -> str:
-    """The last line of ours that an exception went through: "pattern/tiling.py, line 88"."""
-    found = "elsewhere"
-    trace = error.__traceback__
-    while trace is not None:
-        found = _ours(trace.tb_frame.f_code.co_filename, trace.tb_lineno) or found
-        trace = trace.tb_next
-    for line in "\n".join(getattr(error, "__notes__", ())).splitlines():  # from another process
-        if line.startswith('  File "'):
-            file, number, *_ = line.removeprefix('  File "').split('", line ')
-            found = _ours(file, int(number.split(",")[0])) or found
-    return found
-
-
-def _ours(file: str, line: int) -> str | None:
-    if not file.startswith(HERE + os.sep):
-        return None
-    return f"{file[len(HERE) + 1 :].replace(os.sep, '/')}, line {line}"
 
 
 def _open_what_is_closed() -> None:

@@ -6,11 +6,14 @@ Stands before everything. Bad input raises `InputError`; a flaw in the work is a
 
 from __future__ import annotations
 
+import os
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
+
+HERE = os.path.dirname(__file__)  # noqa: PTH120  the command line imports no more than it must
 
 
 class InputError(Exception):
@@ -19,6 +22,11 @@ class InputError(Exception):
     def __init__(self, file: str, place: str, what: str, remedy: str) -> None:
         super().__init__(file, place, what, remedy)  # all four: it must survive pickling
         self.file, self.place, self.what, self.remedy = file, place, what, remedy
+
+    @property
+    def faults(self) -> tuple[InputError, ...]:
+        """Itself alone: asked as InputFaultsError is, by whoever tells either."""
+        return (self,)
 
     def __str__(self) -> str:
         where = ": ".join(part for part in (self.file, self.place) if part)
@@ -82,3 +90,23 @@ class Faults:
             raise faults[0]
         if faults:
             raise InputFaultsError(faults)
+
+
+def place_of(error: BaseException) -> str:
+    """Where in Mateline an exception was last: "pattern/tiling.py, line 88"."""
+    found = "elsewhere"
+    trace = error.__traceback__
+    while trace is not None:
+        found = _ours(trace.tb_frame.f_code.co_filename, trace.tb_lineno) or found
+        trace = trace.tb_next
+    for line in "\n".join(getattr(error, "__notes__", ())).splitlines():  # from another process
+        if line.startswith('  File "'):
+            file, number, *_ = line.removeprefix('  File "').split('", line ')
+            found = _ours(file, int(number.split(",")[0])) or found
+    return found
+
+
+def _ours(file: str, line: int) -> str | None:
+    if not file.startswith(HERE + os.sep):
+        return None
+    return f"{file[len(HERE) + 1 :].replace(os.sep, '/')}, line {line}"

@@ -11,26 +11,23 @@ is done again.
 
 from __future__ import annotations
 
-import traceback
 from dataclasses import dataclass, replace
-from pathlib import Path
 from threading import Condition, Thread
 from typing import TYPE_CHECKING, Literal
 
 from mateline.bench.differences import Difference, difference
-from mateline.errors import InputError, InputFaultsError
+from mateline.errors import InputError, InputFaultsError, place_of
 from mateline.placed_art import UntracedError
 from mateline.survey import Surveyor, planned
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     from mateline.bench.events import Event
     from mateline.definition.schema import DefinitionTable
     from mateline.paint.plan import Plan
     from mateline.survey import Job
-
-PACKAGE = Path(__file__).parents[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,15 +97,15 @@ class Surveying:
             self._changed.wait_for(lambda: self._newest.state != "working", seconds)
             return self._newest
 
-    def plan(self) -> Plan | None:
-        """The plan of the last ready job, made when it is first asked for; None without a job."""
+    def plan(self) -> tuple[Job, Plan] | None:
+        """The last ready job with its plan, made when it is first asked for; None without a job."""
         with self._planning:
             job = self._newest.job
             if job is None:
                 return None
             if self._plan is None or self._plan[0] is not job:
                 self._plan = job, planned(job)
-            return self._plan[1]
+            return self._plan
 
     def end(self) -> None:
         """Stop surveying, at the end of the stage that is at work."""
@@ -145,8 +142,7 @@ class Surveying:
         try:
             return self._prepared(wanted.table, last)
         except (InputError, InputFaultsError) as fault:
-            faults = fault.faults if isinstance(fault, InputFaultsError) else (fault,)
-            return replace(last, state="refused", faults=faults)
+            return replace(last, state="refused", faults=fault.faults)
         except _EndedError:
             return last
         except Exception as wrong:  # noqa: BLE001  our own fault: told, and the page lives on
@@ -183,12 +179,6 @@ class Surveying:
 
 def _own_fault(wrong: Exception) -> InputError:
     """A fault of Mateline's, with the place in it."""
-    frames = traceback.extract_tb(wrong.__traceback__)
-    ours = [frame for frame in frames if Path(frame.filename).is_relative_to(PACKAGE)]
-    place = ""
-    if ours:
-        name = Path(ours[-1].filename).relative_to(PACKAGE).as_posix()
-        place = f"{name}, line {ours[-1].lineno}"
     what = f"This is Mateline's own fault, not yours: {type(wrong).__name__}: {wrong}."
     remedy = "Undo the last edit, and report this with the cabinet's folder."
-    return InputError("", place, what, remedy)
+    return InputError("", place_of(wrong), what, remedy)

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from mateline.bench.keeping.folder import Mark
     from mateline.memory import Stages
     from mateline.paint.plan import Plan
+    from mateline.survey import Job
     from mateline.tape.accuracy import Tape
     from mateline.tape.outline import Outline
     from mateline.tape.sureness import View
@@ -252,8 +253,8 @@ class Workbench:
         """The survey when it is no longer working, or what there is after `seconds`."""
         return self._surveying.when_done(seconds)
 
-    def plan(self) -> Plan | None:
-        """The plan of the last ready job, made when it is first asked for; None without a job."""
+    def plan(self) -> tuple[Job, Plan] | None:
+        """The last ready job with its plan, made when it is first asked for; None without a job."""
         return self._surveying.plan()
 
     def looked(self) -> bool:
@@ -303,9 +304,7 @@ class Workbench:
             return self._now.faults
         if survey.version == self._now.version and survey.state == "refused":
             return survey.faults
-        if isinstance(outlines, InputFaultsError):
-            return outlines.faults
-        return (outlines,) if isinstance(outlines, InputError) else ()
+        return outlines.faults if isinstance(outlines, InputError | InputFaultsError) else ()
 
     def _agree(self, base: str) -> None:
         """Raise ConflictError unless `base` is what is on the disk at this moment."""

@@ -6,14 +6,13 @@ stderr. Ctrl-C is how it ends, and what was done is in the cabinet's folder.
 
 from __future__ import annotations
 
+import argparse
 import sys
 import webbrowser
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    import argparse
-
     from mateline.bench.serving.server import Opened
     from mateline.talk import Talk
 
@@ -41,8 +40,6 @@ def add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
 
 
 def _port(text: str) -> int:
-    import argparse  # noqa: PLC0415  only for its error
-
     if not text.isdecimal() or not 0 < int(text) <= MOST_PORT:
         raise argparse.ArgumentTypeError(f"“{text}” is no port; give 1024 to {MOST_PORT}")
     return int(text)

@@ -29,7 +29,7 @@ from mateline.paint.shop import Method  # noqa: TC001
 from mateline.placing.art import Fit, Side, Spot  # noqa: TC001
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping
     from pathlib import Path
 
 FILE = "cabinet.toml"
@@ -380,9 +380,19 @@ def load(folder: Path) -> DefinitionTable:
 
 def loaded(text: str, file: str) -> DefinitionTable:
     """The definition that a text states; `file` is for messages only. Raises as `load`."""
+    return parsed(table_in(text, file), file)
+
+
+def table_in(
+    text: str, file: str, read: Callable[[str], Mapping[str, Any]] = tomllib.loads
+) -> Mapping[str, Any]:
+    """The table of a TOML text by `read`; `file` is for messages only.
+
+    Raises InputError for what is no TOML.
+    """
     try:
-        table = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, ValueError) as error:  # no such day, a number too long
+        return read(text)
+    except ValueError as error:  # no TOML, no such day, a number too long
         raise InputError(
             file, "", f"This is no valid TOML: {error}.", "Mend the line that is named."
         ) from None
@@ -390,7 +400,6 @@ def loaded(text: str, file: str) -> DefinitionTable:
         raise InputError(
             file, "", "Brackets stand too deep in one another.", "Take some of them away."
         ) from None
-    return parsed(table, file)
 
 
 def parsed(table: Mapping[str, Any], file: str) -> DefinitionTable:

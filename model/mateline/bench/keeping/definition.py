@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from mateline.bench.keeping.folder import version_of
 from mateline.bench.keeping.history import text_of
 from mateline.bench.keeping.toml.reading import table_of
-from mateline.definition.schema import FILE, MOST_BYTES, parsed
+from mateline.definition.schema import FILE, MOST_BYTES, parsed, table_in
 from mateline.errors import InputError, InputFaultsError
 
 if TYPE_CHECKING:
@@ -72,17 +72,9 @@ def unread_version(folder: Folder) -> str:
 def _read(version: str, text: str, file: str) -> Definition:
     lines = StringIO(text, newline=None).read()  # ends of lines as `schema.load` has them
     try:
-        table = table_of(lines)
-    except ValueError as error:
-        told = InputError(
-            file, "", f"This is no valid TOML: {error}.", "Mend the line that is named."
-        )
-        return Definition(version, text, faults=(told,))
-    except RecursionError:
-        told = InputError(
-            file, "", "Brackets stand too deep in one another.", "Take some of them away."
-        )
-        return Definition(version, text, faults=(told,))
+        table = table_in(lines, file, table_of)
+    except InputError as fault:
+        return Definition(version, text, faults=fault.faults)
     try:
         return Definition(version, text, table, parsed(table, file))
     except InputFaultsError as found:

@@ -72,8 +72,7 @@ def outlines_answer(bench: Bench) -> Json:
     try:
         found = bench.workbench.outlines()
     except (InputError, InputFaultsError) as fault:
-        faults = fault.faults if isinstance(fault, InputFaultsError) else (fault,)
-        told = [fault_told(each) for each in faults]
+        told = [fault_told(each) for each in fault.faults]
         return {"version": stated.version, "outlines": {}, "refused": {}, "faults": told}
     told_of = outlines_told(found.outlines, found.tape, found.views)
     return {"version": found.version, **told_of, "faults": []}
@@ -93,7 +92,6 @@ def survey_answer(bench: Bench) -> Json:
         "findings": [],
         "settled": [],
         "palette": [],
-        "pairs": [],
         "counted": "",
     }
     if survey.since is not None:
@@ -125,9 +123,9 @@ def space_answer(bench: Bench) -> Json | None:
 
 
 def plan_answer(bench: Bench) -> Json | None:
-    """Passes and days."""
-    survey = bench.workbench.survey()
-    return None if survey.job is None else plan_told(survey.job)
+    """The passes."""
+    found = bench.workbench.plan()
+    return None if found is None else plan_told(*found)
 
 
 def schema_answer() -> Json:
@@ -137,7 +135,7 @@ def schema_answer() -> Json:
 
 def refusal(fault: InputError | InputFaultsError) -> Json:
     """An input that can't be used, told as every other error."""
-    first = fault.faults[0] if isinstance(fault, InputFaultsError) else fault
+    first = fault.faults[0]
     place = f"{first.place}: " if first.place else ""
     return {"error": {"what": f"{place}{first.what}", "remedy": first.remedy}}
 

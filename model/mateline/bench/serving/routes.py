@@ -192,53 +192,38 @@ def _stated(bench: Bench) -> answers.Json:
     return answers.with_tape(bench, answers.definition_answer(bench.workbench.stated()))
 
 
-def _changed(bench: Bench) -> Response:
-    """What every edit is answered with: the definition as it now is, and how it closes."""
-    return JSONResponse({**_stated(bench), "outlines": answers.outlines_answer(bench)})
+async def _changed(bench: Bench, change: Callable[[], object]) -> Response:
+    """Make the change, and answer with the definition as it then is and how it closes."""
+
+    def done() -> Response:
+        change()
+        return JSONResponse({**_stated(bench), "outlines": answers.outlines_answer(bench)})
+
+    return await run_in_threadpool(done)
 
 
 async def _edit(bench: Bench, request: Request) -> Response:
     asked = await _json(request)
-    patch = asked.get("patch")
+    base, says, patch = _text_of(asked, "base"), _text_of(asked, "says"), asked.get("patch")
     if not isinstance(patch, list) or not all(isinstance(each, dict) for each in patch):
         raise InputError("", "patch", "An edit is a list of operations.", "See RFC 6902.")
-
-    def done() -> Response:
-        bench.workbench.edit(_text_of(asked, "base"), _text_of(asked, "says"), patch)
-        return _changed(bench)
-
-    return await run_in_threadpool(done)
+    return await _changed(bench, lambda: bench.workbench.edit(base, says, patch))
 
 
 async def _text(bench: Bench, request: Request) -> Response:
     asked = await _json(request)
-
-    def done() -> Response:
-        says = _text_of(asked, "says")
-        bench.workbench.set_text(_text_of(asked, "base"), says, _text_of(asked, "text"))
-        return _changed(bench)
-
-    return await run_in_threadpool(done)
+    base, says, text = (_text_of(asked, key) for key in ("base", "says", "text"))
+    return await _changed(bench, lambda: bench.workbench.set_text(base, says, text))
 
 
 async def _undo(bench: Bench, request: Request) -> Response:
     base = _text_of(await _json(request), "base")
-
-    def done() -> Response:
-        bench.workbench.undo(base)
-        return _changed(bench)
-
-    return await run_in_threadpool(done)
+    return await _changed(bench, lambda: bench.workbench.undo(base))
 
 
 async def _redo(bench: Bench, request: Request) -> Response:
     base = _text_of(await _json(request), "base")
-
-    def done() -> Response:
-        bench.workbench.redo(base)
-        return _changed(bench)
-
-    return await run_in_threadpool(done)
+    return await _changed(bench, lambda: bench.workbench.redo(base))
 
 
 # ------------------------------------------------------------------ its files

@@ -12,9 +12,7 @@ import numpy as np
 from mateline.curves import flattened
 from mateline.errors import InputError
 from mateline.tape.arcs.path import chain_of
-from mateline.tape.quantities import unbroken
-from mateline.tape.reading import printed
-from mateline.tape.report import as_json, corner_rows, reading_rows, refusal_json, sentences
+from mateline.tape.report import as_json, reading_rows, refusal_json, sentences
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -47,17 +45,13 @@ def outlines_told(
 
 def _told(outline: Outline, tape: Tape, view: View) -> Json:
     """`tape --json`'s words, and what the page shows beside them: `path` is the outline's ring,
-    mm, curves as facets; `said` are its sentences, `corner_rows` and `reading_rows` its table's.
+    mm, curves as facets; `said` are its sentences, `reading_rows` the rows of its table.
     """
     ring = flattened(chain_of(outline.sides), FINE)
-    ends = zip(outline.points, np.roll(np.array(outline.points), -1, axis=0), strict=True)
-    lengths = [printed(float(np.hypot(*(np.array(end) - start))), tape) for start, end in ends]
     return {
         **as_json(outline),
         "view": view,
         "path": np.round(np.array(ring), 3).tolist(),
-        "lengths": [unbroken(each) for each in lengths],
         "said": list(sentences(outline, tape)),
-        "corner_rows": [list(row) for row in corner_rows(outline, tape, view)],
         "reading_rows": [list(row) for row in reading_rows(outline, tape)],
     }

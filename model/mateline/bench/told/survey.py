@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from mateline.errors import InputError
+    from mateline.paint.plan import Plan
     from mateline.survey import Job
 
 Json = dict[str, Any]
@@ -57,16 +58,11 @@ def survey_told(job: Job, keys: Mapping[str, str]) -> Json:
             }
             for name, paint in job.colours.paints.items()
         ],
-        "pairs": [[pair.left, pair.right] for pair in job.pairs],
     }
 
 
-def plan_told(job: Job) -> Json:
-    """The passes in order, with what is lifted where, and the days in words."""
-    from mateline.exports.calendar import plain  # noqa: PLC0415  as `planned`
-    from mateline.survey import planned  # noqa: PLC0415
-
-    plan = planned(job)
+def plan_told(job: Job, plan: Plan) -> Json:
+    """The passes in order, with what is lifted where."""
     return {
         "passes": [
             {
@@ -79,8 +75,6 @@ def plan_told(job: Job) -> Json:
             }
             for each in plan.passes
         ],
-        "days": plain(plan.steps, plan.shop),
-        "sets": [[each.left, each.right] for each in plan.sets],
     }
 
 
