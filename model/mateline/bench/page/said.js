@@ -55,6 +55,10 @@ export function mmOf(value, tape, measures = {}) {
   if (typeof value !== "string") return null;
   const plain = value.replace(/[½¼¾⅛⅜⅝⅞⅓⅔]/g, (each) => ` ${VULGAR[each]}`).replace(/[′’‘]/g, "'")
     .replace(/[″”“]/g, "\"").replace(/[⁄∕]/g, "/").replace(/''/g, "\"").toLowerCase().trim();
+  if (plain.startsWith("-")) {
+    const size = mmOf(plain.slice(1), tape, measures);
+    return size === null ? null : -size;
+  }
   if (plain in measures) return mmOf(measures[plain], tape, {});
   let sum = 0, rest = plain, unit = null, parts = 0;
   while (rest) {

@@ -116,6 +116,9 @@ export function edit(says, patch) {
     return sent("edit", { says, patch: operations });
   }, says);
 }
+/* The operation that puts one more entry at the end of a list of the definition, such as [[art]]. */
+export const appended = (table, list, value) => ({ op: "add",
+  path: `/${list}/${table[list]?.length ? "-" : "0"}`, value });
 export const undo = () => after(() => sent("undo", {}), "Undo");
 export const redo = () => after(() => sent("redo", {}), "Redo");
 export const setText = (says, text) => after(() => sent("text", { says, text }), says);

@@ -3,6 +3,7 @@
    seen is what the measuring view knows: { box, names, points, measured, stated, boards }          */
 import { pointerTo } from "../form.js";
 import { word } from "../said.js";
+import { appended } from "../store.js";
 import { at } from "./readings.js";
 import { apart, LETTERS, nextLetter, panelsFor } from "./sketch.js";
 
@@ -93,7 +94,7 @@ export function another(table, tape) {
   const value = { name, view: "side", corners: names, width: first?.width ?? word(inch ? 609.6 : 600, tape), board: first?.board ?? word(inch ? 19.05 : 18, tape),
     outline: { points: pointsOf(names, points, tape) }, panels: panelsFor(names, points, "side"),
     ...(top && first.view === "side" ? { stands_on: { carcase: first.name, edge: top } } : {}) };
-  return [{ op: "add", path: all.length ? "/carcase/-" : "/carcase", value: all.length ? value : [value] }];
+  return [appended(table, "carcase", value)];
 }
 
 /* Sides measured apart start alike: what was read counts for the left one, the right one is to be

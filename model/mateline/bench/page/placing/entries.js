@@ -1,6 +1,7 @@
 /* Entries of [[art]]: which way each goes on the cabinet, in words, and the edits that change it. */
 import { reading as written } from "../form.js";
 import { reading, said } from "../said.js";
+import { appended } from "../store.js";
 
 export const WAYS = [["on", "On a face"], ["wrap", "Wrapped round"], ["cast", "Cast"]];
 export const SIDES = ["left", "right", "front", "back", "top", "bottom"];
@@ -38,7 +39,7 @@ export function wayOps(entry, index, way, value) {
   const idle = way === "cast" ? ["landmarks", "ignored_landmarks", "warp"] : [];
   return [...out(entry, pointer, [...GOES.filter((word) => word !== way), ...idle]), ...set(index, { [way]: value })];
 }
-export const added = (table, value) => [{ op: "add", path: `/art/${table.art?.length ? "-" : "0"}`, value }];
+export const added = (table, value) => [appended(table, "art", value)];
 /* In the file later ones lie on top. */
 export const moved = (index, by) => [{ op: "move", from: `/art/${index}`, path: `/art/${index + by}` }];
 export const removed = (index) => [{ op: "remove", path: `/art/${index}` }];

@@ -3,7 +3,7 @@ import { h } from "../dom.js";
 import { icon } from "../icons.js";
 import { said } from "../said.js";
 import { go, notice } from "../shell.js";
-import { at, edit, state } from "../store.js";
+import { appended, at, edit, state } from "../store.js";
 import { address, post, Refusal } from "../wire.js";
 import { linesOf } from "../tracing/chooser.js";
 import { added } from "./entries.js";
@@ -29,8 +29,8 @@ async function trace(face) {
   if (!named) await edit(`Put the traced drawing on ${face}`, (table) => added(table, { drawing: `traced/${face}.svg`, on: face }));
   await run("trace", face);
 }
-export const addPhoto = (file, face) => edit(`Add a photo of ${face}`, (table) => [{ op: "add",
-  path: `/photo/${table.photo?.length ? "-" : "0"}`, value: { file, on: face } }]);
+export const addPhoto = (file, face) => edit(`Add a photo of ${face}`, (table) => [
+  appended(table, "photo", { file, on: face })]);
 
 export function photosPanel(choose) {
   const photos = state.definition.table.photo || [], tape = state.definition.tape, work = state.run;

@@ -6,7 +6,7 @@ import { h } from "../dom.js";
 import { icon } from "../icons.js";
 import { reading } from "../said.js";
 import { notice } from "../shell.js";
-import { edit, state } from "../store.js";
+import { appended, edit, state } from "../store.js";
 import * as changes from "./changes.js";
 import { kept, nearest, place } from "./geometry.js";
 import { mmOf } from "./lengths.js";
@@ -136,8 +136,8 @@ function settle(desk, finding) {
     const text = reading(mm, desk.tape());
     return /^-?\d+(\.\d+)?$/.test(text) ? Number(text) : text;
   };
-  return edit("Settle a guess: it was looked at on the cabinet", (table) => [{ op: "add", path: `/settled/${table.settled?.length ? "-" : "0"}`,
-    value: { code: "art-guessed", face: desk.face, at: finding.at.map(length), because: "Looked at on the cabinet: the border runs there." } }]);
+  return edit("Settle a guess: it was looked at on the cabinet", (table) => [appended(table, "settled",
+    { code: "art-guessed", face: desk.face, at: finding.at.map(length), because: "Looked at on the cabinet: the border runs there." })]);
 }
 
 /* ---- what lies under the paper */

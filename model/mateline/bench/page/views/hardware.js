@@ -5,11 +5,11 @@ import { schemas } from "../form.js";
 import { icon } from "../icons.js";
 import { said } from "../said.js";
 import { spaceView } from "../space.js";
-import { edit, face as faceData, state } from "../store.js";
+import { appended, edit, face as faceData, state } from "../store.js";
 import { Refusal } from "../wire.js";
 import { faceBoard } from "../watching/faceboard.js";
 import { faceChips, firstFace } from "../watching/facechips.js";
-import { findingItem, settleDialog } from "../watching/findings.js";
+import { findingItem, settleWithReason } from "../watching/findings.js";
 import { hardwareForm, KINDS, startOf } from "../watching/hardwareform.js";
 import { firstHole, measuresOf, nearestEdges, placed, shifted, snapped, stated } from "../watching/moves.js";
 
@@ -169,7 +169,7 @@ export default { title: "Hardware", icon: "hardware", show(host, _, [asked, name
     for (let next = 2; taken.has(name); next += 1) name = `${name.replace(/ \d+$/, "")} ${next}`;
     const made = { name, kind, ...startOf(kind, tape()), on: now, from: placed(data, panels, at, tape()) };
     const well = await edit(`Add ${name} to ${now}, ${panels.map((panel) => `${made.from[panel]} from the ${panel}`).join(" and ")}`,
-      (present) => [present.hardware ? { op: "add", path: "/hardware/-", value: made } : { op: "add", path: "/hardware", value: [made] }]);
+      (present) => [appended(present, "hardware", made)]);
     if (well) choose((table().hardware || []).findIndex((each) => each.name === name));
     drawAll();
   }
@@ -239,11 +239,7 @@ export default { title: "Hardware", icon: "hardware", show(host, _, [asked, name
       finding = finding === each ? null : each;
       if (finding?.at) board.reveal(finding.at, Math.max(200, data.width / 4));
       drawFound();
-    }, settle: async () => {
-      const made = await settleDialog(each, survey.findings, tape());
-      if (made) edit(`Settle a finding: ${made.because}`, (present) => [present.settled
-        ? { op: "add", path: "/settled/-", value: made } : { op: "add", path: "/settled", value: [made] }]);
-    } }))) : h("p", { class: "hint" }, "Nothing on this face."));
+    }, settle: () => settleWithReason(each, survey.findings, tape()) }))) : h("p", { class: "hint" }, "Nothing on this face."));
   }
   function drawFaces() {
     fill(faces, state.survey.faces.length ? faceChips(state.survey, now, chooseFace)

@@ -3,7 +3,7 @@
 import { fill, h } from "../dom.js";
 import { faceBoard } from "../watching/faceboard.js";
 import { faceChips, firstFace } from "../watching/facechips.js";
-import { findingItem, settleDialog } from "../watching/findings.js";
+import { findingItem, settleWithReason } from "../watching/findings.js";
 import { icon } from "../icons.js";
 import { areaSaid } from "../watching/remedies.js";
 import { spaceView } from "../space.js";
@@ -183,11 +183,7 @@ export default { title: "Look", icon: "look", show(host, _, [asked, about = null
       [{ op: "remove", path: `/settled/${index}` }]) }, "Take back");
   }
   async function settle(each) {
-    const made = await settleDialog(each, state.survey.findings, state.definition.tape);
-    if (!made) return;
-    finding = null;
-    edit(`Settle a finding: ${made.because}`, [state.definition.table.settled
-      ? { op: "add", path: "/settled/-", value: made } : { op: "add", path: "/settled", value: [made] }]);
+    if (await settleWithReason(each, state.survey.findings, state.definition.tape)) finding = null;
   }
 
   // ---- what is shown

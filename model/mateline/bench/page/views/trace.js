@@ -6,7 +6,7 @@ import { drawing } from "../drawing.js";
 import { icon } from "../icons.js";
 import { said } from "../said.js";
 import { notice } from "../shell.js";
-import { at, edit, putFile, state, tell } from "../store.js";
+import { appended, at, edit, putFile, state, tell } from "../store.js";
 import { address, get, getText, Refusal, send } from "../wire.js";
 import * as changes from "../tracing/changes.js";
 import { chooser, homeOf } from "../tracing/chooser.js";
@@ -133,7 +133,7 @@ function paperView(host, face, path) {
     await edit(old ? `Put ${path} in the place of ${old}` : `Put ${path} on ${face}`, (table) => {
       const now = table.art || [];
       if (old) return now.flatMap((each, at_) => (each.drawing === old ? [{ op: "replace", path: `/art/${at_}/drawing`, value: path }] : []));
-      return face ? [{ op: "add", path: `/art/${now.length ? "-" : "0"}`, value: { drawing: path, on: face } }] : [];
+      return face ? [appended(table, "art", { drawing: path, on: face })] : [];
     });
   }
 

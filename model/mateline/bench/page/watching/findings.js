@@ -1,14 +1,14 @@
 /* A finding as it is listed: closed one line, open with its words, its remedies and what settles it.
 
    findingItem(finding, { open, data, choose, settle })    li
-   settleDialog(finding, findings, tape) -> the entry of [[settled]], or null                        */
+   settleWithReason(finding, findings, tape) -> whether a reason was given: then it is settled by it  */
 import { h } from "../dom.js";
 import { place } from "../form.js";
 import { icon } from "../icons.js";
 import { headOf, levelSaid, remediesOf, SETTLED_NEVER, settlement } from "./remedies.js";
 import { isRedrawn, redrawsOf } from "./redrawn.js";
 import { go, notice } from "../shell.js";
-import { at as address, edit, putFile, state } from "../store.js";
+import { appended, at as address, edit, putFile, state } from "../store.js";
 import { get, getText, Refusal } from "../wire.js";
 
 export function findingItem(finding, { open, data, choose, settle }) {
@@ -76,7 +76,13 @@ export function pointerOf(words) {
   return walk(state.definition.table, "");
 }
 
-export function settleDialog(finding, findings, tape) {
+export async function settleWithReason(finding, findings, tape) {
+  const made = await settleDialog(finding, findings, tape);
+  if (made) edit(`Settle a finding: ${made.because}`, (table) => [appended(table, "settled", made)]);
+  return Boolean(made);
+}
+/* The entry of [[settled]], or null. */
+function settleDialog(finding, findings, tape) {
   return new Promise((done) => {
     const reason = h("textarea", { id: "because", rows: "3", required: true, aria_describedby: "because-help because-fault" });
     const fault = h("p", { class: "fault", id: "because-fault", hidden: true }, "Say why first.");
