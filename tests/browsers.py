@@ -1,4 +1,4 @@
-"""A Chromium for tests: where it is, how it is started, and axe-core for what it shows.
+"""A Chromium for tests: where it is, how it is started, what it shows, and axe-core for that.
 
 Needs Chromium (`apt-get install chromium`, or MATELINE_BROWSER=/path/to/it) and, for the
 accessibility rules, axe-core from the npm registry, fetched for the test and never kept.
@@ -57,3 +57,18 @@ def barriers(page, axe):
         for each in found["violations"]
         if each["impact"] in SERIOUS
     ]
+
+
+HOLDS = "import('/page/store.js').then((store) => { window.known = store.state; })"
+KNOWS = """(before) => {
+  const { definition, survey } = window.known;
+  return definition?.version !== before && survey?.version === definition?.version
+    && survey.state !== "working"; }"""
+
+
+def surveyed(page, before=""):
+    """Wait until a page of the bench shows the survey of a definition that is not `before`; what
+    the page knows is `window.known` from then on.
+    """
+    page.evaluate(HOLDS)
+    page.wait_for_function(KNOWS, arg=before, timeout=120_000)

@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 import pytest
 
 from benches import opened
-from browsers import axe_source, launched
+from browsers import axe_source, launched, surveyed
 
 CABINETS = Path(__file__).parents[3] / "cabinets"
 SIZES = {"desk": (1280, 800), "tablet": (820, 1180), "phone": (390, 844)}
@@ -97,3 +97,22 @@ def visit(chromium, bench):
     for context in contexts:
         context.close()
     assert not complaints
+
+
+@pytest.fixture
+def box(copied):
+    """The definition of a copy of corner-box."""
+    return copied("corner-box") / "cabinet.toml"
+
+
+@pytest.fixture
+def at(box, visit):
+    """A view of the box, surveyed."""
+    assert box.is_file()
+
+    def opened(view, **more):
+        page = visit(f"#/corner-box/{view}", **more)
+        surveyed(page)
+        return page
+
+    return opened

@@ -9,19 +9,12 @@ read in mm to the millimetre, so one press of an arrow key is one mm.
 
 import pytest
 
+from browsers import surveyed
+
 pytestmark = [pytest.mark.browser, pytest.mark.stories]
 
 BOX = "#/corner-box"
-HOLDS = "import('/page/store.js').then((store) => { window.known = store.state; })"
-IDLE = """() => {
-  const { definition, survey } = window.known;
-  return survey?.version === definition?.version && survey.state !== "working"; }"""
 PLACE = "from = { top = 107, left = 190 } # to its middle, from two edges of the cabinet"
-
-
-@pytest.fixture
-def box(copied):
-    return copied("corner-box") / "cabinet.toml"
 
 
 @pytest.fixture
@@ -39,20 +32,6 @@ def edits(box, bench):
         return [each for each in old if each not in new], [each for each in new if each not in old]
 
     return of
-
-
-@pytest.fixture
-def at(box, visit):
-    """A view of the box, surveyed."""
-    assert box.is_file()
-
-    def opened(view, **more):
-        page = visit(f"{BOX}/{view}", **more)
-        page.evaluate(HOLDS)
-        page.wait_for_function(IDLE)
-        return page
-
-    return opened
 
 
 def middle(locator):
@@ -149,7 +128,7 @@ def test_what_it_breaks_is_told_on_its_face(at, edits):
     distance = page.get_by_role("textbox", name="From the top")
     distance.fill("210")
     edits(page, lambda: distance.press("Tab"))
-    page.wait_for_function(IDLE, timeout=60_000)
+    surveyed(page)
     assert page.locator(".finding").filter(has_text="latch").count() >= 1
 
 

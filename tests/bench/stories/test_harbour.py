@@ -8,6 +8,8 @@ import re
 
 import pytest
 
+from browsers import surveyed
+
 pytestmark = pytest.mark.browser
 
 HARBOUR = "#/harbour-lights"
@@ -49,19 +51,6 @@ def differences():
         return [each for each in old if each not in new], [each for each in new if each not in old]
 
     return of
-
-
-HOLDS = "import('/page/store.js').then((store) => { window.known = store.state; })"
-KNOWS = """(before) => {
-  const { definition, survey } = window.known;
-  return definition?.version !== before && survey?.version === definition?.version
-    && survey.state !== "working"; }"""
-
-
-def surveyed(page, before=""):
-    """Wait until the page shows the survey of a definition that is not `before`."""
-    page.evaluate(HOLDS)
-    page.wait_for_function(KNOWS, arg=before, timeout=120_000)
 
 
 @pytest.fixture

@@ -2,42 +2,15 @@
 
 import pytest
 
-from browsers import barriers, browser_path
+from browsers import barriers, browser_path, surveyed
 
 pytestmark = [pytest.mark.browser, pytest.mark.stories]
 
 BOX = "#/corner-box"
 NO_GL = ("--disable-gpu", "--disable-3d-apis")
-HOLDS = "import('/page/store.js').then((store) => { window.known = store.state; })"
-IDLE = """() => {
-  const { definition, survey } = window.known;
-  return survey?.version === definition?.version && survey.state !== "working"; }"""
 
 KEYS = "() => Object.fromEntries(window.known.survey.faces.map((each) => [each.name, each.key]))"
 DRAWN = "([what, view]) => document.querySelector(`${what}.space`).dataset.drawn === view"
-
-
-@pytest.fixture
-def box(copied):
-    return copied("corner-box") / "cabinet.toml"
-
-
-@pytest.fixture
-def at(box, visit):
-    """A view of the box, surveyed."""
-    assert box.is_file()
-
-    def opened(view, **more):
-        page = visit(f"{BOX}/{view}", **more)
-        settled(page)
-        return page
-
-    return opened
-
-
-def settled(page):
-    page.evaluate(HOLDS)
-    page.wait_for_function(IDLE)
 
 
 @pytest.mark.parametrize("view", ["look", "hardware", "boards", "build"])
@@ -147,7 +120,7 @@ def test_without_webgl_the_cabinet_is_a_drawing_that_turns_and_is_clicked(box, b
     page = browser.new_page(viewport={"width": 1280, "height": 800}, reduced_motion="reduce")
     page.goto(f"{bench.address}{BOX}/look")
     page.wait_for_selector("body[data-ready]")
-    settled(page)
+    surveyed(page)
     page.get_by_role("button", name="Cabinet", exact=True).click()
     page.wait_for_selector(".stage[data-ready]")
     page.get_by_role("button", name="Front", exact=True).click()

@@ -21,7 +21,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
 Kind = Literal["leaf", "array", "inline", "table", "tables"]
 Path = tuple[str | int, ...]
@@ -241,31 +241,31 @@ class Layout:
 
     def _array(self) -> Node:
         node = Node("array")
-        self._at += 1
-        self._gap()
-        while self.text[self._at] != "]":
-            item = self._value()
-            item.parent = node
-            node.items.append(item)
-            self._gap()
-            if self.text[self._at] == ",":
-                self._at += 1
-                self._gap()
-        self._at += 1
+
+        def item() -> None:
+            found = self._value()
+            found.parent = node
+            node.items.append(found)
+
+        self._listed("]", item)
         return node
 
     def _inline(self) -> Node:
         node = Node("inline")
+        self._listed("}", lambda: node.entries.append(self._entry(node, node, self._at)))
+        return node
+
+    def _listed(self, end: str, take: Callable[[], None]) -> None:
+        """Take what stands between brackets, one after another, and go behind the `end`."""
         self._at += 1
         self._gap()
-        while self.text[self._at] != "}":
-            node.entries.append(self._entry(node, node, self._at))
+        while self.text[self._at] != end:
+            take()
             self._gap()
             if self.text[self._at] == ",":
                 self._at += 1
                 self._gap()
         self._at += 1
-        return node
 
     def _gap(self) -> None:
         """Skip spaces, ends of lines and comments."""
