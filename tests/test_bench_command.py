@@ -1,7 +1,9 @@
 """`mateline bench` as a person types it: the address first, and an end in good order."""
 
 import http.client
+import json
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -12,6 +14,7 @@ import numpy as np
 import pytest
 import zxingcpp
 
+from benches import Calls
 from mateline.bench.serving.server import wanted
 from mateline.bench.serving.sharing import qr_code
 from mateline.cli import main
@@ -27,7 +30,7 @@ def started(tmp_path):
     """Starts the command in an empty folder; killed at the end if it still runs."""
     running = []
 
-    def start(*words):
+    def start(*words, ctrl_c=signal.default_int_handler):
         process = subprocess.Popen(
             [*COMMAND, *words],
             cwd=tmp_path,
@@ -35,7 +38,7 @@ def started(tmp_path):
             stderr=subprocess.PIPE,
             text=True,
             # A run in the background has Ctrl-C ignored, and hands that on.
-            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),  # noqa: PLW1509
+            preexec_fn=lambda: signal.signal(signal.SIGINT, ctrl_c),  # noqa: PLW1509
         )
         running.append(process)
         return process, process.stdout.readline().strip()
@@ -57,6 +60,20 @@ def called(address, method, path, token=None, host=None):
     return answer.status, text
 
 
+def runs(calls, name):
+    """The words of the command at work on a cabinet, from the present one on."""
+    connection = http.client.HTTPConnection(calls.host, timeout=60)
+    connection.request("GET", f"/cabinets/{name}/events?token={calls.token}")
+    events = connection.getresponse()
+    try:
+        while line := events.readline():
+            told = json.loads(line[6:]) if line.startswith(b"data") else {}
+            if told.get("kind") == "run":
+                yield told
+    finally:
+        connection.close()
+
+
 def test_the_first_line_is_the_address_and_ctrl_c_ends_it(started):
     process, address = started()
     assert re.fullmatch(r"http://127\.0\.0\.1:\d+/", address)
@@ -74,6 +91,22 @@ def test_its_page_stops_it(started):
     token = re.search(r'bench-token" content="([^"]+)"', called(address, "GET", "/")[1])[1]
     assert called(address, "POST", "/stop")[0] == 403
     assert called(address, "POST", "/stop", token)[0] == 200
+    process.communicate()
+    assert process.returncode == 0
+
+
+def test_a_build_is_stopped_also_by_a_bench_that_runs_in_the_background(started, tmp_path):
+    shutil.copytree(CABINETS / "corner-box", tmp_path / "corner-box")
+    process, address = started(ctrl_c=signal.SIG_IGN)
+    calls = Calls(address)
+    calls.post("/cabinets/corner-box/run", {"what": "build"})
+    seen = runs(calls, "corner-box")
+    next(each for each in seen if each["stage"].startswith("cutting"))
+    calls.post("/cabinets/corner-box/run/stop")
+    end = next(each for each in seen if each["state"] not in {"running", "stopping"})
+    assert (end["state"], end["code"]) == ("stopped", 130)  # by itself: it was not killed
+    process.send_signal(signal.SIGINT)
+    calls.post("/stop")
     process.communicate()
     assert process.returncode == 0
 

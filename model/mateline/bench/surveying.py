@@ -36,8 +36,9 @@ class Survey:
 
     `version` is that of the definition which is surveyed, `job` the last that was ready, of the
     definition `job_version`; both are None before the first. Where drawings are to be traced yet,
-    the job is the one without them. `ours` says that the fault is
-    Mateline's own. `since` is what became of the job before this one, None for nothing.
+    the job is the one without them. `ours` says that the fault is Mateline's own. `since` is what
+    became of the job before this one, None for nothing. `count` rises with each that is told, so
+    that a page knows whether it has this one.
     """
 
     version: str
@@ -47,6 +48,16 @@ class Survey:
     job: Job | None = None
     job_version: str | None = None
     since: Difference | None = None
+    count: int = 0
+
+    def told(self) -> Event:
+        """That there is this one."""
+        return {
+            "kind": "survey",
+            "version": self.version,
+            "state": self.state,
+            "count": self.count,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,11 +92,8 @@ class Surveying:
         """Survey this, when the survey that is being made is done, and nothing asked for before."""
         with self._changed:
             self._wanted = wanted
-            self._newest = replace(
-                self._newest, version=wanted.version, state="working", faults=(), ours=False
-            )
-            self._changed.notify_all()
-        self._told()
+            self._become(replace(self._newest, version=wanted.version, state="working"))
+        self._tell(self._newest.told())
 
     def newest(self) -> Survey:
         """The newest survey, as far as it is."""
@@ -128,12 +136,18 @@ class Surveying:
                 if self._ended:
                     return
                 if self._wanted is None:
-                    self._newest = found
+                    self._become(found)
                 else:  # something newer waits: what is ready may be shown, but it is not the end
-                    newest = replace(found, version=self._newest.version, state="working")
-                    self._newest = replace(newest, faults=(), ours=False)
-                self._changed.notify_all()
-            self._told()
+                    self._become(replace(found, version=self._newest.version, state="working"))
+            self._tell(self._newest.told())
+
+    def _become(self, newest: Survey) -> None:
+        """Let this be the newest, and wake who waits for it."""
+        newest = replace(newest, count=self._newest.count + 1)
+        if newest.state == "working":
+            newest = replace(newest, faults=(), ours=False)
+        self._newest = newest
+        self._changed.notify_all()
 
     def _found(self, wanted: Wanted) -> Survey:
         last = replace(self._newest, version=wanted.version, since=None)
@@ -171,10 +185,6 @@ class Surveying:
     def _say(self, _: str) -> None:
         if self._ended:
             raise _EndedError
-
-    def _told(self) -> None:
-        newest = self._newest
-        self._tell({"kind": "survey", "version": newest.version, "state": newest.state})
 
 
 def _own_fault(wrong: Exception) -> InputError:

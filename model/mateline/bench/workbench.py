@@ -15,7 +15,7 @@ from threading import RLock
 from typing import TYPE_CHECKING, Any
 
 from mateline.bench.differences import Difference
-from mateline.bench.events import Subscriber, Subscribers
+from mateline.bench.events import Event, Subscriber, Subscribers
 from mateline.bench.keeping.cabinet_file import edited
 from mateline.bench.keeping.definition import definition_in, present_version
 from mateline.bench.keeping.folder import NEW, FileEntry, version_of
@@ -282,10 +282,16 @@ class Workbench:
     def subscribe(self, wake: Callable[[], None] | None = None) -> Subscriber:
         """Hear of events: see Subscribers.subscribe. Kinds told from here:
 
-        definition {"version", "says"}; survey {"version", "state"}; files {"path"}, ask again for
-        the list; outside {"path"}, a file was changed by something else and taken in.
+        definition {"version", "says"}; survey {"version", "state", "count"}; files {"path"}, ask
+        again for the list; outside {"path"}, a file was changed by something else and taken in.
         """
         return self.subscribers.subscribe(wake)
+
+    def present(self) -> tuple[Event, ...]:
+        """How things stand, as events: for who has just subscribed, and may have missed some."""
+        with self._lock:
+            definition = {"kind": "definition", "version": self._now.version, "says": ""}
+        return definition, self.survey().told(), {"kind": "files", "path": ""}
 
     def leave(self, subscriber: Subscriber) -> None:
         """Tell `subscriber` nothing more."""

@@ -28,6 +28,8 @@ PLACE = """([x, y]) => {
 UNDO = """(words) => document.querySelector('[data-key="undo"]')
   .getAttribute("aria-label").replaceAll("\u00a0", " ") === words"""
 
+FRAMES = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+
 
 class Paper:
     """The tracing paper of a page: points by mm right and up."""
@@ -52,9 +54,7 @@ class Paper:
             *self.page.evaluate(PLACE, [(a + b) / 2 for a, b in zip(start, end, strict=True)])
         )
         self.page.mouse.move(*self.page.evaluate(PLACE, end))
-        self.page.evaluate(
-            "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
-        )
+        self.page.evaluate(FRAMES)
         self.page.mouse.up()
 
     def fill(self, colour, x, y):
@@ -200,6 +200,27 @@ def test_a_gap_is_told_and_led_to(paper):
     paper.page.wait_for_selector("text=300\u00a0mm right, 100\u00a0mm up")
     paper.page.keyboard.press("Delete")
     paper.said("0 lines")
+
+
+def test_a_list_of_files_that_comes_late_takes_no_stroke_away(paper):
+    lists = []
+    paper.page.route("**/corner-box/files", lambda route: lists.append((route, route.fetch())))
+    paper.tool("line")
+    for line in (((40, 200), (200, 200)), ((60, 60), (310, 60))):
+        for at in line:
+            paper.point(*at)
+        paper.page.keyboard.press("Escape")
+    paper.settled("Draw a line of 250 mm")
+    while not lists:
+        paper.page.evaluate(FRAMES)
+    for route, answer in lists:  # the first of them knows of one stroke
+        route.fulfill(response=answer)
+    paper.page.unroute("**/corner-box/files")
+    paper.page.evaluate(FRAMES)
+    for at in ((60, 90), (320, 90)):
+        paper.point(*at)
+    paper.settled("Draw a line of 260 mm")
+    assert len(paper.borders().borders) == 3
 
 
 @pytest.mark.stories

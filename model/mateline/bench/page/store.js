@@ -14,7 +14,7 @@ export const state = { name: null, definition: null, outlines: null, survey: nul
 const UNKNOWN = { unit: "mm", graduation_mm: 1, system: "metric" };
 const hearers = new Set();
 const faces = new Map();
-let line = null, waiting = Promise.resolve(), turns = 0;
+let line = null, waiting = Promise.resolve(), opened = Promise.resolve(), turns = 0;
 const newest = new Map(); // which asking the answer that is shown came from
 
 export const at = (rest, name = state.name) => `/cabinets/${encodeURIComponent(name)}/${rest}`;
@@ -55,8 +55,13 @@ export async function open(name) {
     tell("lost");
     if (gone) setTimeout(() => state.name === name && open(name), 1000);
   });
-  [state.definition, state.outlines, state.survey, state.files] = await Promise.all(
+  // The server begins with how things stand: that is looked at once we know something ourselves.
+  const asked = Promise.all(
     ["definition", "outlines", "survey", "files"].map((each) => get(at(each))));
+  opened = asked.catch(() => {});
+  const [definition, outlines, survey, files] = await asked;
+  if (state.name !== name) return;
+  Object.assign(state, { definition, outlines, survey, files });
   state.definition.tape ||= UNKNOWN;
   tell("definition", "outlines", "survey", "files");
 }
@@ -67,6 +72,8 @@ async function heard(event) {
     tell("lost");
   }
   const name = state.name;
+  await opened;
+  if (name !== state.name || !state.definition) return;
   const fresh = async (what) => {
     const turn = (turns += 1), got = await get(at(what, name));
     // An older answer that comes late is let go.
@@ -85,7 +92,9 @@ async function heard(event) {
         state.outside = event.path;
         tell("outside");
       }
-    } else if (event.kind === "survey") await fresh("survey");
+    } else if (event.kind === "survey") {
+      if (event.count !== state.survey?.count) await fresh("survey");
+    }
     else if (event.kind === "files") await fresh("files");
     else if (event.kind === "run") {
       state.run = event;

@@ -27,13 +27,14 @@ async function call(method, path, body, more = {}) {
 export const get = (path) => call("GET", path);
 export const post = (path, value) => call("POST", path, JSON.stringify(value ?? {}),
   { "Content-Type": "application/json" });
-/* A text sent as it is, and one that is asked for. */
+/* A text sent as it is; one that is asked for, and with the version of the file that it is of. */
 export const send = (path, text) => call("POST", path, text, { "Content-Type": "text/plain" });
-export async function getText(path) {
+export async function getVersioned(path) {
   const got = await fetch(path, { headers: { "Bench-Token": token }, cache: "no-store" });
   if (!got.ok) throw new Refusal(got.status, await got.json().catch(() => ({})));
-  return got.text();
+  return { text: await got.text(), version: got.headers.get("etag")?.replaceAll('"', "") };
 }
+export const getText = async (path) => (await getVersioned(path)).text;
 /* A file's bytes (File, Blob or text) to a place in the folder. */
 export const put = (path, body) => call("PUT", path, body, { "Content-Type": "application/octet-stream" });
 /* The address of a picture or another file that an element asks for by itself. */

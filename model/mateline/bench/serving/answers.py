@@ -84,6 +84,7 @@ def survey_answer(bench: Bench) -> Json:
     answer: Json = {
         "version": survey.version,
         "state": survey.state,
+        "count": survey.count,
         "faults": [fault_told(each) for each in survey.faults],
         "ours": survey.ours,
         "of": survey.job_version,

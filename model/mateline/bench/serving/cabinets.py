@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from mateline.bench.events import Event
+
 NAMED = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
 MOST = 500  # cabinets that are listed
 MOST_TITLE = 100  # characters
@@ -36,6 +38,11 @@ class Bench:
         self.runner = Runner(folder, out, self.workbench.tell)
         self.faces = FacesKept()
         self.lock = threading.Lock()  # of the faces: several calls may ask at once
+
+    def present(self) -> tuple[Event, ...]:
+        """How things stand, as events; with the last word of the last run, if there was one."""
+        run = self.runner.last()
+        return (*self.workbench.present(), *([] if run is None else [run]))
 
     def close(self) -> None:
         """End what is at work, and give the folder free."""

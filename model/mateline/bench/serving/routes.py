@@ -277,7 +277,8 @@ async def _events(bench: Bench, _: Request) -> Response:
 
 async def _stream(bench: Bench) -> AsyncIterator[bytes]:
     """Server-sent events (HTML Living Standard, 9.2) until the page goes or the bench says
-    goodbye.
+    goodbye. First how things stand: what has happened while a page was opening, or its connection
+    was broken, is told by nothing else.
     """
     loop, flag = asyncio.get_running_loop(), asyncio.Event()
 
@@ -287,7 +288,8 @@ async def _stream(bench: Bench) -> AsyncIterator[bytes]:
 
     subscriber = bench.workbench.subscribe(wake)
     try:
-        yield b": here\n\n"
+        for event in await run_in_threadpool(bench.present):
+            yield f"data: {json.dumps(event)}\n\n".encode()
         while True:
             try:
                 await asyncio.wait_for(flag.wait(), BEAT)

@@ -159,7 +159,9 @@ class _Server(uvicorn.Server):
 @contextmanager
 def _interrupts(end: asyncio.Event) -> Iterator[threading.Event]:
     """Ctrl-C, and what a system sends to end a program, end the server in order; the flag that is
-    given says that it was Ctrl-C. Where Ctrl-C was ignored before, it is ignored still.
+    given says that it was Ctrl-C. Where Ctrl-C was ignored before, as in a job that a script runs
+    in the background, the server does nothing at it, but what it runs must hear it: that is how a
+    build is stopped. What is ignored is handed on to processes, what a handler hears is not.
     """
     heard, loop = threading.Event(), asyncio.get_running_loop()
 
@@ -168,11 +170,14 @@ def _interrupts(end: asyncio.Event) -> Iterator[threading.Event]:
             heard.set()
         loop.call_soon_threadsafe(end.set)
 
+    def nothing(*_: object) -> None:
+        pass
+
     before = {}
     if threading.current_thread() is threading.main_thread():
         for number in (signal.SIGINT, signal.SIGTERM):
-            if signal.getsignal(number) is not signal.SIG_IGN:
-                before[number] = signal.signal(number, stop)
+            is_ignored = signal.getsignal(number) is signal.SIG_IGN
+            before[number] = signal.signal(number, nothing if is_ignored else stop)
     try:
         yield heard
     finally:

@@ -11,6 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from mateline.bench.keeping.folder import NEW
 from mateline.bench.told.borders import begun, on_face, regions_told, seeded_again, taken_over
 from mateline.bench.told.drawings import drawing_told
 from mateline.drawing.borders.writer import borders_svg
@@ -24,7 +25,8 @@ if TYPE_CHECKING:
 
 def tracing_routes(cabinets: Cabinets) -> tuple[Route, ...]:
     """`POST C/regions` with a borders file's text, `GET C/borders?face=..&path=..`, the text of a
-    drawing taken over, and `GET C/drawing?path=..`, what is in one.
+    drawing taken over, with the version of the file that it is of as its tag (RFC 9110, 8.8.3), and
+    `GET C/drawing?path=..`, what is in one.
     """
 
     async def regions(request: Request) -> Response:
@@ -40,8 +42,9 @@ def tracing_routes(cabinets: Cabinets) -> tuple[Route, ...]:
     async def borders(request: Request) -> Response:
         bench = await opened(request)
         asked = request.query_params
-        text = await run_in_threadpool(_borders, bench, asked.get("face"), asked.get("path"))
-        return Response(text, media_type="image/svg+xml")
+        face, path = asked.get("face"), asked.get("path")
+        text, version = await run_in_threadpool(_versioned, bench, face, path)
+        return Response(text, media_type="image/svg+xml", headers={"etag": f'"{version}"'})
 
     async def drawing(request: Request) -> Response:
         bench = await opened(request)
@@ -54,6 +57,16 @@ def tracing_routes(cabinets: Cabinets) -> tuple[Route, ...]:
         Route("/cabinets/{name}/regions", regions, methods=["POST"]),
         Route("/cabinets/{name}/borders", borders),
     )
+
+
+def _versioned(bench: Bench, face: str | None, path: str | None) -> tuple[str, str]:
+    """The text, and the version of the file that it was made of."""
+    version = bench.workbench.file_version(path) if path else NEW
+    while True:
+        text = _borders(bench, face, path)
+        before, version = version, bench.workbench.file_version(path) if path else NEW
+        if version == before:  # nobody has written it meanwhile
+            return text, version
 
 
 def _borders(bench: Bench, face: str | None, path: str | None) -> str:

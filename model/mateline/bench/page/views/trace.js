@@ -7,7 +7,7 @@ import { icon } from "../icons.js";
 import { said } from "../said.js";
 import { notice } from "../shell.js";
 import { appended, at, edit, putFile, state, tell } from "../store.js";
-import { address, get, getText, Refusal, send } from "../wire.js";
+import { address, get, getText, getVersioned, Refusal, send } from "../wire.js";
 import * as changes from "../tracing/changes.js";
 import { chooser, homeOf } from "../tracing/chooser.js";
 import { dist } from "../tracing/geometry.js";
@@ -38,7 +38,7 @@ export default { title: "Trace", icon: "pen", show(host, _, more) {
 
 function paperView(host, face, path) {
   let paper = null, snap = null, chosen = [], current = null, cursor = null, spot = null, shown = null;
-  let told = { regions: [], flaws: [], notes: [] }, asked = 0, pending = 0, base = "new", gone = false;
+  let told = { regions: [], flaws: [], notes: [] }, asked = 0, pending = 0, written = 0, base = "new", gone = false;
   let under = { path: "" }, guides = [], guiding = "", turned = false, free = false, begun = false, writing = Promise.resolve(), finger = false, frameAsked = 0;
   const sheet = drawing({ label: `Tracing paper on ${face || path}`, margin: 0.09, role: "application" });
   const layers = Object.fromEntries(["under", "fills", "rim", "guides", "lines", "marks", "touches", "seeds", "flaws", "nodes", "now"]
@@ -88,11 +88,12 @@ function paperView(host, face, path) {
     const known = version(path);
     const asking = known === "new" ? { ...(face ? { face } : {}), ...(source() ? { path: source() } : {}) } : { path, ...(face ? { face } : {}) };
     if (!Object.keys(asking).length) throw new Refusal(0, { error: { what: "There is no such drawing.", remedy: "" } });
-    const got = await getText(at(`borders?${new URLSearchParams(asking)}`));
-    if (gone) return;
-    base = known;
-    if (paper && text(paper) === got) return;
-    paper = read(got);
+    const before = written, got = await getVersioned(at(`borders?${new URLSearchParams(asking)}`));
+    // What was drawn while this was asked for is newer.
+    if (gone || pending || before !== written) return;
+    base = known === "new" ? "new" : got.version;
+    if (paper && text(paper) === got.text) return;
+    paper = read(got.text);
     chosen = [];
     changed();
     if (first && known === "new" && asking.path && paper.borders.length) commit(`Take over the borders of ${asking.path}`, paper);
@@ -109,6 +110,7 @@ function paperView(host, face, path) {
     chosen = chosen.filter((key) => changes.find(paper, key));
     changed();
     pending += 1;
+    written += 1;
     const got = await (writing = writing.then(() => write(next, says))); // each on what the last one wrote
     pending -= 1;
     if (got) {
