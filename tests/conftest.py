@@ -27,12 +27,14 @@ ON_REQUEST = {
 
 
 def pytest_collection_modifyitems(config, items):
-    """Long tests run only where their marker is asked for by `-m`."""
+    """Long tests run only where their marker is asked for by `-m`, and as long as they take."""
     asked = config.option.markexpr
     for item in items:
         for name, long in ON_REQUEST.items():
-            if name not in asked and item.get_closest_marker(name):
-                item.add_marker(pytest.mark.skip(reason=f"takes {long}: pytest -m {name}"))
+            if item.get_closest_marker(name):
+                item.add_marker(pytest.mark.timeout(0))
+                if name not in asked:
+                    item.add_marker(pytest.mark.skip(reason=f"takes {long}: pytest -m {name}"))
 
 
 @pytest.fixture(autouse=True)

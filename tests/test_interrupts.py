@@ -23,6 +23,14 @@ sys.exit(main())
 """
 
 
+@pytest.fixture(autouse=True)
+def heard():
+    """Ctrl-C as at a terminal: a run in the background has it ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 def interrupt():
     signal.raise_signal(signal.SIGINT)
 

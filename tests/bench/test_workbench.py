@@ -402,3 +402,14 @@ def test_memory_is_bounded_over_many_edits(bench):
         held.append(tracemalloc.get_traced_memory()[0])
     tracemalloc.stop()
     assert held[2] - held[1] < 60_000, held  # bytes; four surveys kept for ever are 175 000
+
+
+def test_a_folder_that_goes_away_piece_by_piece_is_told(folder):
+    bench = Workbench(folder)
+    (folder / "cabinet.toml").unlink()
+    assert bench.looked()  # that is told as any other change
+    shutil.rmtree(folder)
+    for _ in range(2):
+        with pytest.raises(InputError, match="not there any more"):
+            bench.looked()
+    bench.close()

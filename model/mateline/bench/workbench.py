@@ -258,10 +258,16 @@ class Workbench:
         return self._surveying.plan()
 
     def looked(self) -> bool:
-        """Look whether a file was changed outside, take it in and tell; call it twice a second."""
+        """Look whether a file was changed outside, take it in and tell; call it twice a second.
+
+        Raises InputError where the folder is gone, or can't be looked into.
+        """
         with self._lock:
             if self._closed:
                 return False
+            if not self.folder.is_dir():
+                what = "The folder is not there any more."
+                raise InputError(str(self.folder), "", what, "Put it back, or choose another one.")
             found = self._history.folder.mark(FILE) != self._mark and self._taken_in()
             marks = self._history.folder.marks()
             changed = [
