@@ -13,7 +13,10 @@ import pytest
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 # WebGL drawn by the processor, so that machines without a graphics card draw too.
-SOFTWARE_GL = ("--use-angle=swiftshader", "--enable-unsafe-swiftshader")
+# A busy machine may let that wait for seconds, and it is not to be ended for it.
+SOFTWARE_GL = (
+    "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--disable-gpu-watchdog",
+)  # fmt: skip
 AXE = "axe-core@4.14.1"
 SERIOUS = {"serious", "critical"}
 
@@ -57,6 +60,17 @@ def barriers(page, axe):
         for each in found["violations"]
         if each["impact"] in SERIOUS
     ]
+
+
+FRAMES = """() => new Promise((done) =>
+  requestAnimationFrame(() => requestAnimationFrame(() => done(true))))"""
+
+
+def two_frames(page):
+    """Wait until what was asked for is to be seen. Where no frame comes, that fails in time:
+    `page.evaluate` would wait for a promise without end.
+    """
+    page.wait_for_function(FRAMES)
 
 
 HOLDS = "import('/page/store.js').then((store) => { window.known = store.state; })"

@@ -3,6 +3,8 @@
 import re
 import tomllib
 
+from browsers import two_frames
+
 WRITTEN = re.compile(r"/(edit|undo|redo|text)$")
 AT = """([x, y]) => {
   const matrix = document.querySelector("svg.drawing").getScreenCTM();
@@ -16,7 +18,7 @@ def edited(page, act):
     with page.expect_response(WRITTEN) as told:
         act()
     assert told.value.ok
-    page.wait_for_function("() => new Promise((done) => requestAnimationFrame(() => done(true)))")
+    two_frames(page)
 
 
 def read(page, pair, text):

@@ -6,7 +6,7 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
-from browsers import barriers
+from browsers import barriers, two_frames
 from mateline.survey import surveyed
 
 pytestmark = [pytest.mark.browser, pytest.mark.stories]
@@ -29,7 +29,6 @@ PLACE = """([x, y]) => {
   const spot = new DOMPoint(x, -y).matrixTransform(matrix);
   return [spot.x, spot.y];
 }"""
-FRAMES = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
 UNDO = """(words) => document.querySelector('[data-key="undo"]')
   .getAttribute("aria-label").replaceAll("\\u00a0", " ") === words"""
 DROP = """([text, name, x, y]) => {
@@ -63,9 +62,9 @@ class Wall:
         self.page.mouse.move(*self.at(*start))
         self.page.mouse.down()
         self.page.mouse.move(*self.at(*[(a + b) / 2 for a, b in zip(start, end, strict=True)]))
-        self.page.evaluate(FRAMES)
+        two_frames(self.page)
         self.page.mouse.move(*self.at(*end))
-        self.page.evaluate(FRAMES)
+        two_frames(self.page)
         self.page.mouse.up()
 
     def settled(self, words):
@@ -134,9 +133,9 @@ def test_a_drawing_is_turned_and_scaled_by_its_handles(wall):
     wall.page.mouse.down()
     # A quarter turn to the left: the handle above the middle comes to its left.
     wall.page.mouse.move(middle[0] - (middle[1] - y) + 1, middle[1] - 1)
-    wall.page.evaluate(FRAMES)
+    two_frames(wall.page)
     wall.page.mouse.move(middle[0] - (middle[1] - y), middle[1])
-    wall.page.evaluate(FRAMES)
+    two_frames(wall.page)
     wall.page.mouse.up()
     wall.settled("Turn sun.svg to 90°")
     assert wall.art()[-1]["turn"] == 90

@@ -10,6 +10,7 @@ import tomllib
 import pytest
 from lxml import etree
 
+from browsers import two_frames
 from mateline.drawing.borders.borders import Circle
 from mateline.drawing.borders.reader import borders_in
 from mateline.drawing.borders.writer import borders_svg
@@ -27,8 +28,6 @@ PLACE = """([x, y]) => {
 
 UNDO = """(words) => document.querySelector('[data-key="undo"]')
   .getAttribute("aria-label").replaceAll("\u00a0", " ") === words"""
-
-FRAMES = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
 
 
 class Paper:
@@ -54,7 +53,7 @@ class Paper:
             *self.page.evaluate(PLACE, [(a + b) / 2 for a, b in zip(start, end, strict=True)])
         )
         self.page.mouse.move(*self.page.evaluate(PLACE, end))
-        self.page.evaluate(FRAMES)
+        two_frames(self.page)
         self.page.mouse.up()
 
     def fill(self, colour, x, y):
@@ -212,11 +211,11 @@ def test_a_list_of_files_that_comes_late_takes_no_stroke_away(paper):
         paper.page.keyboard.press("Escape")
     paper.settled("Draw a line of 250 mm")
     while not lists:
-        paper.page.evaluate(FRAMES)
+        two_frames(paper.page)
     for route, answer in lists:  # the first of them knows of one stroke
         route.fulfill(response=answer)
     paper.page.unroute("**/corner-box/files")
-    paper.page.evaluate(FRAMES)
+    two_frames(paper.page)
     for at in ((60, 90), (320, 90)):
         paper.point(*at)
     paper.settled("Draw a line of 260 mm")

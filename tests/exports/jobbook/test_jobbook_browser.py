@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from book_handling import pinched
-from browsers import SOFTWARE_GL, axe_source, barriers
+from browsers import SOFTWARE_GL, axe_source, barriers, two_frames
 from browsers import launched as start
 from mateline.exports.jobbook import html
 from mateline.starter import write_starter
@@ -212,8 +212,7 @@ def test_a_short_id_goes_from_face_to_face(opened):
 
 def shades(page):
     """Shares of the canvas in the starter's blue and in its cream, lit by 0.66 to 1."""
-    next_frame = "new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
-    page.evaluate(next_frame)
+    two_frames(page)
     picture = Image.open(io.BytesIO(page.locator("#cabinet-3d").screenshot())).convert("RGB")
     pixels = list(picture.resize((picture.width // 4, picture.height // 4)).getdata())
     blue = sum(b > 1.4 * g > 1.8 * r for r, g, b in pixels)
@@ -436,8 +435,7 @@ def test_the_wheel_scrolls_the_page_until_the_drawing_was_clicked(opened):
     page.locator("#face-box-left .sheet").hover()
     before = page.evaluate("scrollY")
     page.mouse.wheel(0, 100)
-    moved = "new Promise(done => scrollY > at ? done() : addEventListener('scroll', done))"
-    page.evaluate(f"at => {moved}.then(() => null)", before)
+    page.wait_for_function("at => scrollY > at", arg=before)
     assert zoom(page) == 1
 
 
