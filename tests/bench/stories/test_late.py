@@ -23,3 +23,15 @@ def test_a_survey_that_ends_before_the_page_listens_is_shown(copied, bench, visi
     held[0].continue_()
     surveyed(page)
     assert page.evaluate("window.known.survey.faces.length") > 0
+
+
+def test_nothing_is_said_to_be_found_before_anybody_has_looked(copied, bench, visit):
+    page = visit()
+    copied("corner-box")
+    first = {"state": "working", "of": None, "count": 0, "findings": [], "settled": [], "faces": []}
+    calls = "**/corner-box/survey"
+    page.route(calls, lambda route: route.fulfill(json={**route.fetch().json(), **first}))
+    page.route("**/corner-box/events*", lambda _: None)  # it hears nothing yet
+    page.goto(f"{bench.address}#/corner-box/look")
+    page.wait_for_selector("text=The cabinet is being looked at.")
+    assert page.locator("text=Nothing was found").count() == 0

@@ -171,12 +171,14 @@ export default { title: "Look", icon: "look", show(host, _, [asked, about = null
       h("button", { type: "button", data_key: "here", aria_pressed: String(here), onclick: () => { here = !here; drawList(); } }, "This face only")),
     shown.length ? h("ul", { class: "findings" }, shown.map((each) => findingItem(each, { open: each === finding, data,
       choose: () => chooseFinding(each), settle: () => settle(each) })))
-      : h("p", { class: "empty" }, all.length ? "Nothing of this kind." : "Nothing was found."));
+      : h("p", { class: "empty" }, all.length ? "Nothing of this kind." : nothing(survey)));
     const { settled: done } = survey;
     fill(settled, done.length > 0 && h("details", {}, h("summary", { data_key: "settled" }, `Settled: ${done.length}`),
       h("ul", { class: "rows" }, done.map((each) => h("li", { class: "row" },
         h("span", { class: "value" }, each.message, h("br"), h("em", {}, each.because)), unsettle(each))))));
   }
+  /* That nothing was found is said only by who has looked. */
+  const nothing = ({ state: how, of }) => (how === "refused" ? "" : of === null ? "The cabinet is being looked at." : "Nothing was found.");
   function unsettle(each) {
     const index = (state.definition.table.settled || []).findIndex((entry) => entry.code === each.code && entry.because === each.because);
     return index >= 0 && h("button", { type: "button", onclick: () => edit(`Take back that “${each.because}” settles a finding`,
