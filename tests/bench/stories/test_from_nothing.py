@@ -4,96 +4,108 @@ What comes of it is held against cabinets/corner-box, which was written by hand:
 the last corner.
 """
 
+import json
 from pathlib import Path
 
 import pytest
 
 from mateline.survey import surveyed
-from measuring_hands import WRITTEN, drawn, edited, read, started, table
+from measuring_hands import WRITTEN, Keys, Mouse, drawn, edited, started, table
 
 pytestmark = pytest.mark.browser
 
 CABINETS = Path(__file__).parents[3] / "cabinets"
+LONG = 240_000  # ms: a build is a process of its own, on a machine that is shared
 READ = {"A-B": "420", "B-C": "300", "C-D": "421", "D-A": "300", "A-C": "516", "B-D": "517"}
 
 
-def typed(page, field, text):
-    """Type into a field and leave it. What it says already makes no edit."""
-    if field.input_value() != text:
-        field.fill(text)
-        edited(page, lambda: field.press("Tab"))
+class Story:
+    """What a person does, by mouse or by keys."""
 
+    def __init__(self, page, hand):
+        self.page, self.by = page, hand(page)
 
-def view(page, name):
-    page.click(f"#bar nav [data-key={name}]")
-    page.wait_for_selector(f"body[data-ready={name}]")
+    def typed(self, field, text):
+        """Type into a field and leave it. What it says already makes no edit."""
+        if self.by.one(field).input_value() != text:
+            edited(self.page, lambda: self.by.write(field, text))
 
+    def pressed(self, thing):
+        edited(self.page, lambda: self.by.press(thing))
 
-def measured(page):
-    started(page, "Corner box")
-    drawn(page, (300, 200), (700, 200), (700, 500), (300, 500))
-    for pair, text in READ.items():
-        read(page, pair, text)
-    assert "The readings close" in page.text_content(".verdict")
-    typed(page, page.get_by_label("Width"), "380")
-    typed(page, page.get_by_label("Board", exact=True), "12")
+    def chosen(self, field, value):
+        if self.by.one(field).input_value() != value:
+            edited(self.page, lambda: self.by.choose(field, value))
 
+    def labelled(self, words):
+        return self.page.get_by_label(words, exact=True)
 
-def painted(page):
-    view(page, "paint")
-    typed(page, page.locator("[id='colourfield/palette/colours/cream/paint']"), "#f6ead0")
-    typed(page, page.locator("#name-blue"), "teal")
-    typed(page, page.locator("[id='colourfield/palette/colours/teal/paint']"), "#1f7a7c")
-    typed(page, page.locator("[id='colourfield/palette/colours/teal/letter']"), "T")
-    page.fill("#new-look", "#e4633f")
-    page.fill("#new-name", "coral")
-    edited(page, lambda: page.click("[data-key=add-colour]"))
-    typed(page, page.locator("[id='colourfield/palette/colours/coral/letter']"), "R")
+    def view(self, name):
+        self.by.press(f"#bar nav [data-key={name}]")
+        self.page.wait_for_selector(f"body[data-ready={name}]")
 
+    def measured(self):
+        started(self.page, "Corner box", hand=type(self.by))
+        drawn(self.page, (300, 200), (700, 200), (700, 500), (300, 500), hand=type(self.by))
+        for pair, text in READ.items():
+            edited(self.page, lambda pair=pair, text=text: self.by.enter(f"#read-{pair}", text))
+        assert "The readings close" in self.page.text_content(".verdict")
+        self.typed(self.labelled("Width"), "380")
+        self.typed(self.labelled("Board"), "12")
 
-def joined(page):
-    view(page, "boards")
-    for side in ("left", "right"):
-        pair = page.locator(f"[data-key='pair-{side}-front'], [data-key='pair-front-{side}']").first
-        pair.click()
-        end = page.get_by_label("Painted", exact=True)
-        edited(page, lambda end=end: end.select_option("art"))
-        page.click("[data-key=card-close]")
+    def painted(self):
+        colours = "colourfield/palette/colours"
+        self.view("paint")
+        self.typed(f"[id='{colours}/cream/paint']", "#f6ead0")
+        self.typed("#name-blue", "teal")
+        self.typed(f"[id='{colours}/teal/paint']", "#1f7a7c")
+        self.typed(f"[id='{colours}/teal/letter']", "T")
+        self.by.paint("#new-look", "#e4633f")
+        self.by.write("#new-name", "coral")
+        self.pressed("[data-key=add-colour]")
+        self.typed(f"[id='{colours}/coral/paint']", "#e4633f")
+        self.typed(f"[id='{colours}/coral/letter']", "R")
 
+    def joined(self):
+        self.view("boards")
+        for side in ("left", "right"):
+            self.by.press(f"[data-key='pair-{side}-front'], [data-key='pair-front-{side}']")
+            self.chosen(self.labelled("Painted"), "art")
+            self.by.press("[data-key=card-close]")
 
-def fitted(page):
-    view(page, "hardware")
-    page.get_by_role("button", name="box-front", exact=False).first.click()
-    page.wait_for_selector("[data-key=add-round]:enabled").click()
-    edited(page, lambda: page.click("[data-key=middle]"))
-    card = page.locator(".side")
-    typed(page, card.get_by_label("Name", exact=True), "latch")
-    typed(page, card.get_by_label("Diameter", exact=True), "20")
-    for at, (panel, text) in enumerate((("top", "107"), ("left", "190"))):
-        way = page.locator(f"[data-key=edge-{at}]")
-        if way.input_value() != panel:
-            edited(page, lambda way=way, panel=panel: way.select_option(panel))
-        typed(page, page.locator(f"#distance-{at}"), text)
+    def fitted(self):
+        self.view("hardware")
+        self.by.press("[data-key=face-box-front]")
+        self.page.wait_for_selector("[data-key=add-round]:enabled")
+        self.by.press("[data-key=add-round]")
+        self.pressed("[data-key=middle]")
+        self.typed(self.labelled("Name"), "latch")
+        self.typed(self.labelled("Diameter"), "20")
+        for at, (panel, text) in enumerate((("top", "107"), ("left", "190"))):
+            self.chosen(f"[data-key=edge-{at}]", panel)
+            self.typed(f"#distance-{at}", text)
 
+    def decorated(self):
+        self.view("art")
+        self.by.press("[data-key=face-box-left]")
+        self.put_on("band.svg")
+        self.pressed("[data-key=way-wrap]")
+        self.pressed("[data-key=goes-box-front]")
+        for label in ("Point of the drawing", "Point of the face"):
+            self.chosen(self.labelled(label), "lower-left")
+        self.typed("[id$='/offset-1']", "-5")
+        self.by.press("[data-key=face-box-top]")
+        self.put_on("star.svg")
 
-def decorated(page, drawings=CABINETS / "corner-box"):
-    view(page, "art")
-    page.wait_for_selector("[data-key=face-box-left]").click()
-    put_on(page, drawings / "band.svg")
-    edited(page, lambda: page.click("[data-key=way-wrap]"))
-    edited(page, lambda: page.click("[data-key=goes-box-front]"))
-    for label in ("Point of the drawing", "Point of the face"):
-        spot = page.get_by_label(label, exact=True)
-        edited(page, lambda spot=spot: spot.select_option("lower-left"))
-    typed(page, page.locator("[id$='/offset-1']"), "-5")
-    page.click("[data-key=face-box-top]")
-    put_on(page, drawings / "star.svg")
+    def put_on(self, drawing):
+        with self.page.expect_response(WRITTEN):
+            self.by.give("[data-key=add-file]", CABINETS / "corner-box" / drawing)
+        self.page.wait_for_selector(".open-entry")
 
-
-def put_on(page, drawing):
-    with page.expect_response(WRITTEN):
-        page.set_input_files("#art-file", drawing)
-    page.wait_for_selector(".open-entry")
+    def built(self):
+        self.view("build")
+        self.by.press("[data-key=run-build]")
+        self.page.wait_for_selector("text=Built: 27 pieces on", timeout=LONG)
 
 
 def pieces(folder):
@@ -105,20 +117,25 @@ def pieces(folder):
     }
 
 
-def test_an_empty_folder_becomes_the_corner_box(visit, root):
-    page = visit()
-    for work in (measured, painted, joined, fitted, decorated):
-        work(page)
+@pytest.mark.parametrize("hand", [Mouse, pytest.param(Keys, marks=pytest.mark.stories)])
+def test_an_empty_folder_becomes_the_corner_box(visit, root, hand):
+    story = Story(visit(), hand)
+    for work in (story.measured, story.painted, story.joined, story.fitted, story.decorated):
+        work()
     made, ours = root / "corner-box", CABINETS / "corner-box"
     assert table(made)["title"] == table(ours)["title"]
-    assert pieces(made) == pieces(ours)
-    assert len(pieces(made)) == 27
+    wanted = pieces(ours)
+    assert pieces(made) == wanted
+    assert len(wanted) == 27
+    story.built()
+    job = json.loads((root / "exports" / "corner-box" / "job.json").read_text(encoding="utf-8"))
+    assert {each["id"] for face in job["faces"] for each in face["pieces"]} == set(wanted)
 
 
 @pytest.mark.stories
 def test_all_of_it_is_taken_back_step_by_step_and_done_again(visit, root, bench):
     page = visit()
-    measured(page)
+    Story(page, Mouse).measured()
     text = (root / "corner-box" / "cabinet.toml").read_text(encoding="utf-8")
     steps = bench.get("/cabinets/corner-box/definition")["undo"]["count"]
     assert steps == 9  # drawn, six readings, width and board

@@ -102,19 +102,8 @@ export default { title: "Build", icon: "build", show(host) {
     page.classList.toggle("reading", book);
     fill(reader, book && h("iframe", { class: "book", title: "Job book", src: link("job-book.html") }));
   }
-  async function lastRun() {
-    if (state.run) return;
-    try {
-      state.run = await get(address("run"));
-    } catch (fault) {
-      if (!(fault instanceof Refusal)) throw fault;
-    }
-    if (!gone) drawDoing();
-  }
-
   drawDoing();
   load();
-  lastRun();
   return {
     update(changed) {
       if (changed.has("run")) {
