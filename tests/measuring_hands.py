@@ -153,6 +153,7 @@ def started(page, title="Tall one", unit="mm", shape="empty", hand=Mouse):
     by.press(f"[data-key=shape-{shape}]")
     by.press("[data-key=start]")
     page.wait_for_selector("body[data-ready=measure] svg.drawing")
+    page.wait_for_selector("#carcase-name")  # the last that is drawn, and not in a hand yet
 
 
 def drawn(page, *corners, hand=Mouse):

@@ -13,7 +13,7 @@ import { others } from "../measuring/others.js";
 import { pairsOf, sketchOf } from "../measuring/sketch.js";
 import { word } from "../said.js";
 import { go } from "../shell.js";
-import { edit, state } from "../store.js";
+import { edit, state, tell } from "../store.js";
 
 const kept = new Map(); // which carcase and which side was last looked at, by cabinet
 
@@ -309,7 +309,7 @@ export default { title: "Measure", icon: "measure", show(host, _, more = []) {
     fill(host, h("div", { class: "split" }, stage, side));
     schemas().then(() => {
       view.ready = true;
-      if (alive && !view.drawing) draw();
+      if (alive) tell("definition"); // drawn anew when nothing of it is in a hand
     });
   }
   draw();
