@@ -3,6 +3,7 @@
 import http.client
 import json
 import shutil
+import socket
 import tomllib
 from pathlib import Path
 
@@ -219,6 +220,15 @@ def test_a_port_that_is_taken_is_told(bench, tmp_path):
     port = int(bench.host.split(":")[1])
     with pytest.raises(InputError, match="can't be used"):
         serve(Wanted(tmp_path, tmp_path, None, port), print)
+
+
+def test_an_answer_does_not_wait_for_the_page_to_acknowledge_its_head():
+    # RFC 896 (Nagle) with RFC 1122's delayed acknowledgements held each body back for 40 ms. Asyncio
+    # switches that off only for sockets whose protocol is named.
+    from mateline.bench.serving.server import LOOPBACK, _listening
+
+    with _listening(LOOPBACK, 0) as listening:
+        assert listening.proto == socket.IPPROTO_TCP
 
 
 def test_a_folder_that_goes_away_is_told_and_ends_nothing(tmp_path):
