@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from mateline.bench.told.facets import facet_data
+from mateline.bench.told.facets import facets_data
 from mateline.curves import sweep
 from mateline.drawing.borders.borders import Border, Borders, Circle, Seed
 from mateline.drawing.borders.reader import borders_in, is_borders, marks_in
@@ -39,7 +39,6 @@ Json = dict[str, Any]
 SHOWN = 0.03  # mm: how far a facet on the page may leave its arc
 NAME = "what is drawn"  # how messages call it before it is a file
 WIDEST = 1.0  # mm: how exactly the place of a seed in its region is found
-UNDER = -1.0  # facet_data flips y about its `top`: twice is not at all
 
 
 def regions_told(content: bytes) -> Json:
@@ -56,16 +55,17 @@ def regions_told(content: bytes) -> Json:
     except ValueError as wrong:
         what = f"The outline can't be used: {wrong}."
         raise InputError(NAME, "", what, "Close it.") from wrong
+    drawn = facets_data([each.area for each in made.regions], None)
     return {
         "regions": [
             {
-                "d": facet_data(shapely.transform(each.area, _upside_down), 0.0),
+                "d": path,
                 "colour": each.colour,
                 "seeds": list(each.seeds),
                 "at": [round(value, 3) for value in each.at],
                 "area": round(each.area.area, 1),
             }
-            for each in made.regions
+            for each, path in zip(made.regions, drawn, strict=True)
         ],
         "flaws": [
             {
@@ -79,10 +79,6 @@ def regions_told(content: bytes) -> Json:
         ],
         "notes": [f"{note.element}: {note.message}" for note in notes],
     }
-
-
-def _upside_down(points: Any) -> Any:
-    return points * (1.0, UNDER)
 
 
 def begun(outline: Polygon) -> Borders:

@@ -5,14 +5,16 @@ Stands first in the room. For a screen only; files have true lines and arcs.
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from shapely import GeometryType
 
 if TYPE_CHECKING:
-    from shapely import Geometry, LinearRing
+    from collections.abc import Sequence
+
+    from shapely import Geometry
 
 DECIMALS = 2  # mm
 CORNERS = 3  # of the least ring
@@ -24,17 +26,26 @@ def facet_data(area: Geometry, top: float) -> str:
 
     Neighbours are simplified apart: on the screen they may part by twice `NEAR`.
     """
-    parts = []
-    for polygon in shapely.get_parts(area):
-        if polygon.geom_type == "Polygon" and not polygon.is_empty:
-            parts += [_ring(ring, top) for ring in (polygon.exterior, *polygon.interiors)]
-    return "".join(parts)
+    return facets_data([area], top)[0]
 
 
-def _ring(ring: LinearRing, top: float) -> str:
-    points = shapely.get_coordinates(ring.simplify(NEAR, preserve_topology=False))[:-1]
-    if len(points) < CORNERS:  # smaller than what is told of it
-        points = shapely.get_coordinates(ring)[:-1]
-    flipped = np.round(np.column_stack([points[:, 0], top - points[:, 1]]), DECIMALS) + 0.0
-    # After a path's first point, more pairs are lines (SVG 2, 9.3.3).
-    return "M" + json.dumps(flipped.ravel().tolist())[1:-1].replace(",", "") + "Z"
+def facets_data(areas: Sequence[Geometry], top: float | None) -> list[str]:
+    """As facet_data, of each of many areas; no `top` says that their y goes down already."""
+    parts, owner = shapely.get_parts(np.array(areas, dtype=object), return_index=True)
+    are_areas = (shapely.get_type_id(parts) == GeometryType.POLYGON) & ~shapely.is_empty(parts)
+    rings, part = shapely.get_rings(parts[are_areas], return_index=True)
+    drawn = shapely.simplify(rings, NEAR, preserve_topology=False)
+    # What is smaller than what is told of it is told as it is.
+    drawn = np.where(shapely.get_num_coordinates(drawn) <= CORNERS, rings, drawn)
+    points = shapely.get_coordinates(drawn)
+    if top is not None:
+        points[:, 1] = top - points[:, 1]
+    words = list(map(repr, (np.round(points, DECIMALS) + 0.0).ravel().tolist()))
+    told = [""] * len(areas)
+    begin = 0
+    counts = shapely.get_num_coordinates(drawn).tolist()
+    for area, count in zip(owner[are_areas][part].tolist(), counts, strict=True):
+        # After a path's first point, more pairs are lines (SVG 2, 9.3.3); the last is the first.
+        told[area] += "M" + " ".join(words[begin : begin + 2 * count - 2]) + "Z"
+        begin += 2 * count
+    return told

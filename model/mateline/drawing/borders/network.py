@@ -30,6 +30,8 @@ from mateline.drawing.borders.edges import (
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from numpy.typing import NDArray
+
     from mateline.drawing.borders.borders import Border, Point
     from mateline.drawing.borders.edges import Edge
 
@@ -131,6 +133,7 @@ def _cuts(
     passed = tree.query(shapely.points([at for at, _ in nodes]))
     places = [at for at, _ in nodes]
     exact = [crossing for _, crossing in nodes]
+    passed = passed[:, _may_pass(edges, places, passed)]
     for node, number in passed[:, np.lexsort(passed[::-1])].T.tolist():
         edge = edges[number]
         if node in (cuts[number][0][1], cuts[number][1][1]):
@@ -141,6 +144,28 @@ def _cuts(
             if not exact[node]:
                 places[node], exact[node] = place(edge, share), True
     return [sorted(each) for each in cuts], places
+
+
+def _may_pass(
+    edges: Sequence[Edge], places: Sequence[Point], passed: NDArray[np.int64]
+) -> NDArray[np.bool_]:
+    """Which (node, edge) of `passed`, (2, n), are near the edge's whole line or circle.
+
+    None is left out that is within `SNAP` of it, or can be once it has moved by as much; most of
+    those whose boxes meet are not.
+    """
+    ends = np.array([(*edge.start, *edge.end) for edge in edges])
+    circles = np.array([(*(edge.centre or (0.0, 0.0)), edge.radius) for edge in edges])
+    curved = np.array([edge.centre is not None for edge in edges])
+    at, number = np.array(places)[passed[0]], passed[1]
+    start, along = ends[number, :2], ends[number, 2:] - ends[number, :2]
+    off = at - start
+    beside = np.abs(along[:, 0] * off[:, 1] - along[:, 1] * off[:, 0])
+    within = beside <= 2.01 * SNAP * np.hypot(along[:, 0], along[:, 1])
+    x, y = (at - circles[number, :2]).T
+    around = np.abs(np.hypot(x, y) - circles[number, 2]) <= 2.01 * SNAP
+    near: NDArray[np.bool_] = np.where(curved[number], around, within)
+    return near
 
 
 def _strands(
