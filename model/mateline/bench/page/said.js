@@ -32,11 +32,10 @@ export function reading(mm, tape) {
   return Number(text) === 0 ? "0" : text.includes(".") ? text.replace(/\.?0+$/, "") : text;
 }
 
-/* The same as a value of the file: a number where its unit is one of numbers, or below 0. */
+/* The same as a value of the file: a number where its unit is one of numbers. */
 export function word(mm, tape) {
   const text = reading(mm, tape);
-  if (!["in", "ft"].includes(tape.unit)) return Number(text);
-  return mm < 0 && text !== "0" ? Number((onMark(mm, tape) / (tape.unit === "in" ? INCH : 12 * INCH)).toFixed(6)) : text;
+  return ["in", "ft"].includes(tape.unit) ? text : Number(text);
 }
 
 /* The same for people: with its unit. */

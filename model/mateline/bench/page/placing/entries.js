@@ -1,6 +1,5 @@
 /* Entries of [[art]]: which way each goes on the cabinet, in words, and the edits that change it. */
-import { reading as written } from "../form.js";
-import { reading, said } from "../said.js";
+import { said, word } from "../said.js";
 import { appended } from "../store.js";
 
 export const WAYS = [["on", "On a face"], ["wrap", "Wrapped round"], ["cast", "Cast"]];
@@ -25,9 +24,6 @@ export function wordsOf(entry) {
 export const dragged = (entry, face) => !entry.landmarks && entry.fit !== "corners"
   && ((wayOf(entry) === "on" && listOf(entry.on).includes(face)) || (wayOf(entry) === "wrap" && faceIn(entry.wrap[0]) === face));
 
-/* A length as the file has it, on the tape's marks. */
-export const length = (mm, tape) => written(reading(mm, tape));
-
 /* A place or a way in words: 28 mm left, 3 mm up. */
 export const wayWords = ([x, y], tape) => `${said(Math.abs(x), tape)} ${x < 0 ? "left" : "right"}, ${said(Math.abs(y), tape)} ${y < 0 ? "down" : "up"}`;
 
@@ -45,7 +41,7 @@ export const moved = (index, by) => [{ op: "move", from: `/art/${index}`, path: 
 export const removed = (index) => [{ op: "remove", path: `/art/${index}` }];
 /* From where it is placed to places of points: of its landmarks. */
 export function landmarkOps(entry, index, name, at, tape) {
-  const pointer = `/art/${index}`, place = at.map((mm) => length(mm, tape));
+  const pointer = `/art/${index}`, place = at.map((mm) => word(mm, tape));
   if (entry.landmarks) return [{ op: "add", path: `${pointer}/landmarks/${name.replaceAll("~", "~0").replaceAll("/", "~1")}`, value: place }];
   return [...out(entry, pointer, ["anchor", "to", "offset", "turn", "scale", "fit"]), ...set(index, { landmarks: { [name]: place } })];
 }

@@ -4,7 +4,7 @@
    set, colours, sizes, tape }.                                                                  */
 import { h } from "../dom.js";
 import { icon } from "../icons.js";
-import { reading } from "../said.js";
+import { reading, word } from "../said.js";
 import { notice } from "../shell.js";
 import { appended, edit, state } from "../store.js";
 import * as changes from "./changes.js";
@@ -132,12 +132,8 @@ function guessPanel(desk) {
 const marksNear = ({ paper }, at) => paper.marks.filter((mark) => edgesOf(mark).some((e) => nearest(e, at).d < TOGETHER));
 /* A guess that was looked at: the definition says so from now on. */
 function settle(desk, finding) {
-  const length = (mm) => {
-    const text = reading(mm, desk.tape());
-    return /^-?\d+(\.\d+)?$/.test(text) ? Number(text) : text;
-  };
   return edit("Settle a guess: it was looked at on the cabinet", (table) => [appended(table, "settled",
-    { code: "art-guessed", face: desk.face, at: finding.at.map(length), because: "Looked at on the cabinet: the border runs there." })]);
+    { code: "art-guessed", face: desk.face, at: finding.at.map((mm) => word(mm, desk.tape())), because: "Looked at on the cabinet: the border runs there." })]);
 }
 
 /* ---- what lies under the paper */

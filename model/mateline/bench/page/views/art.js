@@ -1,14 +1,15 @@
 /* Art: the drawings on the cabinet, each dragged, turned, scaled, matched by landmarks, wrapped, cast
    or mirrored; and the photos that drawings are traced from. #/cabinet/art/FACE/INDEX             */
 import { fill, h } from "../dom.js";
-import { form, part, pointerTo, schemas } from "../form.js";
+import { form, part, pointerTo, reading, schemas } from "../form.js";
 import { icon } from "../icons.js";
+import { word } from "../said.js";
 import { go, notice } from "../shell.js";
 import { spaceView } from "../space.js";
 import { edit, face as faceData, faceArt, putFile, state } from "../store.js";
 import { Refusal } from "../wire.js";
 import { linesOf } from "../tracing/chooser.js";
-import { added, facesOf, freeName, landmarkOps, length, listOf, moved, removed, set, SIDES, titleOf, WAYS, wayOf, wayOps, wayWords, wordsOf } from "../placing/entries.js";
+import { added, facesOf, freeName, landmarkOps, listOf, moved, removed, set, SIDES, titleOf, WAYS, wayOf, wayOps, wayWords, wordsOf } from "../placing/entries.js";
 import { addPhoto, photosPanel } from "../placing/photos.js";
 import { drawingOf, drawingPicture, facePicture, shapesOf } from "../placing/pictures.js";
 import { artSheet } from "../placing/sheet.js";
@@ -135,7 +136,7 @@ export default { title: "Art", icon: "art", show(host, _, [asked, which] = []) {
   function landmarksPart(entry) {
     const rows = Object.entries(entry.landmarks || {});
     const field = (name, which, value) => h("input", { type: "text", value: value ?? "", aria_label: `${name}, ${which ? "up" : "right"}`, data_key: `mark-${name}-${which}`, onchange: (event) => {
-      const next = entry.landmarks[name].map((old, at) => (at === which ? written(event.target.value) : old));
+      const next = entry.landmarks[name].map((old, at) => (at === which ? reading(event.target.value) : old));
       edit(`Set the landmark ${name} of ${titleOf(entry)}`, [{ op: "add", path: pointerTo("art", picked, "landmarks", name), value: next }]);
     } });
     return h("details", { open: rows.length > 0 || landmark !== null }, h("summary", {}, rows.length ? `Landmarks (${rows.length})` : "By landmarks"),
@@ -150,7 +151,6 @@ export default { title: "Art", icon: "art", show(host, _, [asked, which] = []) {
           Object.keys(made.told.landmarks).map((each) => h("option", { value: each, selected: landmark?.name === each }, each)))))
         : h("p", { class: "hint" }, "No part of this drawing has a name (an id)."));
   }
-  const written = (text) => { const plain = text.trim(); return /^-?\d+(\.\d+)?$/.test(plain) ? Number(plain) : plain; };
   /* The drawing itself, to click a part of. */
   function picture() {
     const svg = shapesOf(made.told, "The drawing: click a part");
@@ -192,7 +192,7 @@ export default { title: "Art", icon: "art", show(host, _, [asked, which] = []) {
         h("option", { value: "" }, "of …"), names.filter((each) => each !== now).map((each) => h("option", { value: each }, each))))));
   }
   async function addDrawing(path, at = null) {
-    const index = art().length, value = at ? { drawing: path, on: now, anchor: "centre", offset: at.map((mm) => length(mm, tape())) }
+    const index = art().length, value = at ? { drawing: path, on: now, anchor: "centre", offset: at.map((mm) => word(mm, tape())) }
       : { drawing: path, on: now, anchor: "centre", to: "centre" };
     if (await edit(`Put ${path} on ${now}`, (table) => added(table, value))) pick(index, true);
   }
@@ -235,7 +235,7 @@ export default { title: "Art", icon: "art", show(host, _, [asked, which] = []) {
   };
   async function put(index, { by, offset, turn, scale }) {
     const name = titleOf(art()[index]);
-    if (by) return edit(`Move ${name} to ${wayWords(offset, tape())}`, set(index, { offset: offset.map((mm) => length(mm, tape())) }));
+    if (by) return edit(`Move ${name} to ${wayWords(offset, tape())}`, set(index, { offset: offset.map((mm) => word(mm, tape())) }));
     if (turn !== undefined) return edit(`Turn ${name} to ${turn}°`, set(index, { turn }));
     return edit(`Scale ${name} to ${scale} times`, set(index, { scale }));
   }

@@ -7,8 +7,8 @@
 import { h } from "../dom.js";
 import { form, part, reading, textInput } from "../form.js";
 import { edit } from "../store.js";
-import { asWritten, cornerOf, edgeOf, inside, measuresOf, straightPanels } from "./moves.js";
-import { reading as written } from "../said.js";
+import { cornerOf, edgeOf, inside, measuresOf, straightPanels } from "./moves.js";
+import { word } from "../said.js";
 
 export const KINDS = {
   bolt: { words: "Bolt", fields: ["size", "diameter"] },
@@ -25,7 +25,7 @@ const STARTS = {
 };
 export function startOf(kind, tape) {
   return Object.fromEntries(Object.entries(STARTS[tape.system][kind]).map(([key, value]) =>
-    [key, typeof value === "number" ? asWritten(written(value, tape), tape) : value]));
+    [key, typeof value === "number" ? word(value, tape) : value]));
 }
 const TITLES = { size: "Size", diameter: "Diameter", length: "Length", width: "Width", corner: "Round of the corners", turn: "Turned",
   head: "Head across", head_angle: "Angle of the head", margin: "Room about it" };
@@ -95,7 +95,7 @@ function placeFields(entry, index, about) {
     [panel, ...panels.filter((each) => !taken.includes(each))].map((each) => h("option", { value: each, selected: each === panel }, each)))));
   function other(panel, next) {
     const hole = measuresOf(entry, index, face)[0] && about.at;
-    const mm = hole ? inside(edgeOf(face, next), hole) : 0, value = asWritten(written(mm, tape), tape);
+    const mm = hole ? inside(edgeOf(face, next), hole) : 0, value = word(mm, tape);
     const from = Object.fromEntries(Object.entries(entry.from).map(([key, old]) => (key === panel ? [next, value] : [key, old])));
     edit(`Measure ${entry.name} from the ${next}, not the ${panel}`, [{ op: "replace", path: `${path}/from`, value: from }]);
   }
@@ -107,7 +107,7 @@ function alongEdge(entry, index, face, tape, at) {
   const [panel, from] = Object.keys(entry.from), edge = edgeOf(face, panel), start = edge && cornerOf(face, edge, from);
   if (!start || !at) return;
   const along = Math.hypot(at[0] - start[0], at[1] - start[1]), deep = inside(edge, at);
-  const text = (mm) => asWritten(written(mm, tape), tape);
+  const text = (mm) => word(mm, tape);
   edit(`Measure ${entry.name} along the ${panel}`, [{ op: "remove", path: `/hardware/${index}/from` },
     ...["row", "grid"].filter((key) => entry[key]).map((key) => ({ op: "remove", path: `/hardware/${index}/${key}` })),
     { op: "add", path: `/hardware/${index}/along`, value: { edge: panel, from, at: text(Math.sqrt(Math.max(0, along ** 2 - deep ** 2))), in: text(deep) } }]);
@@ -116,14 +116,14 @@ function fromEdges(entry, index, face, tape) {
   const found = measuresOf(entry, index, face);
   const next = edgeOf(face, entry.along.from), edge = edgeOf(face, entry.along.edge), hole = face.holes.find((each) => each.index === index);
   if (!found.length || !next || !edge || !hole) return;
-  const text = (mm) => asWritten(written(mm, tape), tape);
+  const text = (mm) => word(mm, tape);
   edit(`Measure ${entry.name} from two edges`, [{ op: "remove", path: `/hardware/${index}/along` }, { op: "add", path: `/hardware/${index}/from`,
     value: { [entry.along.from]: text(inside(next, hole.at)), [entry.along.edge]: text(inside(edge, hole.at)) } }]);
 }
 
 function repeated(entry, index, { tape }, own) {
   const path = `/hardware/${index}`, now = entry.row ? "row" : entry.grid ? "grid" : "one";
-  const step = (mm) => asWritten(written(mm, tape), tape), unit = tape.system === "metric" ? 50 : 50.8;
+  const step = (mm) => word(mm, tape), unit = tape.system === "metric" ? 50 : 50.8;
   const fresh = { row: { count: 2, pitch: step(unit) }, grid: { columns: 2, rows: 2, across: step(unit), up: step(unit) } };
   return h("fieldset", {}, h("legend", {}, "How many"), h("div", { class: "chips", role: "group", aria_label: "How many" },
     [["one", "One"], ["row", "A row"], ["grid", "A grid"]].map(([key, words]) => h("button", { type: "button", data_key: `many-${key}`,

@@ -9,7 +9,7 @@
    placed(face, panels, at, tape)   the `from` of a new one at [x, y]: {panel: reading}
    edgeOf(face, panel)              the edge of a face that the definition calls by a panel's name
    nearestEdges(face, at)           the two panels that a new one is measured from best              */
-import { mmOf, onMark, reading, said } from "../said.js";
+import { mmOf, onMark, said, word } from "../said.js";
 
 const dot = (one, other) => one[0] * other[0] + one[1] * other[1];
 const PARALLEL = 0.3; // sine of the least angle between what two distances are measured from
@@ -88,18 +88,14 @@ export function shifted(entry, index, face, by, tape, at) {
   for (const each of measures) {
     const more = change(each, by, tape);
     if (Math.abs(more) < tape.graduation_mm / 100) continue;
-    const text = reading(each.mm + more, tape);
-    patch.push({ op: "replace", path: each.path, value: asWritten(text, tape) });
+    patch.push({ op: "replace", path: each.path, value: word(each.mm + more, tape) });
     words.push(`${said(each.mm + more, tape)} ${each.words}`);
   }
   return patch.length ? { patch, by: snapped(measures, by, tape), says: `Move ${entry.name} to ${words.join(" and ")}` } : null;
 }
 
-/* A reading as the page's forms write it: a number where it may be one. */
-export const asWritten = (text, tape) => (tape.system === "metric" ? Number(text) : text);
-
 export function placed(face, panels, at, tape) {
-  return Object.fromEntries(panels.map((panel) => [panel, asWritten(reading(inside(edgeOf(face, panel), at), tape), tape)]));
+  return Object.fromEntries(panels.map((panel) => [panel, word(inside(edgeOf(face, panel), at), tape)]));
 }
 export function straightPanels(face) {
   const names = face.edges.filter((edge) => edge.straight).map((edge) => panelOf(edge, face));
