@@ -57,6 +57,34 @@ def test_the_distance_is_the_one_plane_geometry_has(height):
     assert found >= abs(height) - 1e-9
 
 
+@pytest.mark.parametrize(
+    "hook",
+    [
+        [(0, 0), (-0.06, -0.01), (0, 10)],  # back along the line before, and on beside its own
+        [(0, 0), (-0.06, -0.01), (-0.04, -0.02), (0, 10)],
+        [(0, 0), (0, 4), (-0.06, -0.01), (0, 10)],
+    ],
+)
+def test_where_facets_go_back_a_little_the_segment_is_held_against_them(hook):
+    points = np.array([(-10, 0), *hook], dtype=float)
+    count = len(points)
+    lines = replace(
+        polylines_of(pattern(), 0.02),
+        points=points, offsets=np.array([0, count]), owner=np.zeros(count, dtype=int),
+        free=np.array([False]), rim=np.array([False]),
+    )  # fmt: skip
+    first, last = np.array([0, 1]), np.array([1, count - 1])
+    none = np.zeros(2)
+    bows = replace(
+        bows_of(points, first, last, 0.02), start=points[first], end=points[last], sin=none,
+        cos=none + 1,
+    )  # fmt: skip
+    (found,) = measured(lines, bows, written(bows))
+    along = shapely.points(np.zeros(100_001), np.linspace(0, 10, 100_001))
+    farthest = shapely.distance(along, shapely.LineString(points)).max()
+    assert found == pytest.approx(farthest, abs=1e-4)
+
+
 @pytest.mark.parametrize("field", ["start", "end", "centre"])
 @pytest.mark.parametrize("value", [math.nan, math.inf, 1e16])
 def test_no_number_that_is_none_and_no_wild_one_passes(field, value):
@@ -125,8 +153,8 @@ def test_what_measures_more_than_the_tolerance_by_rounding_stays(over, faceted, 
     kept = module.measured
     sizes = iter([0.02 * (1 + over)])
 
-    def measuring(lines, bows, made):
-        away = kept(lines, bows, made)
+    def measuring(lines, bows, made, *enough):
+        away = kept(lines, bows, made, *enough)
         away[-1] = next(sizes, away[-1])
         return away
 

@@ -5,10 +5,12 @@ round, and nothing that fitting reckoned with, so a fault of the fitting shows h
 
     facets to segments   the ends of every facet, and its deepest place inside an arc
     segments to facets   where they meet; between, the facets lead all along them, for they turn
-                         through the same angle
+                         through the same angle; but for gaps
 
 A distance to a segment is that to the nearest of three: a joint that slid along a line has left
-vertices of the one segment beside the other.
+vertices of the one segment beside the other. From there to the first vertex that is beside its own
+segment none of its facets leads: that is a gap, whose points are held against all facets of the
+border.
 """
 
 from __future__ import annotations
@@ -33,6 +35,8 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 TAU = 2 * np.pi
+FINE = 1e-5  # mm: how exactly the farthest place of a gap is found
+PIECES = 8  # of a gap, to begin with
 ROUNDING = 1e-9  # share of the extent, mm: what a centre may be nearer to one end than the other
 
 
@@ -52,6 +56,13 @@ class Written:
         """Radii of the arcs; 0 for lines."""
         return np.where(self.flat, 0.0, np.hypot(*(self.end - self.centre).T))
 
+    def row(self, at: int) -> Written:
+        """One of them alone."""
+        own = slice(at, at + 1)
+        return Written(
+            self.start[own], self.end[own], self.centre[own], self.flat[own], self.left[own]
+        )
+
     def sweep(self) -> Floats:
         """Angles that arcs turn through, to the left positive; 0 for lines."""
         turn = _angle(self.start - self.centre, self.end - self.centre)
@@ -67,10 +78,11 @@ def written(bows: Bows) -> Written:
     return Written(bows.start, bows.end, centre, flat, bows.sin > 0)
 
 
-def measured(lines: Polylines, bows: Bows, made: Written) -> Floats:
+def measured(lines: Polylines, bows: Bows, made: Written, enough: float = np.inf) -> Floats:
     """The two-sided distance between each border's facets and its segments, mm; infinite where a
     segment is not finite, doesn't start where the last one ended, leaves the box of all facets by
-    more than its border's distance could be, or goes another way round than its facets.
+    more than its border's distance could be, or goes another way round than its facets. Of borders
+    that are off by more than `enough`, only that they are need be true.
     """
     distance = np.zeros(len(lines.offsets) - 1)
     owner = lines.owner[bows.first]
@@ -88,6 +100,7 @@ def measured(lines: Polylines, bows: Bows, made: Written) -> Floats:
     off[~(sound & np.isfinite(off))] = np.inf
     np.maximum.at(distance, owner, off)
     distance[broken | _swollen(lines, bows, made, distance)] = np.inf
+    _reckon_gaps(lines, bows, made, distance, enough)
     return distance
 
 
@@ -250,6 +263,124 @@ def _of_joints(lines: Polylines, bows: Bows, made: Written) -> Floats:
         away = shapely.distance(facets[place], shapely.points(at[moved]))
         off[moved] = np.maximum(off[moved], away)
     return off
+
+
+@dataclass(frozen=True, slots=True)
+class _Gaps:
+    """Stretches of segments, by their rows, from share `low` to `high`; none of their points is
+    farther from the facets than `most`, mm.
+    """
+
+    row: Ints
+    low: Floats
+    high: Floats
+    most: Floats
+
+
+def _reckon_gaps(
+    lines: Polylines, bows: Bows, made: Written, distance: Floats, enough: float
+) -> None:
+    """Raise the `distance` of borders with a gap that is farther from their facets."""
+    gaps = _gaps(lines.points, bows, made)
+    owner = lines.owner[bows.first[gaps.row]]
+    for at in np.flatnonzero(gaps.most > distance[owner] + FINE).tolist():
+        own = owner[at]
+        if distance[own] > enough:
+            continue
+        points = lines.points[lines.offsets[own] : lines.offsets[own + 1]]
+        facets = np.stack([points[:-1], points[1:]], axis=1)
+        stretch = made.row(int(gaps.row[at])), (gaps.low[at], gaps.high[at])
+        distance[own] = _farthest(*stretch, facets, distance[own])
+
+
+def _gaps(points: Floats, bows: Bows, made: Written) -> _Gaps:
+    """All gaps: beside which runs of vertices lie that are beyond an end of their segment."""
+    count = bows.last - bows.first + 1
+    start = np.cumsum(count) - count
+    row = np.repeat(np.arange(len(count)), count)
+    at = points.take(ranges(bows.first, bows.last + 1), axis=0)
+    away, hangs = _distances(at, made, row)
+    fresh = np.zeros(len(row) + 1, dtype=bool)
+    fresh[np.append(start, len(row))] = True
+    begin = np.flatnonzero(hangs & (fresh[:-1] | ~np.append(False, hangs[:-1])))
+    end = np.flatnonzero(hangs & (fresh[1:] | ~np.append(hangs[1:], False)))
+    own, starts, ends = row[begin], fresh[begin], fresh[end + 1]
+    # The vertices before and after each run, or the segment's own start and end.
+    one, other = np.where(starts, begin, begin - 1), np.where(ends, end, end + 1)
+    before = np.where(starts[:, None], made.start[own], at[one])
+    after = np.where(ends[:, None], made.end[own], at[other])
+    off = np.where(starts, 0.0, away[one]), np.where(ends, 0.0, away[other])
+    low = np.where(starts, 0.0, _shares(at[one], made, own))
+    high = np.where(ends, 1.0, _shares(at[other], made, own))
+    # Away from a facet, a convex set, a straight stretch is farthest at one of its ends.
+    out = _to_edge(before, at[end], after) + off[0], off[1]
+    back = off[0], _to_edge(after, before, at[begin]) + off[1]
+    most = np.maximum(*(np.where(ends, *each) for each in zip(back, out, strict=True)))
+    bow = made.reach()[own] * (1 - np.cos((high - low) * made.sweep()[own] / 2))
+    # Where all of a segment's vertices are beyond its ends, its longest facet may lead over it.
+    size = np.where(fresh[1:], -1.0, np.hypot(*np.diff(at, axis=0, append=0.0).T))
+    longest = np.lexsort((-size, row))[start]
+    bare = np.flatnonzero(starts & ends)
+    facet = longest[own[bare]]
+    sides = (_to_edge(each[bare], at[facet], at[facet + 1]) for each in (before, after))
+    most[bare] = np.maximum(*sides)
+    most += bow
+    return _Gaps(own, np.minimum(low, high), np.maximum(low, high), most)
+
+
+def _farthest(one: Written, gap: tuple[float, float], facets: Floats, least: float) -> float:
+    """How far from the `facets` (n, 2, 2) a stretch of the one segment is at most, to within
+    `FINE`, mm; `least` where that is more.
+
+    Pieces of it that could not be farther are looked at no more: a straight one is, away from the
+    facet that is nearest to its middle, farthest at one of its ends.
+    """
+    edges = np.linspace(*gap, PIECES + 1)
+    low, high = edges[:-1], edges[1:]
+    tree = shapely.STRtree([shapely.LineString(facet) for facet in facets])
+    farthest = least
+    while len(low):
+        middle = (low + high) / 2
+        at = _places(one, middle)
+        near = facets[tree.nearest(shapely.points(at))].transpose(1, 0, 2)
+        farthest = max(farthest, float(_to_edge(at, *near).max()))
+        sides = (_to_edge(_places(one, each), *near) for each in (low, high))
+        bow = one.reach() * (1 - np.cos((high - low) * one.sweep() / 2))
+        more = np.maximum(*sides) + bow > farthest + FINE
+        low, high = (
+            np.concatenate(each) for each in ((low[more], middle[more]), (middle[more], high[more]))
+        )
+    return farthest
+
+
+def _places(one: Written, share: Floats) -> Floats:
+    """Where shares of the one segment are."""
+    found: Floats = one.start + share[:, None] * (one.end - one.start)
+    if not one.flat[0]:
+        turn, (x, y) = share * one.sweep()[0], (one.start - one.centre)[0]
+        cos, sin = np.cos(turn), np.sin(turn)
+        found = one.centre + np.column_stack([x * cos - y * sin, x * sin + y * cos])
+    return found
+
+
+def _shares(at: Floats, made: Written, row: Ints) -> Floats:
+    """The share of the segment in its row that each point is beside."""
+    a, chord = made.start[row], (made.end - made.start)[row]
+    straight = dots(at - a, chord) / np.maximum(dots(chord, chord), 1e-300)
+    centre, sweep = made.centre[row], made.sweep()[row]
+    turn = _angle(a - centre, at - centre)
+    ahead = np.where(sweep > 0, turn % TAU, -turn % TAU)
+    turned = ahead / np.where(sweep == 0, 1.0, np.abs(sweep))
+    found: Floats = np.where(made.flat[row], straight, turned)
+    return found
+
+
+def _to_edge(at: Floats, one: Floats, other: Floats) -> Floats:
+    """How far points are from the edges between two others."""
+    way = other - one
+    share = np.clip(dots(at - one, way) / np.maximum(dots(way, way), 1e-300), 0.0, 1.0)
+    found: Floats = np.hypot(*(at - one - share[:, None] * way).T)
+    return found
 
 
 def _angle(a: Floats, b: Floats) -> Floats:

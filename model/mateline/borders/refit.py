@@ -90,8 +90,9 @@ def refitted(pattern: Pattern, tolerance: float = TOLERANCE, step: float | None 
 
     bows = uncrossed(lines, _bows(lines, tolerance, step), tolerance, fitted)
     made = written(bows)
-    away = measured(lines, bows, made)
-    faceted = np.flatnonzero(away > tolerance * (1 + ROUNDING))
+    most = tolerance * (1 + ROUNDING)
+    away = measured(lines, bows, made, most)
+    faceted = np.flatnonzero(away > most)
     if len(faceted):
         bows, made, faceted = _faceted(lines, bows, faceted, tolerance)
         away = measured(lines, bows, made)

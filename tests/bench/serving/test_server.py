@@ -223,7 +223,7 @@ def test_a_port_that_is_taken_is_told(bench, tmp_path):
 
 
 def test_an_answer_does_not_wait_for_the_page_to_acknowledge_its_head():
-    # RFC 896 (Nagle) with RFC 1122's delayed acknowledgements held each body back for 40 ms. Asyncio
+    # RFC 896 (Nagle) with the late acknowledgements of RFC 1122 held bodies back 40 ms. Asyncio
     # switches that off only for sockets whose protocol is named.
     from mateline.bench.serving.server import LOOPBACK, _listening
 
