@@ -63,14 +63,15 @@ TURNS = {
 }
 
 
+@pytest.mark.parametrize("name", ["a.png", "a.tif"])  # Pillow turns the second by itself
 @pytest.mark.parametrize("turn", TURNS)
-def test_a_photo_stands_upright_as_exif_says(tmp_path, turn):
+def test_a_photo_stands_upright_as_exif_says(tmp_path, turn, name):
     upright = np.zeros((6, 4, 3), dtype=np.uint8)
     upright[0, 0], upright[0, 3], upright[5, 0] = (255, 0, 0), (0, 255, 0), (0, 0, 255)
     exif = Image.Exif()
     exif[0x0112] = turn
     stored = Image.fromarray(np.ascontiguousarray(TURNS[turn](upright)))
-    light = read_picture(saved(tmp_path, stored, exif=exif), root=tmp_path).light
+    light = read_picture(saved(tmp_path, stored, name, exif=exif), root=tmp_path).light
     assert light.shape == (6, 4, 3)
     np.testing.assert_array_equal(light > 0.5, upright > 128)
 

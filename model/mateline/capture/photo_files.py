@@ -13,6 +13,7 @@ import io
 import math
 import struct
 import warnings
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,6 +22,7 @@ from mateline.capture.picture import Picture, decoded
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -42,6 +44,32 @@ def read_picture(path: Path, *, root: Path) -> Picture:
 
     Raises InputError.
     """
+    with _opened(path, root) as (image, file):
+        return _picture(image, file)
+
+
+def shown_picture(path: Path, *, root: Path, most: int) -> Image.Image:
+    """The same for a screen: in sRGB, `most` pixels wide or high at the most. Raises InputError."""
+    with _opened(path, root) as (image, _):
+        from PIL import Image as images  # noqa: N813, PLC0415
+
+        image.draft("RGB", (most, most))  # a JPEG is decoded no larger than it has to be
+        turn, profile = _loaded(image)
+        seen = image
+        if image.mode in PRECISE:
+            values = np.asarray(image, dtype=np.float32) / np.float32(257)
+            seen = images.fromarray(np.clip(np.round(values), 0, 255).astype(np.uint8))
+        flat = _in_srgb(_on_white(seen), profile)
+        flat.thumbnail((most, most))
+        return images.fromarray(_upright(np.asarray(flat), turn))
+
+
+@contextmanager
+def _opened(path: Path, root: Path) -> Iterator[tuple[Image.Image, str]]:
+    """The picture in a file, counted and not yet decoded, and what messages call it.
+
+    Raises InputError, for what happens within the block too.
+    """
     file = _located(path, root)
     from PIL import Image, UnidentifiedImageError  # noqa: PLC0415  not every command needs pictures
 
@@ -53,7 +81,7 @@ def read_picture(path: Path, *, root: Path) -> Picture:
                 _counted(image, file)
                 if image.format == "HEIF":
                     _refuse_cut(path)
-                return _picture(image, file)
+                yield image, file
     except Image.DecompressionBombError:
         raise InputError(
             file, "", f"The picture has more than {MOST_PIXELS / 1e6:.0f} megapixels.",
@@ -169,9 +197,7 @@ def _refuse_cut(path: Path) -> None:
 
 def _picture(image: Image.Image, file: str) -> Picture:
     dpi = _dpi(image)
-    turn = image.getexif().get(ORIENTATION, 1)
-    profile = image.info.get("icc_profile")
-    image.load()
+    turn, profile = _loaded(image)
     if image.mode in PRECISE:
         values = _upright(np.asarray(image, dtype=np.float32) / np.float32(65535), turn)
         light = decoded(np.clip(values, 0, 1))
@@ -179,6 +205,16 @@ def _picture(image: Image.Image, file: str) -> Picture:
     flat = _in_srgb(_on_white(image), profile)
     table = decoded(np.arange(256, dtype=np.float32) / np.float32(255))
     return Picture(file, table[_upright(np.asarray(flat), turn)], dpi)
+
+
+def _loaded(image: Image.Image) -> tuple[int, bytes | None]:
+    """Decode, and give the turn that is still to be done with the colours' profile.
+
+    Pillow turns a TIFF while it is loaded, and says so only then.
+    """
+    profile = image.info.get("icc_profile")
+    image.load()
+    return image.getexif().get(ORIENTATION, 1), profile
 
 
 def _on_white(image: Image.Image) -> Image.Image:

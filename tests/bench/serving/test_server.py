@@ -8,6 +8,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from benches import opened
 from mateline.errors import InputError
@@ -220,6 +221,24 @@ def test_a_port_that_is_taken_is_told(bench, tmp_path):
     port = int(bench.host.split(":")[1])
     with pytest.raises(InputError, match="can't be used"):
         serve(Wanted(tmp_path, tmp_path, None, port), print)
+
+
+def test_a_photo_is_shown_as_every_browser_can(tmp_path):
+    shutil.copytree(CABINETS / "corner-box", tmp_path / "corner-box")
+    Image.new("RGB", (30, 20), (200, 30, 30)).save(tmp_path / "corner-box" / "side.tif")
+    with opened(tmp_path) as bench:
+        path = "/cabinets/corner-box/picture?path=side.tif"
+        connection = http.client.HTTPConnection(bench.host, timeout=60)
+        connection.request("GET", f"{path}&token={bench.token}")  # as an <img> asks
+        answer = connection.getresponse()
+        assert answer.getheader("content-type") == "image/jpeg"
+        assert Image.open(answer).size == (30, 20)
+        connection.close()
+        foreign = bench.token[::-1]
+        assert bench.raw("GET", path, token=foreign)[0] == 403
+        status, text = bench.raw("GET", "/cabinets/corner-box/picture?path=cabinet.toml")
+        assert status == 400
+        assert "no picture" in text
 
 
 def test_an_answer_does_not_wait_for_the_page_to_acknowledge_its_head():

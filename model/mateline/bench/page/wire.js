@@ -32,7 +32,7 @@ export const send = (path, text) => call("POST", path, text, { "Content-Type": "
 export async function getVersioned(path) {
   const got = await fetch(path, { headers: { "Bench-Token": token }, cache: "no-store" });
   if (!got.ok) throw new Refusal(got.status, await got.json().catch(() => ({})));
-  return { text: await got.text(), version: got.headers.get("etag")?.replaceAll('"', "") };
+  return { text: await got.text(), version: got.headers.get("bench-version") };
 }
 export const getText = async (path) => (await getVersioned(path)).text;
 /* A file's bytes (File, Blob or text) to a place in the folder. */

@@ -20,6 +20,7 @@ from starlette.routing import Route
 from mateline.bench.running import RUNS
 from mateline.bench.serving import answers
 from mateline.bench.serving.guard import BUILT, PAGE, SHOWN
+from mateline.bench.told.photos import photo_told
 from mateline.bench.workbench import ConflictError
 from mateline.errors import InputError, InputFaultsError
 
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 
 MOST_EDIT = 2_500_000  # bytes of a call that changes the definition
 MOST_SAID = 300  # characters of what an exception says
+MOST_SHOWN, MOST_UNDER = 1200, 6000  # pixels of a photo on a card, and under tracing paper
 BEAT = 20.0  # seconds between signs of life to a page that hears no event
 KINDS = {
     ".html": "text/html; charset=utf-8",
@@ -143,6 +145,7 @@ def application(
         Route(f"{cabinet}/files", of(_files)),
         Route(f"{cabinet}/file", of(_file)),
         Route(f"{cabinet}/file", of(_put), methods=["PUT"]),
+        Route(f"{cabinet}/picture", of(_picture)),
         Route(f"{cabinet}/exports/{{token}}/{{path:path}}", of(exported)),
         Route(f"{cabinet}/events", of(_events)),
         Route(f"{cabinet}/run", of(_last_run)),
@@ -248,6 +251,16 @@ async def _file(bench: Bench, request: Request) -> Response:
     version = await run_in_threadpool(bench.workbench.file_version, path)
     headers = {"content-security-policy": SHOWN, "bench-version": version}
     return Response(content, media_type=_kind(path), headers=headers)
+
+
+async def _picture(bench: Bench, request: Request) -> Response:
+    """A photo or a scan as a JPEG, which every browser shows: HEIC and TIFF it may not."""
+    path = request.query_params.get("path", "")
+    large = request.query_params.get("large") is not None
+    most = MOST_UNDER if large else MOST_SHOWN
+    content = await run_in_threadpool(photo_told, bench.workbench.folder, path, most)
+    headers = {"content-security-policy": SHOWN, "cache-control": "no-cache"}
+    return Response(content, media_type="image/jpeg", headers=headers)
 
 
 async def _put(bench: Bench, request: Request) -> Response:

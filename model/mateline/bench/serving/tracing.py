@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 def tracing_routes(cabinets: Cabinets) -> tuple[Route, ...]:
     """`POST C/regions` with a borders file's text, `GET C/borders?face=..&path=..`, the text of a
-    drawing taken over, with the version of the file that it is of as its tag (RFC 9110, 8.8.3), and
+    drawing taken over, with the version of the file that it is of (`bench-version`), and
     `GET C/drawing?path=..`, what is in one.
     """
 
@@ -44,7 +44,7 @@ def tracing_routes(cabinets: Cabinets) -> tuple[Route, ...]:
         asked = request.query_params
         face, path = asked.get("face"), asked.get("path")
         text, version = await run_in_threadpool(_versioned, bench, face, path)
-        return Response(text, media_type="image/svg+xml", headers={"etag": f'"{version}"'})
+        return Response(text, media_type="image/svg+xml", headers={"bench-version": version})
 
     async def drawing(request: Request) -> Response:
         bench = await opened(request)

@@ -12,7 +12,7 @@ const squaredOf = (face) => `squared/${face}.png`;
 const known = new Map(); // what the last squaring told, by face
 
 const picture = (path) => h("img", { class: "photo", alt: path, loading: "lazy",
-  src: address(`${at(`file?path=${encodeURIComponent(path)}`)}&v=${state.files?.find((each) => each.path === path)?.version || ""}`) });
+  src: address(`${at(`picture?path=${encodeURIComponent(path)}`)}&v=${state.files?.find((each) => each.path === path)?.version || ""}`) });
 const there = (path) => state.files?.some((each) => each.path === path);
 
 async function run(what, face) {

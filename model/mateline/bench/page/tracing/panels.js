@@ -139,7 +139,7 @@ function settle(desk, finding) {
 /* ---- what lies under the paper */
 function underPanel(desk) {
   const { face, path, under, left } = desk, files = state.files || [];
-  const photos = files.filter((each) => /\.(png|jpe?g)$/i.test(each.path) && (!face || !each.path.startsWith("squared/") || each.path === `squared/${face}.png`));
+  const photos = files.filter((each) => /\.(png|jpe?g|tiff?|hei[cf])$/i.test(each.path) && (!face || !each.path.startsWith("squared/") || each.path === `squared/${face}.png`));
   const drawings = files.filter((each) => each.path !== path && (each.kind === "drawing" || each.kind === "borders"));
   const select = (id, words, chosen, list, act) => h("div", { class: "field whole" }, h("label", { for: id }, words),
     h("select", { id, onchange: (event) => act(event.target.value) }, [["", "nothing"], ...list.map((each) => [each.path, each.path])].map(([value, said]) =>

@@ -394,7 +394,7 @@ function paperView(host, face, path) {
     under = { path: "" };
     if (what) {
       const image = new Image();
-      image.src = address(at(`file?path=${encodeURIComponent(what)}`));
+      image.src = address(at(`picture?path=${encodeURIComponent(what)}&large=`));
       await image.decode().catch(() => notice("bad", `${what} can\u2019t be shown here.`));
       const ratio = image.naturalHeight / image.naturalWidth || 1, squared = face && what === `squared/${face}.png`;
       under = { kind: squared ? "photo" : "scan", path: what, src: image.src, ratio, wide: paper.width };
