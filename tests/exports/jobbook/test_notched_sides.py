@@ -149,3 +149,12 @@ def test_a_small_table_stands_on_the_page_of_its_drawing(pages):
 def test_an_outlines_heading_stands_with_its_sketch(pages):
     (page,) = (" ".join(each.split()) for each in pages if "Outline body" in each)
     assert "1700 mm" in page
+
+
+def test_a_borrowed_sets_pieces_are_not_counted_as_the_faces_own(screen, pages):
+    said = "15 pieces of body-left, turned over"
+    right = screen.get_element_by_id("face-body-right")
+    assert said in " ".join(right.xpath("string(.//p[@class='size'])").split())
+    assert "The list of the 15 pieces that lie here" in " ".join(right.text_content().split())
+    (key,) = (each for each in pages if "Key: body-right" in each)
+    assert f"from outside; {said}." in key

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from mateline.exports.findings_table import numbered
+from mateline.exports.jobbook.faces import board_of
 from mateline.exports.jobbook.paper.by_hand import pages_in, where_said
 from mateline.exports.jobbook.paper.faces import FaceSheets, sheets_for
 from mateline.exports.jobbook.paper.sheet import MM, named_anew
@@ -30,6 +31,7 @@ from mateline.exports.picture.widest import spots_of
 from mateline.exports.print.figure import draw_page, figure_page
 from mateline.exports.print.tiles import paper_for
 from mateline.survey import as_laid_out
+from mateline.tape.quantities import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -356,7 +358,8 @@ def _drawings(
     """The key and the laying of each face, then the passes in the order of the work."""
     sheets = dict(_sheets(job, plan, places))
     bars = BARS_US if job.tape.unit in {"in", "ft"} else BARS_SI
-    for drawn in (*_keys(job, sheets, places, laid, bars), *_passes(plan, sheets, bars)):
+    counts = {each.right: board_of(each) for each in plan.sets}
+    for drawn in (*_keys(job, sheets, laid, bars, counts, places), *_passes(plan, sheets, bars)):
         yield from _page(drawn)
 
 
@@ -388,13 +391,15 @@ def _marks(job: Job, face: str, numbers: Mapping[int, int]) -> Iterator[tuple[st
 def _keys(
     job: Job,
     sheets: Mapping[str, FaceSheets],
-    places: Mapping[str, Lines],
     laid: Mapping[str, LaidSet],
     bars: tuple[tuple[float, str], ...],
+    counts: Mapping[str, str],
+    places: Mapping[str, Lines],
 ) -> Iterator[_Drawn]:
+    """`counts` say by face whose set lies there, turned over."""
     for name, each in sheets.items():
-        count = len(each.key.stencil.pieces)
-        whole = f"Every piece and its name, seen square on from outside; {count} pieces."
+        count = counts.get(name) or counted(len(each.key.stencil.pieces))
+        whole = f"Every piece and its name, seen square on from outside; {count}."
         if each.parts:
             whole += f" All names are on the {len(each.parts)} parts that follow."
         yield _key(each.key, Key("", whole, bars))
