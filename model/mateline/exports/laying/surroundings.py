@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 PT = 25.4 / 72  # mm
 TICK, EDGE = 6.5 * PT, 8.5 * PT  # mm: lettering of distances and of edges
+BROAD = 1.35  # no unit: how much wider than in Helvetica bold words may be in a browser's font
 INK, RED, GREY, BLUE = "#1f2328", "#b3261e", "#6b7280", "#1a5fb4"
 UPRIGHT = math.radians(100)  # steeper words read from the right, upright ones all alike
 
@@ -134,7 +135,7 @@ def _edges(laid: LaidSet, page: Array, room: LabelRoom) -> Iterator[Mark]:
         along = math.atan2(two[1] - one[1], two[0] - one[0])
         turn = along % math.pi
         turn = turn - math.pi if turn > UPRIGHT else turn
-        wide, high = width_of(name, EDGE) + 1.0, EDGE
+        wide, high = BROAD * width_of(name, EDGE) + 1.0, EDGE
         cos, sin = abs(math.cos(turn)), abs(math.sin(turn))
         size = (wide * cos + high * sin, wide * sin + high * cos)
         (x, y), long = side.out, math.dist(one, two)
