@@ -224,6 +224,13 @@ def planned(job: Job) -> Plan:
     return plan_of(job.stencils, painting, _found(job), job.pairs)
 
 
+def turned_sets(job: Job) -> tuple[TurnedSet, ...]:
+    """The sets that are turned over for the other side, as the plan has them."""
+    from mateline.paint.turned_sets import sets_of  # noqa: PLC0415  as in `planned`
+
+    return sets_of(job.stencils, job.pairs, _found(job))
+
+
 def as_laid_out(job: Job, sets: Sequence[TurnedSet]) -> Job:
     """The job as it is on paper: on the face that a set is turned over for, pieces have the names
     that are on that set's board. For whoever draws and tells, not for data.

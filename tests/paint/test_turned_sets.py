@@ -55,6 +55,8 @@ def test_passes_say_the_names_on_the_board():
     assert (left.turned, over.turned) == (False, True)
     assert set(left.off) == set(over.off) == {f"body-left R{n}" for n in (1, 2, 3)}
     assert over.stays == ("body-left C1",)
+    # As on the left side, though the right side's own names go by width the other way round.
+    assert over.off == tuple(f"body-left R{n}" for n in (1, 2, 3))
     assert over.short("body-left R2") == "R2"
     assert over.short("body-right R2") == "own R2"
 

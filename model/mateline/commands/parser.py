@@ -234,13 +234,14 @@ def _report(job: Job, options: argparse.Namespace) -> str:
     from mateline.exports.faces_table import faces_table  # noqa: PLC0415
     from mateline.exports.findings_table import findings_table  # noqa: PLC0415
     from mateline.exports.json_report import contract  # noqa: PLC0415
+    from mateline.survey import turned_sets  # noqa: PLC0415
 
     if options.json:
         return _json(contract(job.name, job.stencils, job.findings, job.settled))
     width = shutil.get_terminal_size().columns
     parts = (
         f"{job.definition.title}\n",
-        faces_table(job.stencils, job.tape, width),
+        faces_table(job.stencils, job.tape, width, turned_sets(job)),
         findings_table(job.findings, job.tape, width, job.settled),
     )
     return "\n".join(parts)

@@ -177,11 +177,19 @@ def as_on_board(passes: Sequence[Pass], sets: Sequence[TurnedSet]) -> tuple[Pass
 def _named(there: FacePass, names: Mapping[str, str]) -> FacePass:
     if not names:
         return there
-    off, stays, back = (
-        tuple(names.get(piece, piece) for piece in ids)
-        for ids in (there.off, there.stays, there.back)
-    )
+    off, stays, back = (_in_order(ids, names) for ids in (there.off, there.stays, there.back))
     return replace(there, off=off, stays=stays, back=back, turned=True)
+
+
+def _in_order(ids: Sequence[str], names: Mapping[str, str]) -> tuple[str, ...]:
+    """The board's names by letter and number, as on the left face; then those cut extra."""
+    board = sorted((names[piece] for piece in ids if piece in names), key=_letter_and_number)
+    return (*board, *(piece for piece in ids if piece not in names))
+
+
+def _letter_and_number(piece: str) -> tuple[str, int]:
+    name = piece.rsplit(" ", 1)[1]
+    return name[0], int(name[1:])
 
 
 def _blocked(

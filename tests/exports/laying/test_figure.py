@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shapely import affinity, box
 
 from mateline.exports.laying.figure import laying_figure, laying_pages
 from mateline.exports.laying.sets import laid_sets
@@ -191,3 +192,24 @@ def test_where_labels_have_no_room_the_order_is_a_list(job, laid):
     assert [text for text in texts if text.isdigit()] == [str(at + 1) for at in range(count)]
     names = [text for text in texts if re.fullmatch(r"[A-Z]\d+", text)]
     assert names == [each.stencil.pieces[step.piece].short for step in each.laying.steps]
+
+
+def test_in_a_browsers_wide_font_no_name_of_an_edge_lies_on_a_distance():
+    job = with_true_borders(surveyed(CABINET.parent / "corner-box"))
+    for laid in laid_sets(job).values():
+        marks = laying_figure(laid, job.tape).marks
+        grounds = [
+            affinity.rotate(
+                box(x - half, y - 0.35 * mark.size, x + half, y + 0.35 * mark.size),
+                math.degrees(mark.turn),
+                origin=mark.at,
+            )
+            for mark in marks
+            if isinstance(mark, Words) and mark.anchor == "middle" and len(mark.text) > 4
+            for x, y in [mark.at]
+            # signs of DejaVu Sans are 0.56 of their size wide, of its bold 0.66, in the mean
+            for half in [(0.66 if mark.bold else 0.56) * mark.size * len(mark.text) / 2]
+        ]
+        assert len(grounds) > 8
+        for at, one in enumerate(grounds):
+            assert not any(one.intersects(other) for other in grounds[:at])

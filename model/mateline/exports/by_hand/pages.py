@@ -106,13 +106,12 @@ def sheet_figures(drawn: Drawn, tape: Tape) -> Iterator[Figure]:
     if len(parts) > 1:
         first = overview_of(drawn, [window for window, _ in parts])
         said += f" Marks and numbers are on {len(parts)} pages, after the table."
-    beside = _columns(_free(first), wide)
-    here = _flowed(rows, beside)
+    here = _levelled(rows, _free(first, wide))
     yield _titled(first.size, title, said, (*first.marks, *here.marks))
     rest = rows[here.count :]
     page = _columns((MARGIN, MARGIN, drawn.paper[0] - MARGIN, _top(drawn.paper)), wide)
     while rest:
-        flowed = _flowed(rest, page)
+        flowed = _levelled(rest, page)
         yield _titled(drawn.paper, title, "", flowed.marks)
         rest = rest[flowed.count :]
     if len(parts) > 1:
@@ -185,12 +184,13 @@ def _titled(
     return Figure(title, size, (*head, *marks))
 
 
-def _free(drawing: Drawing) -> Box:
-    """The larger of the places beside and below a drawing."""
+def _free(drawing: Drawing, column: float) -> list[Box]:
+    """Columns of the table beside or below a drawing, where more of it has room."""
     (wide, _), (_, low, right, _) = drawing.size, drawing.taken
     beside = (right + GUTTER - EDGE, MARGIN, wide - MARGIN, _top(drawing.size))
     below = (MARGIN, MARGIN, wide - MARGIN, low)
-    return max(beside, below, key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
+    places = (_columns(beside, column), _columns(below, column))
+    return max(places, key=lambda columns: sum(high - low for _, low, _, high in columns))
 
 
 def _columns(box: Box, wide: float) -> list[Box]:
@@ -211,6 +211,19 @@ class _Flowed:
 
     marks: tuple[Mark, ...]
     count: int
+
+
+def _levelled(rows: Sequence[Row], columns: Sequence[Box]) -> _Flowed:
+    """Rows in columns alike in height where there is room for all of them."""
+    lead = LEAD * ROW
+    shares = (sum(row.before + lead for row in rows) / max(len(columns), 1) + at * lead
+              for at in range(2 * FEW))  # fmt: skip
+    for share in shares:
+        level = [(left, max(low, high - share), right, high) for left, low, right, high in columns]
+        flowed = _flowed(rows, level)
+        if flowed.count == len(rows):
+            return flowed
+    return _flowed(rows, columns)
 
 
 def _flowed(rows: Sequence[Row], columns: Sequence[Box]) -> _Flowed:
@@ -234,7 +247,7 @@ def _flowed(rows: Sequence[Row], columns: Sequence[Box]) -> _Flowed:
 
 def _rows(sheet: HandSheet, tape: Tape, wide: float) -> Iterator[Row]:
     """The table in a column that is `wide`."""
-    for number, step in enumerate(steps(sheet, tape), start=1):
+    for number, step in enumerate(steps(sheet, tape, "The drawing has"), start=1):
         lines = _lines(step, wide - 4.0)
         yield Row(((0.0, f"{number}."), (4.0, lines[0])), before=0.8)
         yield from (Row(((4.0, line),)) for line in lines[1:])

@@ -42,7 +42,7 @@ def hand_cutting(sheets: Sequence[HandSheet], tape: Tape) -> str:
     for sheet in sheets:
         title = title_of(sheet)
         lines += [title, "=" * len(title), *wrapped(size_words(sheet, tape)), ""]
-        for number, step in enumerate(steps(sheet, tape), start=1):
+        for number, step in enumerate(steps(sheet, tape, f"The drawing is {DRAWING}:"), start=1):
             lines += wrapped(step, f"{number}. ", "   ")
         for section in sections(sheet, tape):
             lines += ["", section.title.replace(SPACE, " "), "-" * len(section.title)]
@@ -66,10 +66,12 @@ def size_words(sheet: HandSheet, tape: Tape) -> str:
     return f"Board {wide} wide, {high} high. {strokes}, {cut} of cut."
 
 
-def steps(sheet: HandSheet, tape: Tape) -> Iterator[str]:
-    """What to do, in the order of the work."""
+def steps(sheet: HandSheet, tape: Tape, drawing: str) -> Iterator[str]:
+    """What to do, in the order of the work. `drawing` begins the sentence that says what the
+    drawing has: it stands beside, or is another file.
+    """
     yield (
-        f"The drawing is {DRAWING}: every mark, and the number of every stroke at its start. "
+        f"{drawing} every mark, and the number of every stroke at its start. "
         "Square the board to its size first. All is measured from its left edge (across) and "
         "from its bottom edge (up)."
     )

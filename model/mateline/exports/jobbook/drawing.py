@@ -8,7 +8,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+import shapely
 
 from mateline.cabinet.hole import keep_clear, on_face, opening
 from mateline.exports.cut.layers import punches, scores
@@ -24,6 +28,8 @@ from mateline.tape.quantities import unbroken
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+
+    from shapely import Polygon
 
     from mateline.checks.findings import Finding
     from mateline.curves import Point
@@ -48,6 +54,8 @@ HALO = (
 )
 SIDE = (1 / 48, 1 / 85)  # no unit: largest and smallest lettering of a side's name
 WIDE = 0.62  # no unit: width of a sign, as a share of its height
+SMALLER = (1.0, 0.8, 0.65)  # no unit: sizes of a side's name that are tried, largest first
+SHARES = (0.5, 0.42, 0.58, 0.34, 0.66)  # no unit: where along its side
 
 
 class Around(NamedTuple):
@@ -79,7 +87,7 @@ def drawing(
     edge = MARGIN * long
     box = (-edge, -edge, width + 2 * edge, height + 2 * edge + FOOT * long)
     ids, taken = _ids(stencil, long, places)
-    names = list(_side_names(around.sides, width, height))
+    names = list(_side_names(around.sides, stencil.face.outline))
     taken += [spot for name in names for spot in name.spots]
     return element(
         "svg",
@@ -274,34 +282,73 @@ def _mark(
     )
 
 
-def _side_names(sides: Sequence[Side], width: float, top: float) -> Iterator[SideName]:
-    """The names of the sides, along them and outside; of a short one the direction alone."""
-    long = max(width, top)
+def _side_names(sides: Sequence[Side], outline: Polygon) -> Iterator[SideName]:
+    """The names of the sides, along them and outside; of a short one the direction alone. None
+    lies on another one, as two in a notch would: it is smaller, or off the middle of its side.
+    """
+    taken: list[Point] = []
     for side in sides:
-        (x0, y0), (x1, y1) = ((x, top - y) for x, y in side.ends)
-        length = math.dist((x0, y0), (x1, y1))
-        for name in (side_name(side), side.way):
-            size = min(SIDE[0] * long, length / (WIDE * max(len(name), 1)))
-            if name and size >= SIDE[1] * long:
-                turn = math.degrees(math.atan2(y1 - y0, x1 - x0)) % 180
-                turn -= 180 if turn > 100 else 0
-                off = 0.028 * long
-                # A sharp edge may lie outside of the board; its name stays within the margin.
-                x = min(max((x0 + x1) / 2 + off * side.out[0], -1.3 * off), width + 1.3 * off)
-                y = min(max((y0 + y1) / 2 - off * side.out[1], -1.3 * off), top + 1.3 * off)
-                at = f"{number(x, DECIMALS)} {number(y, DECIMALS)}"
-                signs = [0.5 * WIDE * size * step for step in range(-len(name), len(name) + 1, 3)]
-                cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-                spots = tuple((x + along * cos, y + along * sin) for along in signs)
-                text = said(
-                    "text",
-                    name,
-                    transform=f"translate({at}) rotate({number(turn, 1)})",
-                    y=number(0.36 * size, DECIMALS),
-                    font_size=number(size, DECIMALS),
-                )
-                yield SideName(text, spots)
-                break
+        places = list(_name_places(side, outline))
+        free = (place for place in places if _is_free(place, taken))
+        place = next(free, places[0] if places else None)
+        if place is None:
+            continue
+        taken += place.spots
+        (x, y), turn = place.at, number(place.turn_deg, 1)
+        text = said(
+            "text",
+            place.name,
+            transform=f"translate({number(x, DECIMALS)} {number(y, DECIMALS)}) rotate({turn})",
+            y=number(0.36 * place.size, DECIMALS),
+            font_size=number(place.size, DECIMALS),
+        )
+        yield SideName(text, place.spots)
+
+
+class _NamePlace(NamedTuple):
+    name: str
+    at: Point
+    size: float
+    turn_deg: float
+    spots: tuple[Point, ...]
+
+
+def _is_free(place: _NamePlace, taken: Sequence[Point]) -> bool:
+    return all(math.dist(one, other) > place.size for one in place.spots for other in taken)
+
+
+def _name_places(side: Side, outline: Polygon) -> Iterator[_NamePlace]:
+    """Where a side's name may stand, the best first; y down from the outline's top."""
+    _, _, width, top = outline.bounds
+    long = max(width, top)
+    (x0, y0), (x1, y1) = ((x, top - y) for x, y in side.ends)
+    length, off = math.dist((x0, y0), (x1, y1)), 0.028 * long
+    turn = math.degrees(math.atan2(y1 - y0, x1 - x0)) % 180
+    turn -= 180 if turn > 100 else 0
+    far = off + (0.0 if side.straight else _bow(side, outline))
+    for name, smaller, share in product((side_name(side), side.way), SMALLER, SHARES):
+        size = smaller * min(SIDE[0] * long, length / (WIDE * max(len(name), 1)))
+        if not name or size < SIDE[1] * long:
+            continue
+        # A sharp edge may lie outside of the board; its name stays within the margin.
+        x = x0 + share * (x1 - x0) + far * side.out[0]
+        y = y0 + share * (y1 - y0) - far * side.out[1]
+        x = min(max(x, -1.3 * off), width + 1.3 * off)
+        y = min(max(y, -1.3 * off), top + 1.3 * off)
+        signs = [0.5 * WIDE * size * step for step in range(-len(name), len(name) + 1, 3)]
+        cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        spots = tuple((x + along * cos, y + along * sin) for along in signs)
+        yield _NamePlace(name, (x, y), size, turn, spots)
+
+
+def _bow(side: Side, outline: Polygon) -> float:
+    """How far the board reaches over the line between the ends of a bowed side, mm."""
+    (x0, y0), (x1, y1) = side.ends
+    length = math.dist(*side.ends)
+    points = shapely.get_coordinates(outline.exterior) - (x0, y0)
+    along = points @ np.array([x1 - x0, y1 - y0]) / length
+    over: float = np.max(points[(along >= 0) & (along <= length)] @ np.array(side.out), initial=0.0)
+    return float(over)
 
 
 def _scale(width: float, height: float, tape: Tape) -> str:

@@ -109,7 +109,7 @@ def _article(
     return element(
         "article",
         said("h3", name, id=anchor("title", name)),
-        said("p", _size(stencil, job.tape), class_="size"),
+        said("p", _size(stencil, job.tape, borrowed), class_="size"),
         "" if borrowed is None else said("p", _turned(borrowed), class_="turned"),
         said("p", "", class_="doing", data_doing=name),
         element(
@@ -129,16 +129,25 @@ def _article(
         _laying(sheets, name, job),
         element(
             "details",
-            said("summary", f"The list of its {counted(len(stencil.pieces))}"),
-            _pieces(stencil, job.tape, when),
+            said("summary", _list_of(stencil, borrowed)),
+            # Without a script it is there; with one it is when it is unfolded. Of very many
+            # pieces the lists take more of a phone's memory than all the rest of the book.
+            element("noscript", _pieces(stencil, job.tape, when)),
+            class_="later",
         )
         if stencil.has_board
         else "",
         id=anchor("face", name),
-        class_="face",
+        class_="face" if stencil.has_board else "face bare-wood",
         aria_labelledby=anchor("title", name),
         tabindex="-1",
     )
+
+
+def _list_of(stencil: Stencil, borrowed: TurnedSet | None) -> str:
+    if borrowed is not None:
+        return f"The list of the {counted(len(stencil.pieces))} that lie here"
+    return f"The list of its {counted(len(stencil.pieces))}"
 
 
 def _laying(sheets: Sheets, face: str, job: Job) -> str:
@@ -159,7 +168,7 @@ def _beside(job: Job, numbers: Mapping[int, int], face: str) -> Iterator[tuple[i
                 yield numbers[index], each
 
 
-def _size(stencil: Stencil, tape: Tape) -> str:
+def _size(stencil: Stencil, tape: Tape, borrowed: TurnedSet | None) -> str:
     _, _, width, height = stencil.face.outline.bounds
     size = f"{printed(width, tape)} × {printed(height, tape)}"  # noqa: RUF001
     if not stencil.has_board:
@@ -167,7 +176,16 @@ def _size(stencil: Stencil, tape: Tape) -> str:
         first = "tape over what stays, then spray it whole" if stays else "spray it whole"
         return f"{size} · {stencil.base} only, no board: {first}"
     tacks = sum(len(piece.tacks) for piece in stencil.pieces)
-    return f"{size} · {counted(len(stencil.pieces))} · {tacks} tape tack{'s' * (tacks != 1)}"
+    pieces = counted(len(stencil.pieces))
+    if borrowed is not None:
+        pieces = board_of(borrowed)
+    return f"{size} · {pieces} · {tacks} tape tack{'s' * (tacks != 1)}"
+
+
+def board_of(borrowed: TurnedSet) -> str:
+    """How many pieces of whose set lie on a face that another one's is turned over for."""
+    own = f", and {len(borrowed.own)} of its own" if borrowed.own else ""
+    return f"{counted(len(borrowed.on_board))} of {borrowed.left}, turned over{own}"
 
 
 def _turned(borrowed: TurnedSet) -> str:

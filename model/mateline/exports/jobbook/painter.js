@@ -7,7 +7,8 @@
    Returns null where there is no WebGL 2. On one canvas there may be one after another, each
    `done` before the next.                                                                      */
 function cabinetPainter(canvas, scene, skins) {
-  const gl = canvas.getContext("webgl2", { antialias: true });
+  // Fine screens need no smoothing, which takes four times the memory.
+  const gl = canvas.getContext("webgl2", { antialias: (window.devicePixelRatio || 1) < 2 });
   if (!gl) return null;
 
   // The viewer's axes are uniforms; light comes from the upper left, so that the same side of a

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from mateline.exports.findings_table import numbered
+from mateline.exports.jobbook.faces import board_of
 from mateline.exports.jobbook.paper.by_hand import pages_in, where_said
 from mateline.exports.jobbook.paper.faces import FaceSheets, sheets_for
 from mateline.exports.jobbook.paper.sheet import MM, named_anew
@@ -30,6 +31,7 @@ from mateline.exports.picture.widest import spots_of
 from mateline.exports.print.figure import draw_page, figure_page
 from mateline.exports.print.tiles import paper_for
 from mateline.survey import as_laid_out
+from mateline.tape.quantities import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -49,6 +51,7 @@ FOOTLINE = 5 * MM  # from the page's lower edge to the line with title and numbe
 GUTTER = 9 * MM  # between columns of words
 EPOCH = "SOURCE_DATE_EPOCH"  # in the environment: a time for tools that stamp what they make
 TASK = 6 * MM  # a task's words begin beside its box
+FULL = 0.97  # no unit: share of a column that is filled at the most where words may be larger
 BARS_US = tuple((25.4 * inches, f'{inches}"') for inches in (1, 2, 3, 6, 12, 24))
 BARS_SI = tuple((float(mm), f"{mm} mm") for mm in (20, 50, 100, 200, 500))
 TEXT, FIRST_TEXT = 9.5, 8.2  # points: words, and those of the first page, which is to hold the job
@@ -101,9 +104,10 @@ def write_pdf(
     where = {name: where_said(name, cuttings, by_hand) for name in cuttings}
     job = as_laid_out(job, plan.sets)
     title = western(job.definition.title)
-    document = _document(job, title, path)
+    columns, first = _first_page(job, list(whole_story(job, plan, where)))
+    document = _document(job, title, path, columns)
     parts: list[Any] = [
-        *_set(whole_story(job, plan, where), _styles(FIRST_TEXT), _column(job, 3)),
+        *first,
         *_page(_Drawn(ACROSS, lambda canvas: draw_picture(canvas, picture, _frames(job)[1]))),
         *_turned_to("words"),
         *_set(story(job, plan), _styles(TEXT), _column(job, 2)),
@@ -112,6 +116,33 @@ def write_pdf(
     ]
     with _as_everywhere():
         document.build(parts)
+
+
+def _first_page(job: Job, words: list[tuple[str, Any]]) -> tuple[int, list[Any]]:
+    """The whole job on a page, and its columns: two, or where it is long three in smaller type."""
+    high = _frames(job)[1][1]
+    for columns, size in ((2, TEXT), (2, FIRST_TEXT), (3, FIRST_TEXT)):
+        wide = _column(job, columns)
+        parts = list(_set(iter(words), _styles(size), wide))
+        tall = [_high(part, wide, high) for part in parts]
+        heads = [at for at, (style, _) in enumerate(words) if style == "Heading3"]
+        halves = {at: max(sum(tall[:at]), sum(tall[at:])) for at in heads}
+        best = min(heads, key=halves.__getitem__)
+        if halves[best] <= FULL * high:
+            return columns, [*parts[:best], *_next_column(), *parts[best:]]
+    return columns, parts
+
+
+def _next_column() -> list[Any]:
+    from reportlab.platypus import FrameBreak  # noqa: PLC0415  only files need it
+
+    return [FrameBreak()]
+
+
+def _high(part: Any, wide: float, high: float) -> float:
+    """What a part takes of a column that is `wide` and `high`, points."""
+    taken = part.wrap(wide, high)[1] + max(part.getSpaceBefore(), part.getSpaceAfter())
+    return float(taken)
 
 
 def _sizes(job: Job) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -144,8 +175,8 @@ def _turned_to(kind: str) -> tuple[Any, Any]:
     return NextPageTemplate(kind), PageBreak()
 
 
-def _document(job: Job, title: str, path: Path) -> Any:
-    """The empty book with its kinds of pages; the first kind is that of words."""
+def _document(job: Job, title: str, path: Path, columns: int) -> Any:
+    """The empty book with its kinds of pages; the first has so many `columns` of words."""
     from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate  # noqa: PLC0415
 
     upright, across = _sizes(job)
@@ -167,7 +198,7 @@ def _document(job: Job, title: str, path: Path) -> Any:
         return PageTemplate(name, frames, onPage=foot, pagesize=size)
 
     kinds = [
-        kind("first", across, 3),
+        kind("first", across, columns),
         kind("words", across, 2),
         kind(UPRIGHT, upright, 1),
         kind(ACROSS, across, 1),
@@ -187,7 +218,7 @@ def _styles(size: float) -> dict[str, Any]:
     """Type that one reads from where one works."""
     from reportlab.lib.styles import ParagraphStyle  # noqa: PLC0415
 
-    def style(name: str, size: float, before: float, *, head: bool) -> Any:
+    def style(name: str, size: float, before: float, *, head: bool, kept: bool = False) -> Any:
         return ParagraphStyle(
             name,
             fontName="Helvetica-Bold" if head else "Helvetica",
@@ -195,19 +226,22 @@ def _styles(size: float) -> dict[str, Any]:
             leading=1.22 * size,
             spaceBefore=before,
             spaceAfter=0.3 * size,
-            keepWithNext=head,
+            keepWithNext=head or kept,
         )
 
     def hung(name: str, parent: Any, first: float) -> Any:
         return ParagraphStyle(name, parent=parent, leftIndent=TASK, firstLineIndent=first)
 
     text = style("Text", size, 0, head=False)
+    kept = style("Kept", size, 0, head=False, kept=True)
     return {
         "Title": style("Title", 20, 0, head=True),
         "Heading1": style("Heading1", 15, 8, head=True),
-        "Heading3": style("Heading3", 1.15 * size, 4, head=True),
+        "Heading3": style("Heading3", 1.15 * size, 0.9 * size, head=True),
         "Text": text,
+        "Kept": kept,
         "Task": hung("Task", text, -TASK),
+        "TaskKept": hung("TaskKept", kept, -TASK),
         "Note": hung("Note", text, 0),
         "Caution": style("Caution", 10, 2, head=False),
     }
@@ -324,7 +358,8 @@ def _drawings(
     """The key and the laying of each face, then the passes in the order of the work."""
     sheets = dict(_sheets(job, plan, places))
     bars = BARS_US if job.tape.unit in {"in", "ft"} else BARS_SI
-    for drawn in (*_keys(job, sheets, places, laid, bars), *_passes(plan, sheets, bars)):
+    counts = {each.right: board_of(each) for each in plan.sets}
+    for drawn in (*_keys(job, sheets, laid, bars, counts, places), *_passes(plan, sheets, bars)):
         yield from _page(drawn)
 
 
@@ -356,13 +391,15 @@ def _marks(job: Job, face: str, numbers: Mapping[int, int]) -> Iterator[tuple[st
 def _keys(
     job: Job,
     sheets: Mapping[str, FaceSheets],
-    places: Mapping[str, Lines],
     laid: Mapping[str, LaidSet],
     bars: tuple[tuple[float, str], ...],
+    counts: Mapping[str, str],
+    places: Mapping[str, Lines],
 ) -> Iterator[_Drawn]:
+    """`counts` say by face whose set lies there, turned over."""
     for name, each in sheets.items():
-        count = len(each.key.stencil.pieces)
-        whole = f"Every piece and its name, seen square on from outside; {count} pieces."
+        count = counts.get(name) or counted(len(each.key.stencil.pieces))
+        whole = f"Every piece and its name, seen square on from outside; {count}."
         if each.parts:
             whole += f" All names are on the {len(each.parts)} parts that follow."
         yield _key(each.key, Key("", whole, bars))

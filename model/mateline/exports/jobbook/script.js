@@ -260,6 +260,15 @@
       const large = button.closest("figure").classList.toggle("enlarged");
       button.setAttribute("aria-pressed", large);
     });
+  /* Lists of pieces are made where somebody unfolds them, and go when they are folded. */
+  for (const details of by("details.later")) {
+    const list = details.querySelector("noscript").textContent;
+    details.addEventListener("toggle", () => {
+      if (details.open === Boolean(details.querySelector(".wide"))) return;
+      if (details.open) details.insertAdjacentHTML("beforeend", list);
+      else details.querySelector(".wide").remove();
+    });
+  }
   // Paper shows what a click would.
   let closed = [];
   addEventListener("beforeprint", () => {
@@ -289,7 +298,7 @@
 
   /* ---- the cabinet ---- */
 
-  const HIGHEST = 1024; // px: the longer side of a face's texture
+  const HIGHEST = innerWidth < 640 ? 512 : 1024; // px: the longer side of a face's texture
   function skinFor(svg) {
     const [width, height] = [svg.dataset.width, svg.dataset.height].map(Number);
     const scale = HIGHEST / Math.max(width, height);
@@ -345,6 +354,10 @@
   /* One face after the other, so that the page answers in between; at once when it is in sight. */
   function prepare() {
     if (painter || painter === undefined) return;
+    if (many && !seen) { // one went on before it was made
+      skins = {};
+      return;
+    }
     const next = [...drawings].find(([face]) => !skins[face]);
     if (!next) startPainter();
     else {
@@ -358,8 +371,25 @@
   new IntersectionObserver(([entry]) => {
     seen = entry.isIntersecting;
     if (seen && many && !Object.keys(skins).length) prepare();
+    if (!seen && many && painter) putAway();
     if (seen && stale.size) reskin([]);
   }).observe(one("cabinet-title").parentElement);
+  /* What the cabinet takes is given back until one comes to it again, on a canvas of its own. */
+  let view = null, listening = false;
+  function putAway() {
+    const canvas = one("cabinet-3d");
+    if (document.activeElement === canvas) return; // who is on it by keys stays on it
+    view = painter.view();
+    painter.done();
+    painter = null;
+    for (const { canvas } of Object.values(skins)) canvas.width = canvas.height = 0;
+    skins = {};
+    const fresh = canvas.cloneNode();
+    delete fresh.dataset.drawn;
+    canvas.replaceWith(fresh);
+    const card = canvas.getContext("webgl2").getExtension("WEBGL_lose_context");
+    if (card) card.loseContext();
+  }
   function startPainter() {
     const canvas = one("cabinet-3d");
     stale.clear();
@@ -372,14 +402,16 @@
       return;
     }
     canvas.dataset.step = step;
+    if (view) painter.look({ to: view });
     one("cabinet").classList.add("turning");
     one("cabinet-buttons").hidden = one("cabinet-keys").hidden = false;
     canvas.addEventListener("webglcontextlost", () => {
+      if (canvas !== one("cabinet-3d")) return;
       painter = undefined;
       canvas.hidden = true;
       one("cabinet").classList.remove("turning");
     });
-    new ResizeObserver(painter.redraw).observe(canvas);
+    new ResizeObserver(() => { if (painter) painter.redraw(); }).observe(canvas);
     listen(canvas);
   }
   function pressed(key) {
@@ -395,7 +427,7 @@
     const fingers = new Map();
     let moved = 0;
     canvas.addEventListener("keydown", (event) => {
-      if (!event.ctrlKey && !event.metaKey && pressed(event.key)) event.preventDefault();
+      if (painter && !event.ctrlKey && !event.metaKey && pressed(event.key)) event.preventDefault();
     });
     canvas.addEventListener("pointerdown", (event) => {
       canvas.setPointerCapture(event.pointerId);
@@ -404,6 +436,7 @@
     });
     canvas.addEventListener("pointermove", (event) => {
       const before = fingers.get(event.pointerId), here = [event.clientX, event.clientY];
+      if (!painter) return undefined;
       if (!before) return hint(event);
       const others = [...fingers.entries()].filter(([id]) => id !== event.pointerId);
       const [dx, dy] = [here[0] - before[0], here[1] - before[1]];
@@ -425,6 +458,8 @@
       event.preventDefault();
       painter.look({ zoom: Math.exp(-event.deltaY / 500) });
     }, { passive: false });
+    if (listening) return;
+    listening = true;
     for (const button of by("#cabinet-buttons button"))
       button.addEventListener("click", () => {
         const { key, azimuth, elevation } = button.dataset;

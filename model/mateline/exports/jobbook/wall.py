@@ -29,6 +29,8 @@ UNDER = 0.72  # no unit: how much of the board's colour lies over paint that is 
 WORDS = 9.0  # points: lettering of the legend
 KEYED = 4 * MM  # from one line of the legend to the next
 FINE, WET = 0.35, 1.6  # points: a border's line, and the edge of what is off
+RING = 1.2  # points: the white edge by which a hole is seen on dark paint
+BOLD = 1.08  # no unit: how much wider an id is in bold
 STAYS = "#9aa1a9"
 FOUND = "#b3261e"  # a finding's number
 
@@ -128,7 +130,8 @@ def _pass_heading(canvas: Any, frame: tuple[float, float], paint: str, shown: Sh
     canvas.setFont("Helvetica-Bold", 20)
     title = f"Pass {each.order} of {shown.last}: {each.colour}   {there.face}"
     canvas.drawString(11 * MM, top - 6.5 * MM, title)
-    after = "goes back when dry" if there.back else "then all board comes off"
+    back = "goes back when dry" if len(there.back) == 1 else "go back when dry"
+    after = back if there.back else "then all board comes off"
     said = f"{len(there.off)} off and wet, {after}; {len(there.stays)} stay"
     if shown.set_of:
         said += f". The set of {shown.set_of}, turned over: names as on its board"
@@ -163,7 +166,8 @@ def _drawing(canvas: Any, sheet: Sheet, fills: Mapping[str, str], off: frozenset
         canvas.setFillColor(_ink(fills[piece]))
         canvas.setLineWidth(WET if piece in off else FINE)
         _painted(canvas, sheet.paths[piece])
-    canvas.setLineWidth(FINE)
+    canvas.setLineWidth(RING)
+    canvas.setStrokeColor(_ink("#ffffff"))
     for path, fill in sheet.hardware:
         canvas.setFillColor(_ink(fill))
         _painted(canvas, path)
@@ -376,7 +380,7 @@ def _boxes(
                 canvas.drawString(x + step * STEP, top - 4 * MM, word)
             canvas.rect(x + step * STEP, y, TICK, TICK, fill=0, stroke=1)
         name, room = there.short(piece), ENTRY - len(boxes) * STEP - GAP
-        canvas.setFont("Helvetica-Bold", max(6.5, min(12, room / (0.65 * len(name)))))
+        canvas.setFont("Helvetica-Bold", max(6.5, min(12, room / (BOLD * width_of(name, 1.0)))))
         canvas.drawString(x + len(boxes) * STEP, y + 0.15 * TICK, name)
 
 

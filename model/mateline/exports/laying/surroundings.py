@@ -8,28 +8,29 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from mateline.curves import Chain, Segment, circle, moved
 from mateline.exports.laying.words import SPACE, said, side_name
 from mateline.exports.print.figure import Area, Boxes, Lines, Words, width_of
 from mateline.exports.print.label_room import beside
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
+    import numpy as np
     from numpy.typing import NDArray
 
     from mateline.curves import Point
     from mateline.exports.laying.sets import LaidSet
     from mateline.exports.print.figure import Mark
     from mateline.exports.print.label_room import LabelRoom
+    from mateline.stencil.laying.sides import Side
     from mateline.tape.accuracy import Tape
 
     Array = NDArray[np.float64]
 
 PT = 25.4 / 72  # mm
 TICK, EDGE = 6.5 * PT, 8.5 * PT  # mm: lettering of distances and of edges
+BROAD = 1.35  # no unit: how much wider than in Helvetica bold words may be in a browser's font
 INK, RED, GREY, BLUE = "#1f2328", "#b3261e", "#6b7280", "#1a5fb4"
 UPRIGHT = math.radians(100)  # steeper words read from the right, upright ones all alike
 
@@ -37,9 +38,9 @@ UPRIGHT = math.radians(100)  # steeper words read from the right, upright ones a
 def surroundings(laid: LaidSet, tape: Tape, page: Array, room: LabelRoom) -> Iterator[Mark]:
     """All of it, those first whose places are least free."""
     yield from _sharp_edges(laid, page)
+    yield from _letters(laid, page, room)
     yield from _ticks(laid, tape, page, room)
     yield from _diagonal(laid, tape, page, room)
-    yield from _letters(laid, page, room)
     yield from _edges(laid, page, room)
 
 
@@ -99,24 +100,29 @@ def _diagonal(laid: LaidSet, tape: Tape, page: Array, room: LabelRoom) -> Iterat
 
 def _letters(laid: LaidSet, page: Array, room: LabelRoom) -> Iterator[Mark]:
     """Corner letters in rings, outside of the corners."""
-    spots = np.array([end for side in laid.laying.sides for end in side.ends])
-    middle = spots.mean(axis=0)
     for letter in laid.laying.letters:
         at = at_page(letter.at, page)
-        away = np.array(letter.at) - middle
-        x, y = (away / np.hypot(*away)).tolist()
+        way = _outside(letter.at, laid.laying.sides)
         size = (5.0, 5.0)
         places = [
             (at[0] + far * math.cos(turn + way), at[1] + far * math.sin(turn + way))
-            for far in (6.0, 7.5, 9.0)
+            for far in (6.0, 7.5, 9.0, 11.0, 13.0)
             for turn in (0.0, 0.5, -0.5, 1.0, -1.0)
-            for way in (math.atan2(y, x),)
         ]
         place = room.placed((places,), size)
         if place is not None:
             yield Area((circle(place, 2.1),), "#ffffff")
             yield Lines((circle(place, 2.1),), INK, 0.25)
             yield Words(place, 3.0, letter.name, "middle", INK, bold=True)
+
+
+def _outside(corner: Point, sides: Sequence[Side]) -> float:
+    """The direction that lies outside of a corner: that of its two sides together."""
+    nearest = sorted(
+        sides, key=lambda side: round(min(math.dist(corner, end) for end in side.ends), 6)
+    )
+    x, y = (sum(side.out[at] for side in nearest[:2]) for at in (0, 1))
+    return math.atan2(y, x)
 
 
 def _edges(laid: LaidSet, page: Array, room: LabelRoom) -> Iterator[Mark]:
@@ -129,7 +135,7 @@ def _edges(laid: LaidSet, page: Array, room: LabelRoom) -> Iterator[Mark]:
         along = math.atan2(two[1] - one[1], two[0] - one[0])
         turn = along % math.pi
         turn = turn - math.pi if turn > UPRIGHT else turn
-        wide, high = width_of(name, EDGE) + 1.0, EDGE
+        wide, high = BROAD * width_of(name, EDGE) + 1.0, EDGE
         cos, sin = abs(math.cos(turn)), abs(math.sin(turn))
         size = (wide * cos + high * sin, wide * sin + high * cos)
         (x, y), long = side.out, math.dist(one, two)

@@ -79,7 +79,7 @@ def order_said(laid: LaidSet) -> str:
 def against_said(laid: LaidSet, step: Step) -> str:
     """What a piece is laid against: "G3 and the left side"."""
     names = [name_of(laid, at) for at in step.against]
-    names += [f"the {side_said(laid.laying.sides[at])}" for at in step.sides]
+    names += dict.fromkeys(f"the {side_said(laid.laying.sides[at])}" for at in step.sides)
     return _listed(names) if names else "nothing yet"
 
 

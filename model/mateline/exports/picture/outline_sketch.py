@@ -19,7 +19,7 @@ from mateline.tape.reading import printed
 from mateline.tape.report import side_name
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -36,6 +36,7 @@ FINE = 0.2  # mm: how far the sketch may leave a curve
 LETTER, LENGTH, LEAST = 0.06, 0.042, 0.026  # height of a corner's letter, of a length
 AWAY, BESIDE = 0.055, 0.034  # from a corner to its letter, from a side to its length
 EDGE = 0.12  # room about the outline
+SIGN = 0.55  # no unit: width of a sign, as a share of its height
 # What is written along the four sides of the sketch: left, right, below, above.
 AROUND: dict[View | None, tuple[str, str, str, str]] = {
     "side": ("front", "back", "bottom", ""),
@@ -86,7 +87,7 @@ def sketch_of(outline: Outline, tape: Tape, view: View | None) -> Sketch:
         tuple((x, y) for x, y in seen(walk).tolist()),
         (
             *_corners(outline, seen(outline.points), long),
-            *(_length(side, seen, long, words) for side, words in lengths),
+            *_lengths(lengths, seen, long),
             *_around(view, (width, height), long),
         ),
         (-2 * edge, -edge, width + 4 * edge, height + 2.6 * edge),
@@ -114,14 +115,42 @@ def _along(side: Side) -> float:
     return chord * bend / 2 / math.sin(bend / 2) if bend else chord
 
 
-def _length(side: Side, seen: Callable[[Points], Points], long: float, words: str) -> Lettering:
-    """A side's length, written along it on the inside."""
+def _lengths(
+    lengths: Sequence[tuple[Side, str]], seen: Callable[[Points], Points], long: float
+) -> Iterator[Lettering]:
+    """Each side's length inside of it, or outside where it would lie on another's."""
+    placed: list[Lettering] = []
+    for side, words in lengths:
+        inside, outside = (_length(side, seen, long, words, way) for way in (1, -1))
+        placed.append(outside if any(_over(inside, each) for each in placed) else inside)
+    yield from placed
+
+
+def _over(one: Lettering, other: Lettering) -> bool:
+    """Whether signs of one come nearer to signs of the other than both are high together."""
+    apart = _signs(one)[:, None] - _signs(other)[None]
+    nearest: float = np.min(np.hypot(apart[..., 0], apart[..., 1]))
+    return nearest < (one.size + other.size) / 2
+
+
+def _signs(letters: Lettering) -> Points:
+    """The middles of its signs, (n, 2)."""
+    count, turn = len(letters.words), math.radians(letters.turn_deg)
+    along = SIGN * letters.size * (np.arange(count) - (count - 1) / 2)
+    middles: Points = letters.at + np.outer(along, (math.cos(turn), math.sin(turn)))
+    return middles
+
+
+def _length(
+    side: Side, seen: Callable[[Points], Points], long: float, words: str, way: int
+) -> Lettering:
+    """A side's length, written along it on the inside, or on the outside where `way` is -1."""
     (start, to) = seen(np.array([side.start, side.to]))
     run = to - start
     size = min(LENGTH, max(LEAST, 1.15 * norm(run) / long / len(words))) * long
     inward = _unit(np.array([run[1], -run[0]]))  # counter-clockwise, with y down
     bulge = side.bulge * norm(run) / 2  # how far the middle of a curve lies outside its chord
-    x, y = (start + to) / 2 + inward * (BESIDE * long - bulge)
+    x, y = (start + to) / 2 + inward * (way * BESIDE * long - bulge)
     turn = math.degrees(math.atan2(run[1], run[0]))
     turn = (turn + 90.5) % 180 - 90.5  # never upside down; upright lines are read from the right
     return Lettering("length", words, (float(x), float(y)), size, turn)

@@ -6,6 +6,7 @@ Stands beside sheet. Words are HTML as reportlab's paragraphs read it.
 from __future__ import annotations
 
 from html import escape
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
 
 from mateline.cabinet.outlines import views_of
@@ -166,18 +167,19 @@ def _days(plan: Plan) -> Said:
         yield "Text", said(f"{done}.")
     for heading, lines in days_of(plan):
         yield "Heading3", said(heading)
-        for span, words in lines:
+        for (span, words), after in zip_longest(lines, lines[1:], fillvalue=("-", "")):
             box = f"{BOX}&nbsp; <b>{said(span)}</b>&nbsp; " if span else ""
-            yield "Task" if span else "Note", box + said(words)
+            task = "Task" if after[0] else "TaskKept"  # what dries stands with what was sprayed
+            yield task if span else "Note", box + said(words)
 
 
 def _measurements(job: Job) -> Said:
     yield "Heading1", "Measurements"
-    yield "Text", said(KEY)
+    yield "Kept", said(KEY)
     views = views_of(job.definition.carcases)
     for name, outline in job.cabinet.outlines.items():
         yield "Heading3", said(f"Outline {name}")
-        yield "Text", said(" ".join(sentences(outline, job.tape)))
+        yield "Kept", said(" ".join(sentences(outline, job.tape)))
         yield "Sketch", sketch_of(outline, job.tape, views.get(name))
         yield "Grid", corner_rows(outline, job.tape, views.get(name))
         if outline.closures:
