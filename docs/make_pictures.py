@@ -68,7 +68,7 @@ class View(NamedTuple):
 
 VIEWS = (
     View("bench-measure", "harbour-lights", "measure", "svg.drawing path"),
-    View("bench-look", "harbour-lights", "look", "svg.drawing .pieces path"),
+    View("bench-look", "harbour-lights", "look", "canvas[data-painted]"),
     View("bench-art", "corner-box", "art", "svg.drawing path"),
     View("box-bench", "corner-box", "measure", "svg.drawing path", 820, 620),
 )
