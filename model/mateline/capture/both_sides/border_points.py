@@ -59,7 +59,7 @@ def border_points(picture: FacePicture, labels: Labels) -> BorderPoints:
     """Measured places of all sound borders."""
     from scipy import ndimage  # noqa: PLC0415  slow to import
 
-    numbers = tidied(labels.numbers.astype(np.int64), labels.sound, labels.grid.pitch)
+    numbers = tidied(labels.numbers.astype(np.int64), labels.sound, labels.sound, labels.grid.pitch)
     cracks = crack_map(numbers)
     sound = ndimage.binary_erosion(
         labels.sound | (labels.numbers < 0), iterations=BESIDE, border_value=1
