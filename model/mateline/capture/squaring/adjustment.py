@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.squaring.edge_places import alike
 from mateline.capture.squaring.outline import modes, places_on
 from mateline.capture.squaring.sights import CLICK, Sights, beforehand
 from mateline.capture.squaring.view import (
@@ -35,7 +34,6 @@ if TYPE_CHECKING:
     from mateline.capture.squaring.view import View
 
     Floats = NDArray[np.float64]
-    Alike = NDArray[np.intp]  # (m, k): of each place those that look most like it
 
 BIWEIGHT = 4.685  # times the deviation at which a place counts nothing: 95 % as good on normal ones
 ROUNDS = 12  # of least squares with weights of the round before
@@ -49,7 +47,6 @@ ROUGHER = 2.5  # times the scale of all edges that one edge's may be
 # their look which of them are rough
 TOGETHER, AT_FIRST = 0.006, 0.015
 ROUGH_TOGETHER = 0.3  # of how far rough places are off from one another: what they are off together
-WORN = 0.15  # px: how far out or in all worn rims may lie alike, before the photo tells
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,7 +78,7 @@ class Solved:
     middle of edges, outwards. `covariance` of view, modes and bows together. `scales` and
     `sharing` of each edge: how many times a place's own deviation it is off, and how many places
     count as one; `manner` is how it was solved. `left` (edge by edge) are px between place and
-    model, `counted` their weights, `rough` (0 to 1) how far each is from a sound rim's look.
+    model, `counted` their weights.
     """
 
     view: View
@@ -93,7 +90,6 @@ class Solved:
     manner: Manner = Manner()
     left: tuple[Floats, ...] = ()
     counted: tuple[Floats, ...] = ()
-    rough: tuple[Floats, ...] = ()
 
     def corners(self, outline: Outline) -> Floats:
         """Corners (n, 2), mm, as they are now thought to be."""
@@ -126,19 +122,16 @@ def adjusted(
     bows = tuple((edge, known.get(edge, 0.0)) for edge in bowed)
     now = replace(solved, bows=bows, manner=manner)
     ways = modes(outline)
-    looks = alike(observed.edges) if manner.by_look else None
     for _ in range(manner.rounds):
-        now = _round(now, outline, ways, observed, looks)
+        now = _round(now, outline, ways, observed)
     now = replace(now, view=rounded(now.view), modes=np.round(now.modes, 9),
                   bows=tuple((edge, round(bow, 6)) for edge, bow in now.bows))  # fmt: skip
-    return _weighed(now, outline, observed.edges, looks)
+    return _weighed(now, outline, observed.edges)
 
 
-def _round(
-    now: Solved, outline: Outline, ways: Floats, observed: Observed, looks: Alike | None
-) -> Solved:
+def _round(now: Solved, outline: Outline, ways: Floats, observed: Observed) -> Solved:
     """One step of least squares, with weights of where the places are now."""
-    now = _weighed(now, outline, observed.edges, looks)
+    now = _weighed(now, outline, observed.edges)
     normal, pull = equations(now, outline, ways, observed)
     covariance = inverse(normal)
     step = covariance @ pull
@@ -179,14 +172,8 @@ def equations(
     if edges:
         slope = _edge_slopes(now, outline, ways, edges)
         counted = np.concatenate(now.counted)
-        left, rough = np.concatenate(now.left), np.concatenate(now.rough)
         normal += slope.T @ (counted[:, None] * slope)
-        pull += slope.T @ (counted * left)
-        # Worn rims lie further out, or in, than sound ones, all alike: one unknown, eliminated.
-        worn = slope.T @ (counted * rough)
-        stiff = WORN**-2 + float((counted * rough * rough).sum())
-        normal -= np.outer(worn, worn) / stiff
-        pull -= worn * (float((counted * rough * left).sum()) / stiff)
+        pull += slope.T @ (counted * np.concatenate(now.left))
     for slope, left, weight in _pointed_at(now, observed.sights):
         wide = np.zeros((len(slope), count))
         wide[:, :UNKNOWNS] = slope
@@ -271,20 +258,17 @@ def _edge_slopes(
     return np.hstack(parts)
 
 
-def _weighed(
-    now: Solved, outline: Outline, edges: tuple[EdgePlaces, ...], looks: Alike | None
-) -> Solved:
-    """What is left of every place, and what each counts; `looks` are those alike, of each place."""
+def _weighed(now: Solved, outline: Outline, edges: tuple[EdgePlaces, ...]) -> Solved:
+    """What is left of every place, and what each counts."""
     left = [np.zeros(0)] * len(edges)
     for at, places in enumerate(edges):
         if len(places):
             model = pixels_of(now.view, model_places(now, outline, places))
             left[at] = ((places.pixels - model) * places.normals).sum(axis=1)
-    scales = _scales_by_edge(left, edges) if looks is None else _scales_by_look(left, edges, looks)
+    scales = _scales_by_look(left, edges) if now.manner.by_look else _scales_by_edge(left, edges)
     told, sharing = now.scales.copy(), now.sharing.copy()
-    counted, rough = [], []
+    counted = []
     for at, places in enumerate(edges):
-        rough.append(1 - scales[at] ** -2 if now.manner.by_look else np.zeros(len(places)))
         if not len(places):
             counted.append(np.zeros(0))
             continue
@@ -292,13 +276,12 @@ def _weighed(
         share = np.clip(1 - (left[at] / (BIWEIGHT * deviation)) ** 2, 0, None) ** 2
         weight = share / deviation**2
         if now.manner.by_look:
-            weight = _without_rough(weight, rough[at], scales[at], places.deviations)
+            weight = _without_rough(weight, scales[at], places.deviations)
         together = TOGETHER if now.manner.by_look else AT_FIRST
         sharing[at] = _shared(left[at], weight) + float(weight.sum()) * together**2
         told[at] = float(np.median(scales[at]))
         counted.append(weight / sharing[at])
-    return replace(now, left=tuple(left), counted=tuple(counted), rough=tuple(rough),
-                   scales=told, sharing=sharing)  # fmt: skip
+    return replace(now, left=tuple(left), counted=tuple(counted), scales=told, sharing=sharing)
 
 
 def _scales_by_edge(left: list[Floats], edges: tuple[EdgePlaces, ...]) -> list[Floats]:
@@ -315,24 +298,26 @@ def _scales_by_edge(left: list[Floats], edges: tuple[EdgePlaces, ...]) -> list[F
     ]
 
 
-def _scales_by_look(
-    left: list[Floats], edges: tuple[EdgePlaces, ...], looks: Alike
-) -> list[Floats]:
-    """How many times its own deviation a place is off: as those that look like it, on any edge,
-    scatter.
+def _scales_by_look(left: list[Floats], edges: tuple[EdgePlaces, ...]) -> list[Floats]:
+    """How many times its own deviation a place is off: as those that look like it scatter.
 
     Where paint is gone from the rim, wood shows, and the rim is gone in parts or splintered; where
     paint is whole, so is the rim, and an edge with a few such places is known by these.
     """
-    off = np.concatenate([*left, np.zeros(0)])
-    times = (off / np.concatenate([*(each.deviations for each in edges), np.zeros(0)]))[looks]
-    scatter = np.abs(times - np.median(times, axis=1, keepdims=True))
-    scale = np.maximum(LEAST_SCALE, 1.4826 * np.median(scatter, axis=1))
-    return np.split(scale, np.cumsum([len(each) for each in left])[:-1])
+    scales = []
+    for off, places in zip(left, edges, strict=True):
+        if not len(places):
+            scales.append(np.zeros(0))
+            continue
+        times = (off / places.deviations)[places.alike]
+        scatter = np.abs(times - np.median(times, axis=1, keepdims=True))
+        scales.append(np.maximum(LEAST_SCALE, 1.4826 * np.median(scatter, axis=1)))
+    return scales
 
 
-def _without_rough(weight: Floats, rough: Floats, scale: Floats, deviations: Floats) -> Floats:
+def _without_rough(weight: Floats, scale: Floats, deviations: Floats) -> Floats:
     """Weights less what rough places of an edge are off together: many do not make up for it."""
+    rough = 1 - 1 / scale**2
     together = (ROUGH_TOGETHER * deviations) ** 2 * (scale**2 - 1)
     lowered: Floats = weight / (1 + rough * together * float((weight * rough).sum()))
     return lowered

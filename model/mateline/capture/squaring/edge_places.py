@@ -23,8 +23,6 @@ from mateline.capture.squaring.view import pixels_of
 from mateline.products import product
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
     from mateline.capture.squaring.outline import Outline
@@ -45,15 +43,15 @@ WORST_FIT = 0.25  # share of the light's variance that a step may leave
 LEAST_STEP = 6.0  # times its own uncertainty that a step must be high
 BLURS = (0.5, 0.65, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.2, 4.0, 5.0)  # px: sigmas that are tried
 SOME = 24  # places of an edge that the blur is told by
-ALIKE = 32  # places that are as rough as one another, because they look alike
+ALIKE = 32  # places of an edge that are as rough as one another, because they look alike
 LEAST_DEVIATION = 0.01  # px: no place is known better
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class EdgePlaces:
     """Places on one edge: `shares` (m,) of the way along it, `pixels` (m, 2) where the photo has
-    it, `normals` (m, 2) outwards in the picture, `deviations` (m,) px along them; `looks`
-    (m, bands) of the board there, sRGB 0 to 1.
+    it, `normals` (m, 2) outwards in the picture, `deviations` (m,) px along them. `alike` (m, k)
+    has for each place those of the edge, itself among them, whose board looks most like its own.
     """
 
     edge: int
@@ -62,7 +60,7 @@ class EdgePlaces:
     pixels: Floats
     normals: Floats
     deviations: Floats
-    looks: Floats
+    alike: NDArray[np.intp]
 
     def __len__(self) -> int:
         return len(self.shares)
@@ -180,27 +178,26 @@ def _of_edge(picture: Splined, lines: _Lines, reach: float, blur: float) -> Edge
     sound &= inside(picture, spots, 1.0)
     return EdgePlaces(
         lines.edge, looked_at, lines.shares[sound], spots[sound], lines.normals[sound],
-        np.maximum(deviation[sound], LEAST_DEVIATION),
-        np.round(encoded(np.clip(step.board[sound], 0, 1)), 6),
+        np.maximum(deviation[sound], LEAST_DEVIATION), _alike(step.board[sound]),
     )  # fmt: skip
 
 
 def none_of(edge: int, looked_at: int) -> EdgePlaces:
     """No places of an edge, of so many that were looked at."""
     nothing = np.zeros((0, 2))
-    return EdgePlaces(edge, looked_at, np.zeros(0), nothing, nothing, np.zeros(0), np.zeros((0, 3)))
+    return EdgePlaces(
+        edge, looked_at, np.zeros(0), nothing, nothing, np.zeros(0), np.zeros((0, 0), dtype=np.intp)
+    )
 
 
-def alike(edges: Sequence[EdgePlaces]) -> NDArray[np.intp]:
-    """Of each place of all edges (m,) those, itself among them, whose board looks most like its
-    own: (m, k), counted through all edges. A short edge has too few of each paint to tell by.
-    """
+def _alike(board: Floats) -> NDArray[np.intp]:
+    """Of each place (its light (m, bands) on the board's side) those that look most like it."""
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
-    looks = np.vstack([each.looks for each in edges if len(each)] or [np.zeros((0, 3))])
-    many = min(len(looks), ALIKE)
+    many = min(len(board), ALIKE)
     if many == 0:
         return np.zeros((0, 0), dtype=np.intp)
+    looks = np.round(encoded(np.clip(board, 0, 1)), 6)
     found: NDArray[np.intp] = cKDTree(looks).query(looks, k=np.arange(1, many + 1))[1]
     return found
 
