@@ -22,7 +22,8 @@ SPECK = 3.0  # mm²: the least region that is drawn
 BLOT = 60.0  # mm²: and where most of its border can't be measured
 SHOWN = 0.25  # share of a blot's border that has to be, or paint be seen over
 PAINTED = 5.0  # mm²,
-MOSTLY = 0.5  # and this share of it
+MOSTLY = 0.5  # and this share of it,
+WITHIN = 1.0  # mm²: with so much of it away from the border, where pixels are not mixed
 STRIP = 1  # pixels: what vanishes when so many are taken off all round is no region
 AROUND = 8  # pixels around a strip in which its neighbours are looked for
 ROUNDS = 8  # specks inside specks
@@ -85,7 +86,9 @@ def painted(regions: Ints, paint: Bools, count: int, pitch: float) -> Bools:
     inside = regions != OUTSIDE
     size = np.bincount(regions[inside], minlength=count)
     seen = np.bincount(regions[inside & paint], minlength=count)
-    found: Bools = (seen * pitch * pitch > PAINTED) & (seen > MOSTLY * size)
+    core = np.bincount(regions[inside & paint & _core(regions)], minlength=count)
+    wide = core * pitch * pitch > WITHIN
+    found: Bools = wide & (seen * pitch * pitch > PAINTED) & (seen > MOSTLY * size)
     return found
 
 
@@ -103,20 +106,27 @@ def _small(regions: Ints, seen: tuple[Bools, Bools], count: int, pitch: float) -
             own = side != OUTSIDE
             cracks += np.bincount(side[own], minlength=count)
             shown += np.bincount(side[own], weights=clear[at][own], minlength=count)
-    blot = (size < BLOT) & (shown < SHOWN * cracks) & ~painted(regions, paint, count, pitch)
+    blot = (size < BLOT) & (shown < SHOWN * cracks)
+    if (blot & (size >= SPECK)).any():
+        blot &= ~painted(regions, paint, count, pitch)
     found: Bools = (size < SPECK) | blot
     return found
 
 
 def _cored(regions: Ints, count: int) -> Bools:
     """Which regions have a pixel whose neighbours all round are in it too."""
+    found = np.zeros(count + 1, dtype=bool)
+    found[regions[_core(regions)]] = True
+    return found[:count]
+
+
+def _core(regions: Ints) -> Bools:
+    """Pixels whose neighbours all round are in the same region."""
     core = np.ones(regions.shape, dtype=bool)
     for axis in (0, 1):
         for step in (1, -1):
             core &= np.roll(regions, step, axis) == regions
-    found = np.zeros(count + 1, dtype=bool)
-    found[regions[core]] = True
-    return found[:count]
+    return core
 
 
 def _nearest(numbers: Ints, regions: Ints, which: Bools) -> Ints:

@@ -81,7 +81,8 @@ def _unseen(
                 places[side] += len(course.places) + 1
                 shown[side] += (course.errors < UNCLEAR).sum()
     found = (size < DOUBTED) & (shown < SHOWN * places)
-    found &= ~painted(cracks.regions, paint, count, pitch)
+    if found.any():
+        found &= ~painted(cracks.regions, paint, count, pitch)
     return np.asarray(found & (size < size.max()), dtype=np.bool_)
 
 
