@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from mateline.curves import area, ring
+from mateline.curves import area, length, ring
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -60,6 +60,19 @@ class Traced:
             size = sum(area(ring(chains, loop)) for loop in region.loops)
             found[region.colour] = found.get(region.colour, 0.0) + size
         return found
+
+
+def expected_error(borders: Sequence[TracedBorder]) -> float:
+    """The expected distance of borders from the true ones, rms, mm, over what is seen of them.
+
+    What is guessed has no say: how far a guess may be off is not known, only its share is told.
+    """
+    squares = seen = 0.0
+    for each in borders:
+        own = length(each.chain) - sum(end - start for start, end in each.guessed)
+        squares += max(0.0, own) * each.error**2
+        seen += max(0.0, own)
+    return (squares / seen) ** 0.5 if seen else 0.0
 
 
 def segment_counts(borders: Sequence[TracedBorder]) -> dict[str, int]:

@@ -19,7 +19,7 @@ from mateline.capture.photo_files import read_picture
 from mateline.capture.regularity.regular import regular
 from mateline.capture.squaring.joined import joined
 from mateline.capture.squaring.square import sight, told
-from mateline.capture.traced import segment_counts
+from mateline.capture.traced import expected_error, segment_counts
 from mateline.capture.tracing.trace import fit
 from mateline.curves import length
 from mateline.definition.definition import settled
@@ -122,9 +122,7 @@ class TracedFace:
     def as_json(self, out: str) -> dict[str, Any]:
         """The answer of `--json`; `out` is where the drawing was written. mm, mm²."""
         inner = [each for each in self.traced.borders if -1 not in (each.left, each.right)]
-        whole = sum(length(each.chain) for each in inner)
-        seen = sum(each.error**2 * length(each.chain) for each in inner)
-        traced = (seen / whole) ** 0.5 if whole else 0.0
+        traced = expected_error(inner)
         squared = max(photo.expected.rms for photo in self.squared.photos)
         return {
             "out": out,

@@ -48,7 +48,7 @@ def test_pixels_that_touch_at_corners_only_are_parted():
     numbers[:20, :20] = 1
     numbers[20:, 20:] = 1
     sound = np.ones(numbers.shape, dtype=bool)
-    found = tidied(numbers, sound, 0.4)
+    found = tidied(numbers, sound, sound, 0.4)
     a, b, c, d = found[:-1, :-1], found[:-1, 1:], found[1:, :-1], found[1:, 1:]
     assert not ((a == d) & (b == c) & (a != b)).any()
 
@@ -58,9 +58,23 @@ def test_a_strip_goes_to_what_is_nearest_be_that_far_or_not(long):
     numbers = np.zeros((long, 60), dtype=int)
     numbers[:, 30:] = 1
     numbers[3 : long - 3, 29:31] = 2  # two pixels wide
-    found = tidied(numbers, np.zeros(numbers.shape, dtype=bool), 0.4)
+    none = np.zeros(numbers.shape, dtype=bool)
+    found = tidied(numbers, none, none, 0.4)
     assert (found[:, :30] == 0).all()
     assert (found[:, 30:] == 1).all()
+
+
+@pytest.mark.parametrize(("seen", "stays"), [(100, True), (40, False), (25, False)])
+def test_a_slit_whose_border_is_not_to_be_measured_stays_if_its_paint_is_seen(seen, stays):
+    """Five by forty pixels, 32 mm², in another colour; blur spoils all around it."""
+    numbers = np.zeros((30, 60), dtype=int)
+    numbers[12:17, 10:50] = 1
+    paint = np.ones(numbers.shape, dtype=bool)
+    slit = np.argwhere(numbers == 1)
+    hidden = slit[np.argsort(-np.abs(slit[:, 0] - 14), kind="stable")][seen * len(slit) // 100 :]
+    paint[tuple(hidden.T)] = False
+    found = tidied(numbers, np.zeros(numbers.shape, dtype=bool), paint, 0.4)
+    assert (found == 1).any() == stays
 
 
 def test_a_line_a_tangent_arc_and_a_line_are_three_segments():

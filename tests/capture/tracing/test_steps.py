@@ -105,3 +105,32 @@ def test_a_corner_far_from_all_paths_is_at_fault_at_the_ends_of_its_segments():
         assert strayed([course], [border], ways_of([course])) == found
     ends = ends_of([course], {0: {0}}, spans)
     assert ends[0].tolist() == [[0.0, 0.0], [29.0, 0.0]]
+
+
+def test_a_segment_that_passes_its_measured_places_by_is_at_fault():
+    """A border that bulges by 2 mm, drawn as one of 1.2: places known to 0.03 mm lie beside."""
+    x = np.linspace(5.0, 95.0, 60)
+    places = np.column_stack([x, 50 + 2.0 * (1 - ((x - 50) / 50) ** 2)])
+    course = Course(0, 1, 0, 1, places, np.full(60, 0.03), np.ones(60, dtype=bool))
+    none = np.zeros((0, 2)), np.zeros(0), np.zeros(0, dtype=bool)
+    network = Network(
+        np.array([[0.0, 50.0], [100.0, 50.0]]),
+        (course, Course(0, 1, 1, -1, *none), Course(1, 0, 0, -1, *none)),
+        (TracedRegion("a", ((0, 2),)), TracedRegion("b", ((~0, 1),))),
+    )
+    rim = rim_of(SQUARE)
+    below = rim.between(rim.foot((0.0, 50.0))[1:], rim.foot((100.0, 50.0))[1:])
+    above = rim.between(rim.foot((100.0, 50.0))[1:], rim.foot((0.0, 50.0))[1:])
+
+    def faults(height):
+        middle = (50.0, 50 - (2500 - height**2) / (2 * height))
+        bulge = Segment((100.0, 50.0), middle, counterclockwise=False)
+        drawn = Chain((0.0, 50.0), (bulge,))
+        borders = (
+            TracedBorder(drawn, 0, 1, 0, 1), TracedBorder(below, 0, 1, 1, -1),
+            TracedBorder(above, 1, 0, 0, -1),
+        )  # fmt: skip
+        return faults_of(network, borders, {0: [(0, 60)]}, rim)
+
+    assert faults(2.0) == {}
+    assert faults(1.2) == {0: {0}}

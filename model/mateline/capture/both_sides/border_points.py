@@ -32,20 +32,21 @@ SPAN = 4  # places on either side that tell the direction of a border
 @dataclass(frozen=True, slots=True, eq=False)
 class BorderPoints:
     """`at` (n, 2), mm; `across` (n, 2), unit vectors from colour `low` to colour `high` (numbers,
-    low < high); `pair` (n,): low * 1000 + high.
+    low < high); `pair` (n,): low * 1000 + high; `border` (n,): which border each is of.
     """
 
     at: Floats
     across: Floats
     pair: Ints
+    border: Ints
 
     def where(self, kept: NDArray[np.bool_]) -> BorderPoints:
         """Some of them."""
-        return BorderPoints(self.at[kept], self.across[kept], self.pair[kept])
+        return BorderPoints(self.at[kept], self.across[kept], self.pair[kept], self.border[kept])
 
     def every(self, step: int) -> BorderPoints:
         """Each `step`th of them."""
-        return BorderPoints(self.at[::step], self.across[::step], self.pair[::step])
+        return self.where(np.arange(len(self.at)) % step == 0)
 
     def mirrored(self, axis: float) -> BorderPoints:
         """The same seen from behind: x becomes 2 axis - x, mm."""
@@ -58,13 +59,15 @@ def border_points(picture: FacePicture, labels: Labels) -> BorderPoints:
     """Measured places of all sound borders."""
     from scipy import ndimage  # noqa: PLC0415  slow to import
 
-    numbers = tidied(labels.numbers.astype(np.int64), labels.sound, labels.grid.pitch)
+    numbers = tidied(labels.numbers.astype(np.int64), labels.sound, labels.sound, labels.grid.pitch)
     cracks = crack_map(numbers)
     sound = ndimage.binary_erosion(
         labels.sound | (labels.numbers < 0), iterations=BESIDE, border_value=1
     )
-    at, across, pair = [np.zeros((0, 2))], [np.zeros((0, 2))], [np.zeros(0, dtype=np.int64)]
-    for course in measured_courses(cracks, labels.grid, picture.light, sound):
+    nothing = np.zeros(0, dtype=np.int64)
+    at, across, pair, border = [np.zeros((0, 2))], [np.zeros((0, 2))], [nothing], [nothing]
+    courses = measured_courses(cracks, labels.grid, picture.light, sound)
+    for number, course in enumerate(courses):
         if OUTSIDE in {course.left, course.right} or len(course.places) < 3:
             continue
         left, right = cracks.colours[course.left], cracks.colours[course.right]
@@ -75,7 +78,10 @@ def border_points(picture: FacePicture, labels: Labels) -> BorderPoints:
         across.append(normal[kept])
         code = min(left, right) * 1000 + max(left, right)
         pair.append(np.full(int(kept.sum()), code, dtype=np.int64))
-    return BorderPoints(np.concatenate(at), np.concatenate(across), np.concatenate(pair))
+        border.append(np.full(int(kept.sum()), number, dtype=np.int64))
+    return BorderPoints(
+        np.concatenate(at), np.concatenate(across), np.concatenate(pair), np.concatenate(border)
+    )
 
 
 def _to_left(places: Floats, *, ring: bool) -> Floats:

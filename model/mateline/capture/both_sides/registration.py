@@ -5,6 +5,11 @@ the border between the same two colours on the other side; only its distance acr
 known (point to line: Y. Chen and G. Medioni, Object modelling by registration of multiple range
 images, 1992). Shift and turn first, then an affine map, then products of Chebyshev polynomials that
 a ridge keeps small: as much as tape and a painter's hand explain.
+
+A shape is also off by itself, all of its border alike: many places on one border say no more of
+the map than that it lies a little off. So each border has a shift of its own, held at nothing as
+firmly as the shifts of all borders are small (a mixed model; the spread of the shifts by the EM
+algorithm: N. M. Laird and J. H. Ware, Random-effects models for longitudinal data, 1982).
 """
 
 from __future__ import annotations
@@ -38,6 +43,8 @@ HELD = 0.1  # mm: how far a match is off, as a rule, while the map isn't there y
 CLUMP = 4.0  # matches that say no more than one: neighbours err together
 ENOUGH = 3000  # places that the warp is found by
 FEWEST = 40  # matches
+ALONE = 0.3  # mm: how far borders are off by themselves, before they tell,
+LEAST_ALONE = 0.01  # and the least it is taken for
 
 
 class UnlikeError(Exception):
@@ -112,7 +119,8 @@ def registered(
         at, to = _matches(few, other, warp.moved(few.at), trees, reach)
         if len(at) < FEWEST:
             raise UnlikeError(len(at))
-        warp = _solved(warp, bases[at], few.at[at], other.at[to], other.across[to], degree)
+        gap = _Gaps(other.at[to] - few.at[at], other.across[to], few.border[at])
+        warp = _solved(warp, bases[at], gap, degree)
     at, to = _matches(own, other, warp.moved(own.at), trees, STEPS[-1][0])
     off = ((warp.moved(own.at[at]) - other.at[to]) * other.across[to]).sum(axis=1)
     rms = float(np.sqrt(np.mean(off * off)))
@@ -155,34 +163,84 @@ def _matches(
     return np.concatenate(first), np.concatenate(second)
 
 
-def _solved(
-    warp: Warp, bases: Floats, own: Floats, other: Floats, across: Floats, degree: int
-) -> Warp:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Gaps:
+    """From own places to those that match them: `wide` (n, 2), mm, of which only the part `across`
+    (n, 2) is known; `border` (n,) of each.
+    """
+
+    wide: Floats
+    across: Floats
+    border: Ints
+
+
+def _solved(warp: Warp, bases: Floats, gaps: _Gaps, degree: int) -> Warp:
     """The terms up to a degree that lay own places on the lines through the other side's."""
     use = [at for at, (i, j) in enumerate(warp.powers) if i + j <= max(1, degree)]
-    u, v = across[:, :1], across[:, 1:]
+    u, v = gaps.across[:, :1], gaps.across[:, 1:]
     columns = np.hstack([u * bases[:, use], v * bases[:, use]])
-    right = ((other - own) * across).sum(axis=1)
+    right = (gaps.wide * gaps.across).sum(axis=1)
     held = np.array([_hold(warp.powers[at]) for at in use])
     hold = np.append(held, held)
     found = np.append(warp.terms[use, 0], warp.terms[use, 1])
+    shifts = _Shifts(gaps, columns, right) if degree == DEGREE else None
+    alone = np.zeros(len(right))
     for _ in range(4):
-        off = right - columns @ found
+        off = right - columns @ found - alone
         usual = max(HELD, 1.4826 * float(np.median(np.abs(off))))
         weight = np.minimum(1.0, (2.5 * usual / np.maximum(np.abs(off), 1e-9)) ** 2)
         weight = weight / (usual * usual * CLUMP)
         normal = (columns * weight[:, None]).T @ columns + np.diag(hold)
+        pull = (columns * weight[:, None]).T @ right
         if degree == 0:
-            normal, target = _turned(normal, (columns * weight[:, None]).T @ right, warp, use)
-            found = target
+            found = _turned(normal, pull, warp, use)
             continue
-        found = np.linalg.solve(normal, (columns * weight[:, None]).T @ right)
+        if shifts is not None:
+            found, alone = shifts.solved(normal, pull, weight)
+            continue
+        found = np.linalg.solve(normal, pull)
     terms = np.zeros_like(warp.terms)
     terms[use] = np.round(np.column_stack([found[: len(use)], found[len(use) :]]), 6)
     return Warp(warp.box, warp.powers, terms)
 
 
-def _turned(normal: Floats, right: Floats, warp: Warp, use: list[int]) -> tuple[Floats, Floats]:
+class _Shifts:
+    """The shift of each border by itself, two unknowns that are eliminated before the map's.
+
+    `spread` mm is what the shifts are held by, and comes from them.
+    """
+
+    def __init__(self, gaps: _Gaps, columns: Floats, right: Floats) -> None:
+        self.order = np.argsort(gaps.border, kind="stable")
+        _, self.first, self.many = np.unique(
+            gaps.border[self.order], return_index=True, return_counts=True
+        )
+        self.across = gaps.across[self.order]
+        self.columns, self.right = columns[self.order], right[self.order]
+        self.spread = ALONE
+
+    def solved(self, normal: Floats, pull: Floats, weight: Floats) -> tuple[Floats, Floats]:
+        """The map's terms, and by how much each place is off across for its border's own shift."""
+        weighed = self.across * weight[self.order][:, None]
+        own = np.add.reduceat(weighed[:, :, None] * self.across[:, None, :], self.first)
+        shared = np.add.reduceat(weighed[:, :, None] * self.columns[:, None, :], self.first)
+        asked = np.add.reduceat(weighed * self.right[:, None], self.first)
+        variance = np.linalg.inv(own + np.eye(2) / self.spread**2)  # (borders, 2, 2)
+        less = variance @ shared
+        found: Floats = np.linalg.solve(
+            normal - (shared[:, :, :, None] * less[:, :, None, :]).sum(axis=(0, 1)),
+            pull - (less * asked[:, :, None]).sum(axis=(0, 1)),
+        )
+        left = asked - shared @ found
+        shifts = (variance @ left[:, :, None])[:, :, 0]
+        mean = (shifts * shifts).sum(axis=1) + np.trace(variance, axis1=1, axis2=2)
+        self.spread = max(LEAST_ALONE, float(np.sqrt(mean.mean() / 2)))
+        alone = np.empty(len(self.order))
+        alone[self.order] = (np.repeat(shifts, self.many, axis=0) * self.across).sum(axis=1)
+        return found, alone
+
+
+def _turned(normal: Floats, right: Floats, warp: Warp, use: list[int]) -> Floats:
     """The solution that shifts and turns only. In u and v a turn by r moves x by -r times half the
     box's height times v, and y by r times half its width times u.
     """
@@ -197,7 +255,8 @@ def _turned(normal: Floats, right: Floats, warp: Warp, use: list[int]) -> tuple[
     shift_y[count + names.index((0, 0))] = 1
     few = np.column_stack([shift_x, shift_y, turn])
     small = few.T @ normal @ few
-    return normal, few @ np.linalg.solve(small, few.T @ right)
+    found: Floats = few @ np.linalg.solve(small, few.T @ right)
+    return found
 
 
 def _hold(power: tuple[int, int]) -> float:

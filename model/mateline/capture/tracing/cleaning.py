@@ -20,21 +20,24 @@ if TYPE_CHECKING:
 
 SPECK = 3.0  # mm²: the least region that is drawn
 BLOT = 60.0  # mm²: and where most of its border can't be measured
-SHOWN = 0.25  # share of a blot's border that has to be
+SHOWN = 0.25  # share of a blot's border that has to be, or paint be seen over
+PAINTED = 5.0  # mm²,
+MOSTLY = 0.5  # and this share of it,
+WITHIN = 1.0  # mm²: with so much of it away from the border, where pixels are not mixed
 STRIP = 1  # pixels: what vanishes when so many are taken off all round is no region
 AROUND = 8  # pixels around a strip in which its neighbours are looked for
 ROUNDS = 8  # specks inside specks
 
 
-def tidied(numbers: Ints, sound: Bools, pitch: float) -> Ints:
+def tidied(numbers: Ints, sound: Bools, paint: Bools, pitch: float) -> Ints:
     """The numbers (rows, columns) with one outside, and specks given to what they touch most.
 
-    `sound`: paint is sound there and all around.
+    `paint`: sound paint is seen there; `sound`: and all around.
     """
     found = _one_piece(numbers)
     for _ in range(ROUNDS):
         regions, colours = regions_of(found)
-        small = _small(regions, sound, len(colours), pitch)
+        small = _small(regions, (sound, paint), len(colours), pitch)
         if not small.any() or small.all():
             break
         strips = small & ~_cored(regions, len(colours))
@@ -44,7 +47,7 @@ def tidied(numbers: Ints, sound: Bools, pitch: float) -> Ints:
             if not small.any():
                 continue
             regions, colours = regions_of(found)
-            small = _small(regions, sound, len(colours), pitch)
+            small = _small(regions, (sound, paint), len(colours), pitch)
         found = _given_away(found, regions, small, colours)
     return _unsaddled(found)
 
@@ -78,7 +81,19 @@ def _one_piece(numbers: Ints) -> Ints:
     return found.astype(np.int64)
 
 
-def _small(regions: Ints, sound: Bools, count: int, pitch: float) -> Bools:
+def painted(regions: Ints, paint: Bools, count: int, pitch: float) -> Bools:
+    """Which regions are most of them sound paint, and not little of it: no fault of the labels."""
+    inside = regions != OUTSIDE
+    size = np.bincount(regions[inside], minlength=count)
+    seen = np.bincount(regions[inside & paint], minlength=count)
+    core = np.bincount(regions[inside & paint & _core(regions)], minlength=count)
+    wide = core * pitch * pitch > WITHIN
+    found: Bools = wide & (seen * pitch * pitch > PAINTED) & (seen > MOSTLY * size)
+    return found
+
+
+def _small(regions: Ints, seen: tuple[Bools, Bools], count: int, pitch: float) -> Bools:
+    sound, paint = seen
     inside = regions != OUTSIDE
     size = np.bincount(regions[inside], minlength=count) * pitch * pitch
     cracks, shown = np.zeros(count), np.zeros(count)
@@ -91,19 +106,27 @@ def _small(regions: Ints, sound: Bools, count: int, pitch: float) -> Bools:
             own = side != OUTSIDE
             cracks += np.bincount(side[own], minlength=count)
             shown += np.bincount(side[own], weights=clear[at][own], minlength=count)
-    found: Bools = (size < SPECK) | ((size < BLOT) & (shown < SHOWN * cracks))
+    blot = (size < BLOT) & (shown < SHOWN * cracks)
+    if (blot & (size >= SPECK)).any():
+        blot &= ~painted(regions, paint, count, pitch)
+    found: Bools = (size < SPECK) | blot
     return found
 
 
 def _cored(regions: Ints, count: int) -> Bools:
     """Which regions have a pixel whose neighbours all round are in it too."""
+    found = np.zeros(count + 1, dtype=bool)
+    found[regions[_core(regions)]] = True
+    return found[:count]
+
+
+def _core(regions: Ints) -> Bools:
+    """Pixels whose neighbours all round are in the same region."""
     core = np.ones(regions.shape, dtype=bool)
     for axis in (0, 1):
         for step in (1, -1):
             core &= np.roll(regions, step, axis) == regions
-    found = np.zeros(count + 1, dtype=bool)
-    found[regions[core]] = True
-    return found[:count]
+    return core
 
 
 def _nearest(numbers: Ints, regions: Ints, which: Bools) -> Ints:

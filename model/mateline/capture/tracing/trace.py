@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.capture.traced import TracedRegion
-from mateline.capture.tracing.cleaning import tidied, without
+from mateline.capture.tracing.cleaning import painted, tidied, without
 from mateline.capture.tracing.courses import OUTSIDE, Network
 from mateline.capture.tracing.cracks import crack_map
 from mateline.capture.tracing.network import fitted
@@ -50,11 +50,12 @@ def fit(labels: Labels, picture: FacePicture, outline: Chain | Sequence[Point]) 
     if labels.grid != picture.grid:
         raise ValueError(f"labels on {labels.grid}, the picture on {picture.grid}")
     sound = _sound(labels)
-    numbers = tidied(labels.numbers.astype(np.int64), sound, labels.grid.pitch)
+    paint = labels.sound & (labels.numbers >= 0)
+    numbers = tidied(labels.numbers.astype(np.int64), sound, paint, labels.grid.pitch)
     for _ in range(ROUNDS):
         cracks = crack_map(numbers)
         courses = measured_courses(cracks, labels.grid, picture.light, sound)
-        gone = _unseen(cracks, courses, labels.grid.pitch)
+        gone = _unseen(cracks, courses, paint, labels.grid.pitch)
         if not gone.any():
             break
         numbers = without(numbers, cracks.regions, gone)
@@ -66,8 +67,10 @@ def fit(labels: Labels, picture: FacePicture, outline: Chain | Sequence[Point]) 
     return fitted(network, outline if isinstance(outline, Chain) else _polygon(outline))
 
 
-def _unseen(cracks: CrackMap, courses: Sequence[Course], pitch: float) -> NDArray[np.bool_]:
-    """Small regions whose borders the picture doesn't show: labels were wrong there."""
+def _unseen(
+    cracks: CrackMap, courses: Sequence[Course], paint: NDArray[np.bool_], pitch: float
+) -> NDArray[np.bool_]:
+    """Small regions whose borders the picture doesn't show, nor their paint: labels were wrong."""
     count = len(cracks.colours)
     inside = cracks.regions[cracks.regions != OUTSIDE]
     size = np.bincount(inside, minlength=count) * pitch * pitch
@@ -78,6 +81,8 @@ def _unseen(cracks: CrackMap, courses: Sequence[Course], pitch: float) -> NDArra
                 places[side] += len(course.places) + 1
                 shown[side] += (course.errors < UNCLEAR).sum()
     found = (size < DOUBTED) & (shown < SHOWN * places)
+    if found.any():
+        found &= ~painted(cracks.regions, paint, count, pitch)
     return np.asarray(found & (size < size.max()), dtype=np.bool_)
 
 
