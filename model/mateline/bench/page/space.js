@@ -18,6 +18,9 @@ import { stillPainter } from "./watching/still.js";
 import { at as address, face as faceData, state } from "./store.js";
 import { get, Refusal } from "./wire.js";
 
+// A script of the job book's, no module: it sets window.cabinetPainter. Only the cabinet waits for it.
+const arrived = new Promise((done) => document.head.append(
+  h("script", { src: "/page/painter.js", onload: done, onerror: done })));
 const NEAR = 14; // px: how near to an edge a click is one on it
 const STILL = 6; // px: what a finger moves without meaning to
 const KEYS = { ArrowLeft: { turn: -10 }, ArrowRight: { turn: 10 }, ArrowUp: { tilt: 10 }, ArrowDown: { tilt: -10 },
@@ -54,7 +57,7 @@ export function spaceView(host, options) {
       ? "The cabinet shows here as soon as its definition can be used." : "The cabinet is being joined.");
     let got, all;
     try {
-      [got, all] = await Promise.all([get(address("space")), Promise.all(names.map(faceData))]);
+      [got, all] = await Promise.all([get(address("space")), Promise.all(names.map(faceData)), arrived]);
     } catch (fault) {
       if (!(fault instanceof Refusal)) throw fault;
       return empty(fault.message);
