@@ -107,5 +107,5 @@ def test_the_cabinet_of_few_pieces_stays(opened):
     page = opened("plain")
     page.wait_for_selector("#cabinet-3d[data-drawn]", state="attached")
     page.evaluate("document.getElementById('days').scrollIntoView()")
-    page.evaluate("new Promise(done => requestIdleCallback(done))")
+    page.wait_for_function("new Promise(done => requestIdleCallback(() => done(true)))")
     assert page.locator("#cabinet-3d[data-drawn]").count() == 1
