@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 SPECK = 3.0  # mm²: the least region that is drawn
 BLOT = 60.0  # mm²: and where most of its border can't be measured
 SHOWN = 0.25  # share of a blot's border that has to be, or paint be seen over
-PAINTED = 5.0  # mm²,
+PAINTED = 15.0  # mm²,
 MOSTLY = 0.5  # and this share of it,
-WITHIN = 1.0  # mm²: with so much of it away from the border, where pixels are not mixed
+WITHIN = 4.0  # mm²: with so much of it away from the border, where pixels are not mixed
 STRIP = 1  # pixels: what vanishes when so many are taken off all round is no region
 AROUND = 8  # pixels around a strip in which its neighbours are looked for
 ROUNDS = 8  # specks inside specks
