@@ -39,16 +39,17 @@ class Mouse:
 
     def write(self, field, text):
         """Make a field say something else, and leave it."""
-        self.one(field).fill(text)
-        self.leave(field)
-
-    def leave(self, field):
-        self.one(field).press("Tab")
+        self.fill(field, text)
+        self.page.keyboard.press("Tab")
 
     def enter(self, field, text):
         """As `write`, ended by Enter."""
+        self.fill(field, text)
+        self.page.keyboard.press("Enter")
+
+    def fill(self, field, text):
+        """Make a field say something else, and stay in it."""
         self.one(field).fill(text)
-        self.one(field).press("Enter")
 
     def choose(self, field, value):
         """Choose one of a list."""
@@ -91,17 +92,10 @@ class Keys(Mouse):
         self.reach(thing)
         self.page.keyboard.press("Enter")
 
-    def write(self, field, text):
-        self._type(field, text)
-        self.page.keyboard.press("Tab")
-
-    def leave(self, field):
+    def fill(self, field, text):
         self.reach(field)
-        self.page.keyboard.press("Tab")
-
-    def enter(self, field, text):
-        self._type(field, text)
-        self.page.keyboard.press("Enter")
+        self.page.keyboard.press("Control+a")
+        self.page.keyboard.type(text)
 
     def choose(self, field, value):
         self.reach(field)
@@ -124,11 +118,6 @@ class Keys(Mouse):
                     self.page.keyboard.press(f"Shift+{key}")
             self.page.keyboard.press("Enter")
             at = x, y
-
-    def _type(self, field, text):
-        self.reach(field)
-        self.page.keyboard.press("Control+a")
-        self.page.keyboard.type(text)
 
 
 def edited(page, act):

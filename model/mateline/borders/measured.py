@@ -95,12 +95,14 @@ def measured(lines: Polylines, bows: Bows, made: Written, enough: float = np.inf
         end=np.where(nowhere, 0.0, made.end),
         centre=np.where(nowhere, 0.0, made.centre),
     )
-    off = np.maximum(_of_facets(lines.points, bows, made), _of_joints(lines, bows, made))
+    vertices = _vertices(lines.points, bows, made)
+    off = np.maximum(_of_facets(vertices, bows, made), _of_joints(lines, bows, made))
     sound = finite & _even(made) & _same_way(lines.points, bows, made)
     off[~(sound & np.isfinite(off))] = np.inf
     np.maximum.at(distance, owner, off)
     distance[broken | _swollen(lines, bows, made, distance)] = np.inf
-    _reckon_gaps(lines, bows, made, distance, enough)
+    gaps = _gaps(vertices, made)
+    _reckon_gaps(lines, made, gaps, distance, enough)
     return distance
 
 
@@ -172,20 +174,40 @@ def _broken(lines: Polylines, bows: Bows, made: Written) -> Bools:
     return broken
 
 
-def _of_facets(points: Floats, bows: Bows, made: Written) -> Floats:
-    """How far the facets of each segment are from it or from those beside it."""
+@dataclass(frozen=True, slots=True)
+class _Vertices:
+    """The vertices of all segments' facets, one after another, those between two segments twice:
+    the `row` of each one's segment, its place `at` (n, 2), how far `away` from the segment it is,
+    mm, and whether it `hangs` beyond an end; `start` (rows) is where those of a segment begin and
+    `own` (n,) which of all points each is.
+    """
+
+    row: Ints
+    own: Ints
+    start: Ints
+    at: Floats
+    away: Floats
+    hangs: Bools
+
+
+def _vertices(points: Floats, bows: Bows, made: Written) -> _Vertices:
     count = bows.last - bows.first + 1
-    start = np.cumsum(count) - count
     row = np.repeat(np.arange(len(count)), count)
-    at = points.take(ranges(bows.first, bows.last + 1), axis=0)
-    away, beside = _distances(at, made, row)
-    hanging = np.flatnonzero(beside)
+    own = ranges(bows.first, bows.last + 1)
+    at = points.take(own, axis=0)
+    return _Vertices(row, own, np.cumsum(count) - count, at, *_distances(at, made, row))
+
+
+def _of_facets(vertices: _Vertices, bows: Bows, made: Written) -> Floats:
+    """How far the facets of each segment are from it or from those beside it."""
+    row, at, start, away = vertices.row, vertices.at, vertices.start, vertices.away.copy()
+    hanging = np.flatnonzero(vertices.hangs)
     for near in _neighbours(bows):
         other = near[row[hanging]]
         again, _ = _distances(at.take(hanging, axis=0), made, other)
         away[hanging] = np.minimum(away[hanging], again)
     deep = _depths(at, made, row)
-    last = start + count - 1
+    last = np.append(start[1:], len(row)) - 1
     deep[last] = 0.0  # from the last vertex on, the next segment's facets follow
     found: Floats = np.maximum.reduceat(np.maximum(away, deep), start)
     return found
@@ -268,21 +290,21 @@ def _of_joints(lines: Polylines, bows: Bows, made: Written) -> Floats:
 @dataclass(frozen=True, slots=True)
 class _Gaps:
     """Stretches of segments, by their rows, from share `low` to `high`; none of their points is
-    farther from the facets than `most`, mm.
+    farther from the facets than `most`, mm. `vertex` is a point of the border beside each.
     """
 
     row: Ints
+    vertex: Ints
     low: Floats
     high: Floats
     most: Floats
 
 
 def _reckon_gaps(
-    lines: Polylines, bows: Bows, made: Written, distance: Floats, enough: float
+    lines: Polylines, made: Written, gaps: _Gaps, distance: Floats, enough: float
 ) -> None:
     """Raise the `distance` of borders with a gap that is farther from their facets."""
-    gaps = _gaps(lines.points, bows, made)
-    owner = lines.owner[bows.first[gaps.row]]
+    owner = lines.owner[gaps.vertex]
     for at in np.flatnonzero(gaps.most > distance[owner] + FINE).tolist():
         own = owner[at]
         if distance[own] > enough:
@@ -293,13 +315,10 @@ def _reckon_gaps(
         distance[own] = _farthest(*stretch, facets, distance[own])
 
 
-def _gaps(points: Floats, bows: Bows, made: Written) -> _Gaps:
+def _gaps(vertices: _Vertices, made: Written) -> _Gaps:
     """All gaps: beside which runs of vertices lie that are beyond an end of their segment."""
-    count = bows.last - bows.first + 1
-    start = np.cumsum(count) - count
-    row = np.repeat(np.arange(len(count)), count)
-    at = points.take(ranges(bows.first, bows.last + 1), axis=0)
-    away, hangs = _distances(at, made, row)
+    row, start, at = vertices.row, vertices.start, vertices.at
+    away, hangs = vertices.away, vertices.hangs
     fresh = np.zeros(len(row) + 1, dtype=bool)
     fresh[np.append(start, len(row))] = True
     begin = np.flatnonzero(hangs & (fresh[:-1] | ~np.append(False, hangs[:-1])))
@@ -325,7 +344,7 @@ def _gaps(points: Floats, bows: Bows, made: Written) -> _Gaps:
     sides = (_to_edge(each[bare], at[facet], at[facet + 1]) for each in (before, after))
     most[bare] = np.maximum(*sides)
     most += bow
-    return _Gaps(own, np.minimum(low, high), np.maximum(low, high), most)
+    return _Gaps(own, vertices.own[begin], np.minimum(low, high), np.maximum(low, high), most)
 
 
 def _farthest(one: Written, gap: tuple[float, float], facets: Floats, least: float) -> float:
