@@ -296,6 +296,7 @@ def _sound(
             & (size.max(axis=1) < STRETCHED * size.min(axis=1))
             & (wide < STRETCHED * tall).all(axis=1)
             & (tall < STRETCHED * wide).all(axis=1)
+            & (right[:, 4, 0] > 0)  # or it is upside down, which a rectangle's outline does not show
             & (np.abs(right[:, 4, 1]) < math.sin(LEAN) * wide[:, 4])
             & (area > LEAST_AREA * rows * columns)
             & (area < (MOST_AREA + 2 * (beyond - RIM)) * rows * columns)
