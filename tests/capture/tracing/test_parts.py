@@ -5,15 +5,17 @@ import math
 import numpy as np
 import pytest
 
-from mateline.capture.traced import TracedBorder
+from mateline.capture.traced import TracedBorder, TracedRegion
+from mateline.capture.tracing.adjustment import Measured, adjusted
 from mateline.capture.tracing.breakpoints import Leave, stretches
 from mateline.capture.tracing.cleaning import tidied
 from mateline.capture.tracing.courses import Course
 from mateline.capture.tracing.cracks import crack_map
-from mateline.capture.tracing.frame import Frame, distances
+from mateline.capture.tracing.frame import Frame, Joints, distances
 from mateline.capture.tracing.layout import Known, laid_out
-from mateline.capture.tracing.planarity import at_fault, crossing_places
+from mateline.capture.tracing.planarity import at_fault, crossing_places, tiled
 from mateline.capture.tracing.rim import rim_of
+from mateline.capture.tracing.ties import SameBend, Tangent
 from mateline.curves import Chain, Segment, area, length
 
 
@@ -197,3 +199,38 @@ def test_borders_cross_where_they_do_not_only_meet():
     spots = crossing_places([bent, across], {0: {0, 1}, 1: {0}})
     assert {tuple(spot) for spot in spots[1].tolist()} == {(0.0, 0.0), (10.0, 5.0)}
     assert crossing_places([bent], {0: None}) == {}
+
+
+@pytest.mark.parametrize(("half", "turn"), [(1e-3, -2.95), (1e-7, 0.19)])
+def test_arcs_of_all_but_no_length_that_go_on_in_one_another_are_still_adjusted(half, turn):
+    """Their ties weigh so much that nothing else is left of the normal matrix."""
+    at = np.array([[0.0, 0.0], [2 * half, 0.0], [4 * half, 1e-9], [30.0, 5.0]])
+    frame = Frame(
+        at, np.array([0, 1, 2]), np.array([1, 2, 3]), np.array([turn, turn, 0.1]),
+        np.ones(3, dtype=bool),
+    )  # fmt: skip
+    straight = np.zeros(2, dtype=bool)
+    joints = Joints(np.array([0, 1]), np.array([1, 2]), straight, straight)
+    places = np.column_stack([np.linspace(1, 29, 20), np.linspace(0, 5, 20)])
+    measured = Measured(places, np.full(20, 0.02), np.full(20, 2))
+    found = adjusted(frame, measured, np.full(4, 3.0), [Tangent(joints), SameBend(joints)])
+    assert np.isfinite(found.frame.at).all()
+    away, _ = distances(found.frame, places, measured.of)
+    assert np.abs(away).max() < 0.3
+
+
+def test_between_two_lines_that_share_their_ends_there_is_no_area():
+    """What was fitted may come to that; then it is at fault, and nothing breaks."""
+    corners = ((10.0, 0.0), (10.0, 10.0), (0.0, 10.0), (0.0, 0.0))
+    rim = Chain((0.0, 0.0), tuple(map(Segment, corners)))
+    there, back = (
+        Chain((2.0, 5.0), (Segment((8.0, 5.0)),)),
+        Chain((8.0, 5.0), (Segment((2.0, 5.0)),)),
+    )
+    borders = (
+        TracedBorder(rim, -1, -1, 0, -1), TracedBorder(there, 0, 1, 1, 0),
+        TracedBorder(back, 1, 0, 1, 0),
+    )  # fmt: skip
+    regions = (TracedRegion("ground", ((0,), (~2, ~1))), TracedRegion("ink", ((1, 2),)))
+    _, wrong = tiled(borders, regions)
+    assert wrong.tolist() == [0, 1]

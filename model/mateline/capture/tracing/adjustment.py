@@ -37,6 +37,7 @@ STILL = 1e-4  # mm and radians: a step that is no step
 NEAR = 1e-2  # mm and radians: after a step no larger, outlying places count less at once
 LONGEST = 2.0  # mm: a vertex goes no farther in one step, and
 LEAST = 1e-3  # 1/mm² and 1/rad²: damping of a step, and how much
+RELATIVE = 1e-9  # of each unknown's own weight: what holds it where the matrix is singular
 MORE, LESS = 8.0, 0.5  # it is changed where an unknown goes back, or on
 WIDEST = 0.2  # rad: an arc turns by no more
 OUTLYING = 3.5  # sigma: what is farther off counts less, as its square
@@ -87,8 +88,6 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
     """The frame moved to where it fits best. `anchors` (v,) is how far each vertex may be from
     where it is, mm: what nothing else holds stays there.
     """
-    from scipy.sparse.linalg import splu  # noqa: PLC0415  slow to import
-
     home = frame.at
     size = frame.unknowns
     hold = np.append(np.repeat(1 / anchors**2, 2), np.full(size - 2 * len(home), UNBENT))
@@ -108,7 +107,7 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
         block = _blocks(slopes, away, weights, measured.of, len(frame.tail))
         normal, right = _equations(frame, block, hold + damping, ties)
         right = right - hold * np.append((frame.at - home).ravel(), np.zeros(size - 2 * len(home)))
-        factor = splu(normal, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
+        factor = _factor(normal)
         step = _held_in(factor.solve(right), len(home))
         # What goes back and forth is held: a short segment turns with its ends.
         back = _turned(step, before, len(home))
@@ -120,6 +119,22 @@ def adjusted(frame: Frame, measured: Measured, anchors: Floats, ties: Sequence[T
             break
         coming = coming and largest > NEAR
     return Adjusted(frame, factor, weights)
+
+
+def _factor(normal: Any) -> Any:
+    """The factorisation of a normal matrix. Ties of segments that have all but no length swamp all
+    else in their unknowns; then each is held a little by itself, the factor is that of a step
+    which is a trifle shorter.
+    """
+    from scipy.sparse import diags_array  # noqa: PLC0415  slow to import
+    from scipy.sparse.linalg import splu  # noqa: PLC0415
+
+    how = {"permc_spec": "MMD_AT_PLUS_A", "options": {"SymmetricMode": True}}
+    try:
+        return splu(normal, **how)
+    except RuntimeError:  # exactly singular
+        held = normal + diags_array(RELATIVE * normal.diagonal(), format="csc")
+        return splu(held.tocsc(), **how)
 
 
 def _slack(sure: Floats, of: Ints, count: int) -> Floats:

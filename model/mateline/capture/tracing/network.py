@@ -18,7 +18,7 @@ from mateline import curves
 from mateline.capture.traced import Traced, TracedBorder
 from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
 from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
-from mateline.capture.tracing.frame import Joints, distances
+from mateline.capture.tracing.frame import Joints, chords, distances
 from mateline.capture.tracing.layout import Known, laid_out
 from mateline.capture.tracing.planarity import crossing_places
 from mateline.capture.tracing.rim import OnRim, rim_of
@@ -66,6 +66,7 @@ FAR = 0.15  # mm: off by less, it is left
 QUIET = 1e3  # times the errors of places that have no say
 SYSTEMATIC = 0.003  # mm: what all places of a border are wrong by together: pixels, compression
 AT_NODE = 0.1  # mm: how well the other borders know a node
+HALF_LONG = 0.05  # mm: half a segment that is shorter has no direction to go on in
 FEW = 4  # sound places: fewer say nothing of a border's error
 ASKED = 24  # places of a course that its expected error is reckoned at
 
@@ -360,8 +361,10 @@ def _through(
     )
     bent = layout.frame.round
     both = bent[joints.one] & bent[joints.other]
+    half, _ = chords(found.frame)
     good, sigma = smooth(found, joints)
     good &= bent[joints.one] == bent[joints.other]
+    good &= np.minimum(half[joints.one], half[joints.other]) >= HALF_LONG
     if both.any():
         apart = alike(found, joints.rows(both))
         good[np.flatnonzero(both)[apart > LIKELY]] = False

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 TOUCHING = 0.02  # mm: borders may meet at a node only; a millionth of this is rounding
 FACET = 0.002  # mm: how far facets that are checked may leave their arcs
+FEWEST = 3  # places of a ring
 
 
 def at_fault(borders: Sequence[TracedBorder]) -> Ints:
@@ -94,12 +95,15 @@ def _sides(half: float) -> tuple[float, float]:
 
 
 def tiled(borders: Sequence[TracedBorder], regions: Sequence[TracedRegion]) -> tuple[Tiling, Ints]:
-    """How the faceted regions tile what the rims go around, and regions that are no valid areas."""
+    """How the faceted regions tile what the rims go around, and regions that are no valid areas:
+    between two lines that share their ends there is none either.
+    """
     facets = [flattened(border.chain, FACET) for border in borders]
-    areas = []
-    for region in regions:
-        rings = [_ring(facets, loop) for loop in region.loops]
-        areas.append(shapely.Polygon(rings[0], rings[1:]))
+    rings = [[_ring(facets, loop) for loop in region.loops] for region in regions]
+    flat = [at for at, own in enumerate(rings) if min(map(len, own)) < FEWEST]
+    if flat:
+        return Tiling(0.0, 0.0, 0), np.array(flat, dtype=np.int64)
+    areas = [shapely.Polygon(own[0], own[1:]) for own in rings]
     wrong = np.flatnonzero(~shapely.is_valid(np.array(areas, dtype=object)))
     if len(wrong):
         return Tiling(0.0, 0.0, 0), wrong
