@@ -128,23 +128,25 @@ def _linear_paint(design, camera, wear, outline, light):
         pixels = np.column_stack([column.ravel(), row.ravel()])
         spots = camera.face(pixels)
         number, close = _looked_up(rough, near, corner, spots)
-        colour = inks[number]
+        colour, wall = inks[number], (number == 0).astype(float)
         at = np.flatnonzero(close)
         if len(at):
-            exact = np.zeros((len(at), 3))
+            exact, beyond = np.zeros((len(at), 3)), np.zeros(len(at))
             for shift in spread:
-                there = camera.face(pixels[at] + shift)
-                exact += inks[_exact(there, areas, numbers, base, outline)]
-            colour[at] = exact / PLACES
-        inside = number > 0
-        inside[at] = outline.contains(shapely.points(spots[at])) if len(at) else False
-        bare = (sampled(wear.wood, wear, spots) * inside)[:, None]
-        scratched = (sampled(wear.scratch, wear, spots) * inside)[:, None]
+                there = _exact(camera.face(pixels[at] + shift), areas, numbers, base, outline)
+                beyond += there == 0
+                exact += inks[there] * (there > 0)[:, None]
+            colour[at] = exact / np.maximum(PLACES - beyond, 1)[:, None]
+            wall[at] = beyond / PLACES
+        # what is worn is the board: a pixel at its rim has its share of wall, not of paint
+        bare = sampled(wear.wood, wear, spots)[:, None]
+        scratched = sampled(wear.scratch, wear, spots)[:, None]
         grain = 1 + 0.12 * np.sin(spots[:, :1] * 0.35 + 2 * np.sin(spots[:, 1:] * 0.01)) * np.cos(
             spots[:, 1:] * 0.021
         )
         colour = colour * (1 - scratched) + linear_of(PRIMER) * scratched
         colour = colour * (1 - bare) + linear_of(WOOD) * grain * bare
+        colour += wall[:, None] * (inks[0] - colour)
         linear[top:bottom] = colour.reshape(bottom - top, wide, 3)
     return linear
 

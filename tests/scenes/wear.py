@@ -74,7 +74,9 @@ def _scratch(lines, chance):
 
 
 def sampled(grid, wear, points):
-    """Values of a grid at face points (n, 2), mm; 0 beyond it."""
+    """Values of a grid at face points (n, 2), mm; beyond it those of its rim, for a pixel there has
+    its middle beside the board.
+    """
     column = (points[:, 0] - wear.origin[0]) * wear.density
     row = grid.shape[0] - 1 - (points[:, 1] - wear.origin[1]) * wear.density
-    return ndimage.map_coordinates(grid, [row, column], order=1, mode="constant")
+    return ndimage.map_coordinates(grid, [row, column], order=1, mode="nearest")
