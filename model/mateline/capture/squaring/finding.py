@@ -42,9 +42,12 @@ SAMPLES = 160  # places around the outline
 BEYOND = 3.0  # px outside the outline where there should be wall
 WALL = 0.6  # share of a change that counts only with wall beyond it
 LEAST_AREA, MOST_AREA = 0.04, 1.1  # of the picture
+SLANTED = math.radians(25)  # from which on a face that is not square on has a far end, unless
+LONGEST = 8.0  # times the longer side of the picture is its focal length: more no phone has
 STRETCHED = 1.9  # times as large in one place or direction as in another
 CHUNK = 2000  # of them that are scored at once
-FITTED = 6  # of the best that are fitted by their edges
+FITTED = 10  # of the best that are fitted by their edges
+APART = 3.0  # px: corners of two of them are not all nearer to one another
 PASSES = ((5.0, 2.0, 6.0), (3.0, 0.7, 3.0), (2.0, 0.4, 1.5))  # px, softness, stiffness of fits
 BLUR = 0.65  # px, of a picture that was made smaller
 RIM, CUT = 0.02, 0.6  # of the picture that a face may be beyond its rim, and if it is cut short
@@ -76,10 +79,9 @@ def found(light: Light, outline: Outline) -> Finding | None:
         _scores(_mapped(quads[at : at + CHUNK], samples)[0], outline, changes)
         for at in range(0, len(quads), CHUNK)
     ])  # fmt: skip
-    order = np.argsort(-np.round(scores, 6), kind="stable")[:FITTED]
     fitted = []
     picture = splined("", small)
-    for at in order.tolist():
+    for at in _best_apart(quads, scores, outline):
         one = _fitted(picture, outline, quads[at], changes)
         if one is not None:
             ring = pixels_of(one[1], samples)
@@ -87,12 +89,26 @@ def found(light: Light, outline: Outline) -> Finding | None:
     if not fitted:
         return None
     best = max(score for score, _, _ in fitted)
+    most = max(area for _, area, _ in fitted)
     score, _, view = max(
-        (each for each in fitted if each[0] >= LARGER * best), key=lambda each: round(each[1], 3)
+        (each for each in fitted if each[0] >= LARGER * best),
+        key=lambda each: (round(each[1] / most, 2), round(each[0], 4)),
     )
     if score < FOUND:
         return None
     return Finding(larger(view, factor), score)
+
+
+def _best_apart(maps: Floats, scores: Floats, outline: Outline) -> list[int]:
+    """The maps with the best scores that are not all but the same."""
+    corners, _ = _mapped(maps, outline.corners)
+    order = np.argsort(-np.round(scores, 6), kind="stable")
+    kept: list[int] = []
+    while len(order) and len(kept) < FITTED:
+        kept.append(int(order[0]))
+        away = np.abs(corners[order] - corners[order[0]]).max(axis=(1, 2))
+        order = order[np.round(away, 6) > APART]
+    return kept
 
 
 def found_partly(light: Light, outline: Outline) -> tuple[float, tuple[int, ...]] | None:
@@ -288,6 +304,7 @@ def _sound(
         wide, tall = np.hypot(right[..., 0], right[..., 1]), np.hypot(up[..., 0], up[..., 1])
         size = np.sqrt(np.abs(turn))
         corners, _ = _mapped(maps, outline.corners)
+        focal = _focal_lengths(maps, right[:, 4], up[:, 4], third[:, 4])
         area = turn[:, 4] * ring_area(outline.corners)
         kept: NDArray[np.bool_] = (
             np.isfinite(at).all(axis=(1, 2))
@@ -296,8 +313,9 @@ def _sound(
             & (size.max(axis=1) < STRETCHED * size.min(axis=1))
             & (wide < STRETCHED * tall).all(axis=1)
             & (tall < STRETCHED * wide).all(axis=1)
-            & (right[:, 4, 0] > 0)  # or it is upside down, which a rectangle's outline does not show
+            & (right[:, 4, 0] > 0)  # or it is upside down: a rectangle's outline does not show it
             & (np.abs(right[:, 4, 1]) < math.sin(LEAN) * wide[:, 4])
+            & (focal < LONGEST * max(rows, columns))
             & (area > LEAST_AREA * rows * columns)
             & (area < (MOST_AREA + 2 * (beyond - RIM)) * rows * columns)
             & (corners[..., 0] > -beyond * columns).all(axis=1)
@@ -306,6 +324,24 @@ def _sound(
             & (corners[..., 1] < (1 + beyond) * rows).all(axis=1)
         )
     return kept
+
+
+def _focal_lengths(maps: Floats, right: Floats, up: Floats, third: Floats) -> Floats:
+    """The focal length, px, that maps (n, 3, 3) tell of a face that is seen slanted, 0 for others.
+
+    `right`, `up` (n, 2): how the middle moves in the picture with the face's x and y; `third` (n,)
+    its third coordinate. A face that leans by t is narrower by cos t one way, and its depth grows
+    by sin t / depth a mm: what is narrow and has no far end was seen from very far away, or the
+    lines belong to something else.
+    """
+    squares = (right**2).sum(axis=1) + (up**2).sum(axis=1)
+    twist = right[:, 0] * up[:, 1] - right[:, 1] * up[:, 0]
+    apart = np.sqrt(np.maximum(squares**2 - 4 * twist**2, 0.0))
+    large, small = (squares + apart) / 2, np.maximum((squares - apart) / 2, 1e-12)
+    sine = np.sqrt(np.maximum(1 - small / large, 0.0))
+    deeper = np.hypot(maps[:, 2, 0], maps[:, 2, 1]) / np.abs(third)
+    focal: Floats = np.sqrt(large) * sine / np.maximum(deeper, 1e-12)
+    return np.where(sine > math.sin(SLANTED), focal, 0.0)
 
 
 def _scores(rings: Floats, outline: Outline, changes: Changes, *, whole: bool = True) -> Floats:

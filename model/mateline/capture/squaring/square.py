@@ -48,7 +48,10 @@ if TYPE_CHECKING:
     from mateline.capture.squaring.outline import Outline
     from mateline.capture.squaring.view import View
 
+    Rounds = Sequence[tuple[float, float, float]]
+
 # px within which edges are looked for, and how soft and stiff the adjustment is, round by round
+CLOSE = ((6.0, 1.0, 3.0), (4.0, 0.4, 1.0), (3.0, 0.1, 1.0))  # from where the face was found
 STIFF = ((24.0, 4.0, 6.0), (12.0, 1.5, 3.0), (6.0, 0.5, 1.0), (4.0, 0.2, 1.0), (3.0, 0.1, 1.0))
 FREE = ((24.0, 4.0, 1.0), (10.0, 1.0, 1.0), (5.0, 0.3, 1.0), (3.0, 0.1, 1.0))
 WELL = (
@@ -138,15 +141,16 @@ def sight(
     """The view of a photo, solved. Raises InputError for what can't be squared."""
     _refuse_grey(picture)
     known = sights.from_middles()
+    ways: tuple[Rounds, ...] = (STIFF, FREE)
     rows, columns = picture.light.shape[:2]
     if corners is not None:
         middles = [None if each is None else (each[0] - 0.5, each[1] - 0.5) for each in corners]
         size = (columns, rows)
         first = view_of_corners(picture.file, middles, outline, size, known.points)
     else:
-        first = _found(picture, outline, others)
+        first, ways = _found(picture, outline, others), (CLOSE, STIFF, FREE)
     splines = splined(picture.file, picture.light)
-    sighted = _solved(splines, outline, first, known)
+    sighted = _solved(splines, outline, first, known, ways)
     _refuse_blurred(sighted)
     _refuse_misfit(sighted, picture, others)
     _refuse_little(sighted)
@@ -234,35 +238,38 @@ def _refuse_cut(picture: Picture, outline: Outline, least: float) -> None:
         )  # fmt: skip
 
 
-def _solved(picture: Splined, outline: Outline, first: View, sights: Sights) -> Sighted:
-    """The better of two ways: the lens held until edges are near, or free from the start.
+def _solved(
+    picture: Splined, outline: Outline, first: View, sights: Sights, ways: Sequence[Rounds]
+) -> Sighted:
+    """The best of some ways: edges looked for close to where the face was found, or from further
+    off with the lens held until edges are near, or free from the start.
 
-    A photo of a part of the face needs the one, a lens that bends much the other.
+    From further off, the rim of what is bare is taken for the board's edge where it is longer; but
+    a photo of a part of the face needs the lens held, and one that bends much the lens free.
     """
-    ways: list[Sighted] = []
+    solved: list[Sighted] = []
     faults: list[InputError] = []
-    for passes in (STIFF, FREE):
+    for rounds in ways:
         try:
-            ways.append(_adjusted(picture, outline, first, sights, passes))
+            solved.append(_adjusted(picture, outline, first, sights, rounds))
         except InputError as loose:
             faults.append(loose)
             continue
-        if ways[-1].fit >= WELL:
+        if solved[-1].fit >= WELL:
             break
-    if not ways:
+    if not solved:
         raise faults[0]
-    return max(ways, key=lambda each: each.fit)
+    return max(solved, key=lambda each: each.fit)
 
 
 def _adjusted(
-    picture: Splined, outline: Outline, first: View, sights: Sights,
-    passes: tuple[tuple[float, float, float], ...],
-) -> Sighted:  # fmt: skip
+    picture: Splined, outline: Outline, first: View, sights: Sights, rounds: Rounds
+) -> Sighted:
     """One way through the rounds. Raises InputError where nothing holds the view."""
     now = started(first, outline)
     blur = FIRST_BLUR
     try:
-        for reach, softness, stiffness in passes:
+        for reach, softness, stiffness in rounds:
             places = edge_places(
                 picture,
                 outline,
@@ -346,7 +353,7 @@ def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]
         if first is None:
             continue
         try:
-            rival = _solved(sighted.picture, other, first.view, Sights())
+            rival = _solved(sighted.picture, other, first.view, Sights(), (STIFF, FREE))
         except InputError:
             continue
         if rival.fit > fit + BETTER:
