@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from mateline.capture.fine_colour import STEPS, fine_colour
 from mateline.capture.picture import Picture, decoded
 from mateline.errors import InputError
 
@@ -196,15 +197,36 @@ def _refuse_cut(path: Path) -> None:
 
 
 def _picture(image: Image.Image, file: str) -> Picture:
+    from PIL import Image as images  # noqa: N813, PLC0415
+
     dpi = _dpi(image)
+    coarse = _coarse_colour(image)
     turn, profile = _loaded(image)
     if image.mode in PRECISE:
         values = _upright(np.asarray(image, dtype=np.float32) / np.float32(65535), turn)
         light = decoded(np.clip(values, 0, 1))
         return Picture(file, np.repeat(light[..., None], 3, axis=2), dpi)
-    flat = _in_srgb(_on_white(image), profile)
-    table = decoded(np.arange(256, dtype=np.float32) / np.float32(255))
-    return Picture(file, table[_upright(np.asarray(flat), turn)], dpi)
+    flat, steps = _on_white(image), 1
+    if coarse is not None and flat.mode == "RGB":
+        values, steps = fine_colour(np.asarray(flat), coarse), STEPS
+        if profile is not None:  # which takes eight bits
+            flat, steps = images.fromarray((values // steps).astype(np.uint8)), 1
+    if steps == 1:
+        values = np.asarray(_in_srgb(flat, profile))
+    table = decoded(np.arange(255 * steps + 1, dtype=np.float32) / np.float32(255 * steps))
+    return Picture(file, table[_upright(values, turn)], dpi)
+
+
+def _coarse_colour(image: Image.Image) -> tuple[int, int] | None:
+    """The rows and columns of pixels that share a colour in the file, None where each has its own.
+
+    A JPEG says so in its head; a HEIC of a phone has one for four, as all of theirs do.
+    """
+    if image.format in {"JPEG", "MPO"}:
+        from PIL import JpegImagePlugin  # noqa: PLC0415
+
+        return {1: (1, 2), 2: (2, 2)}.get(JpegImagePlugin.get_sampling(image))
+    return (2, 2) if image.format == "HEIF" else None
 
 
 def _loaded(image: Image.Image) -> tuple[int, bytes | None]:
