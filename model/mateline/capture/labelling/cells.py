@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-SIZE = 2.4  # mm
+SIZE, SMALL = 2.4, 1.2  # mm; the small ones are those that a narrow stripe has room for
+LEAST = 3  # pixels each way
 PLAIN = 2.0  # times the noise: how uneven a cell of plain colour may be
 QUIET = 0.3  # share of the cells that surely are plain
 FLAT = 0.03  # of its light: how much a flat area may change over three cells
@@ -44,15 +45,23 @@ class Cells:
             self.light[which], self.at[which], self.shape, self.u[which], self.v[which], self.noise
         )
 
+    def and_rows(self, others: Cells, which: NDArray[np.int64]) -> Cells:
+        """All of these, and some of another size, which have no place in this grid."""
+        return Cells(
+            np.concatenate([self.light, others.light[which]]), self.at, self.shape,
+            np.concatenate([self.u, others.u[which]]), np.concatenate([self.v, others.v[which]]),
+            self.noise,
+        )  # fmt: skip
+
 
 def along(count: int) -> Floats:
     """Places of `count` pixels in a row, -1 to 1."""
     return (2 * np.arange(count) + 1) / count - 1
 
 
-def cells_of(picture: FacePicture) -> Cells:
-    """The plain cells of a picture."""
-    side = max(4, round(SIZE / picture.grid.pitch))
+def cells_of(picture: FacePicture, size: float = SIZE) -> Cells:
+    """The plain cells of a picture, `size` mm each way."""
+    side = max(LEAST if size < SIZE else LEAST + 1, round(size / picture.grid.pitch))
     high, wide = picture.grid.rows // side, picture.grid.columns // side
     cut = picture.light[: high * side, : wide * side].reshape(high, side, wide, side, 3)
     mean = cut.mean(axis=(1, 3), dtype=np.float64)

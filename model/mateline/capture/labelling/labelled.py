@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.capture.labelling.bridges import bridges_of
-from mateline.capture.labelling.cells import cells_of
+from mateline.capture.labelling.cells import SMALL, cells_of
 from mateline.capture.labelling.filled import between, filled, level_of, weights_of
 from mateline.capture.labelling.found import MOST, found_paints
 from mateline.capture.labelling.light import light_of
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 FINE, COARSE = 0.8, 1.6  # mm: cells that borders are followed in, and those that are filled
 PAINTED = 0.02  # share of the face that has to be paint for its light to be known
 PLAIN = 50  # cells of plain colour that tell the light at least
+SPECK = 8  # pixels of damage that touch: no chip, and no scratch, is as small
 NOISY = 0.08  # share of full white: cells that are as uneven as that are no plain colour
 
 
@@ -65,7 +66,8 @@ def labelled(
         )  # fmt: skip
     names, inks = _asked(cells, palette, file, picture.face)
     others = None if wood is None else np.array([_linear(ink) for ink in wood]).reshape(-1, 3)
-    light = light_of(cells, inks, others, met=palette is None)
+    small = cells_of(picture, SMALL)
+    light = light_of(cells, inks, others, small=small, met=palette is None)
     seen = visible(picture, light, len(names), cells.noise)
     used = np.unique(seen.numbers[seen.core])
     if seen.core.sum() < PAINTED * picture.seen.sum():
@@ -148,9 +150,17 @@ def _filled(
 
 
 def _clear(seen: Visible, inside: Bools) -> Bools:
-    """Sound pixels that no damage touches: at its rim a pixel is a little of both."""
+    """Sound pixels that no damage touches: at its rim a pixel is a little of both. A speck by
+    itself is what noise, or a phone's sharpening beside a border, makes of paint.
+    """
     from scipy import ndimage  # noqa: PLC0415  slow to import
 
-    damage = ndimage.minimum_filter(inside & ~seen.sound, 3, mode="constant")
-    clear: Bools = seen.sound & inside & ~ndimage.maximum_filter(damage, 5, mode="constant")
+    damage = inside & ~seen.sound
+    own, _ = ndimage.label(damage, np.ones((3, 3), dtype=bool))
+    speck = np.bincount(own.ravel()) <= SPECK
+    speck[0] = False
+    specks = speck[own]
+    damage = ndimage.minimum_filter(damage & ~specks, 3, mode="constant")
+    clear: Bools = (seen.sound | specks) & inside
+    clear &= ~ndimage.maximum_filter(damage, 5, mode="constant")
     return clear

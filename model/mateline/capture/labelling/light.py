@@ -52,6 +52,11 @@ OTHER = 0.004  # share of all cells that one of them has
 FADED = 0.15  # linear light: how far from the palette a paint may be
 FADING = 0.1  # cells of a paint as it is in the palette for each of it faded: more, and it is there
 FLAT_PAINT = 0.25  # share of the cells of a colour that are flat: less, and it is wood
+BRIGHTER = 0.2  # share by which a paint's light may be off what the smooth fields say, in places
+ALIKE = 0.06  # the same of what was found to be no paint, where the light is known
+SAME = 0.05  # linear light, and share of it: how far its colour may be
+RARE, MANY_SMALL = 60, 600  # cells of a paint: fewer, and small ones are taken; so many at most
+THERE = (0.15, 0.012)  # share by which brightness may be off, and residual, of small ones
 NEAR = 0.08  # linear light: how far cells of one of them are from its middle
 
 
@@ -75,12 +80,18 @@ class Light:
 
 
 def light_of(
-    cells: Cells, palette: Floats, others: Floats | None = None, *, met: bool = False
+    cells: Cells,
+    palette: Floats,
+    others: Floats | None = None,
+    *,
+    small: Cells | None = None,
+    met: bool = False,
 ) -> Light:
     """The light and the paints that explain most cells, from `palette` (colours, 3), linear.
 
     `others` (n, 3) are the colours of wood and primer where somebody knows them. `met`: the palette
-    is as it was met in this picture, so that light of 1 and no haze is where to begin.
+    is as it was met in this picture, so that light of 1 and no haze is where to begin. `small` are
+    cells for paints that are in narrow stripes only.
     """
     flat = flat_cells(cells).ravel()[cells.at]
     every = np.arange(0, len(cells.light), max(1, len(cells.light) // MANY))
@@ -94,7 +105,12 @@ def light_of(
     if others is None:
         known = _with_others(cells, found, palette, flat)
         found = replace(found, paints=known)
-    return _level(_turns(cells, found, known, LAST), palette)
+    if small is not None:
+        cells = _with_small(cells, small, found, len(palette))
+    found = _turns(cells, found, known, LAST)
+    if others is None:
+        found = _without_paints(found, len(palette))
+    return _level(found, palette)
 
 
 def _turns(cells: Cells, light: Light, known: Floats, rounds: tuple[Round, ...]) -> Light:
@@ -104,6 +120,21 @@ def _turns(cells: Cells, light: Light, known: Floats, rounds: tuple[Round, ...])
         if free:
             light = _painted(cells, light, known, numbers, weights)
     return light
+
+
+def _with_small(cells: Cells, small: Cells, light: Light, colours: int) -> Cells:
+    """The cells, with small ones of the paints that hardly any cell has: an outline of three
+    millimetres has room for no other, and what the light does to it would be guessed.
+    """
+    numbers, weights = _assigned(cells, light, *THERE)
+    rare = np.bincount(numbers[weights > 0], minlength=len(light.paints))[:colours] < RARE
+    numbers, weights = _assigned(small, light, *THERE)
+    mine = np.zeros(len(light.paints), dtype=bool)
+    mine[:colours] = rare
+    more = np.flatnonzero(mine[numbers] & (weights > 0))
+    if not len(more):
+        return cells
+    return cells.and_rows(small, more[:: max(1, len(more) // MANY_SMALL)])
 
 
 def _with_others(cells: Cells, light: Light, palette: Floats, flat: NDArray[np.bool_]) -> Floats:
@@ -129,13 +160,36 @@ def _with_others(cells: Cells, light: Light, palette: Floats, flat: NDArray[np.b
             break
         away = np.abs(palette - middle).max(axis=1)
         away[counts > FADING * near.sum()] = np.inf
-        if away.min() < FADED and flat[near].mean() > FLAT_PAINT:
+        if flat[near].mean() <= FLAT_PAINT:
+            others.append(middle)
+        elif away.min() < FADED:
             known[int(away.argmin())] = middle
-        else:
+        elif not _brighter(middle, light.paints, BRIGHTER):
             others.append(middle)
         kept = np.abs(left - middle).max(axis=1) > 1.5 * NEAR
         left, flat = left[kept], flat[kept]
     return np.vstack([known, *others])
+
+
+def _brighter(tone: Floats, paints: Floats, share: float) -> bool:
+    """Whether a colour is one of the paints, brighter or darker by a share at most, as light may
+    be that no smooth field follows: a shadow, or what a phone makes of it.
+    """
+    times = (paints @ tone) / np.maximum((paints**2).sum(axis=1), 1e-9)
+    off = np.sqrt(((tone - times[:, None] * paints) ** 2).sum(axis=1)) / np.hypot(
+        SAME, SAME * np.sqrt((tone**2).sum())
+    )
+    return bool(((np.abs(times - 1) < share) & (off < 1)).any())
+
+
+def _without_paints(light: Light, colours: int) -> Light:
+    """The light without those of the other colours that came to look like a paint."""
+    paints = light.paints[:colours][light.cells[:colours] > 0]
+    kept = [
+        at for at, tone in enumerate(light.paints)
+        if at < colours or not _brighter(tone, paints, ALIKE)
+    ]  # fmt: skip
+    return replace(light, paints=light.paints[kept], cells=light.cells[kept])
 
 
 def _level(light: Light, palette: Floats) -> Light:
