@@ -1,7 +1,7 @@
 """Small traced faces: closed borders in a face of 200 by 100 mm."""
 
+from mateline.capture.fitting.planarity import tiled
 from mateline.capture.traced import Traced, TracedBorder, TracedRegion
-from mateline.capture.tracing.planarity import tiled
 from mateline.curves import Chain, Segment
 from mateline.pattern.tiling import Tiling
 

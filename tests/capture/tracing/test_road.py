@@ -5,7 +5,7 @@ Harder scenes have bounds of their own in OWN, each with its reason.
 
 import pytest
 
-from mateline.capture.tracing.planarity import tiled
+from mateline.capture.fitting.planarity import tiled
 from mateline.pattern.tiling import Tiling
 from scenes.judging import judged, labels_right, true_segments
 from scenes.road import RIDES, ridden, traced

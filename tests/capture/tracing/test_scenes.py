@@ -2,7 +2,7 @@
 
 import pytest
 
-from mateline.capture.tracing.planarity import tiled
+from mateline.capture.fitting.planarity import tiled
 from mateline.capture.tracing.trace import fit
 from mateline.pattern.tiling import Tiling
 from scenes.camera import standing

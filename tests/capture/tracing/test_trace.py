@@ -10,8 +10,8 @@ from scipy import ndimage
 from shapely import Point, box
 
 from mateline import curves
+from mateline.capture.fitting.planarity import tiled
 from mateline.capture.picture import encoded
-from mateline.capture.tracing.planarity import tiled
 from mateline.capture.tracing.trace import fit, traced
 from mateline.pattern.tiling import Tiling
 from scenes.flat import flat

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.fitting.courses import OUTSIDE, RING
 from mateline.capture.tracing.cleaning import tidied
-from mateline.capture.tracing.courses import OUTSIDE, RING
 from mateline.capture.tracing.cracks import crack_map
 from mateline.capture.tracing.profiles import measured_courses
 

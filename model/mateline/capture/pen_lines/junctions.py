@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.tracing.courses import OUTSIDE, RING
+from mateline.capture.fitting.courses import OUTSIDE, RING
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from mateline.capture.tracing.courses import Course
+    from mateline.capture.fitting.courses import Course
 
     Floats = NDArray[np.float64]
 

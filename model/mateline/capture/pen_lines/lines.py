@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.fitting.courses import OUTSIDE, RING, Network
+from mateline.capture.fitting.network import fitted
 from mateline.capture.pen_lines.basins import basins_of, lines_of
 from mateline.capture.pen_lines.colour_marks import marks_of, nearest_colour, pen_width
 from mateline.capture.pen_lines.junctions import joined
@@ -33,22 +35,20 @@ from mateline.capture.pen_lines.true_size import (
     upright,
 )
 from mateline.capture.traced import Traced, TracedRegion
-from mateline.capture.tracing.courses import OUTSIDE, RING, Network
 from mateline.capture.tracing.cracks import crack_map
-from mateline.capture.tracing.network import fitted
 from mateline.curves import Chain, Segment, flattened, moved
 from mateline.errors import InputError
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from mateline.capture.fitting.courses import Course
     from mateline.capture.pen_lines.basins import Basins
     from mateline.capture.pen_lines.colour_marks import Marks
     from mateline.capture.pen_lines.paper import Paper
     from mateline.capture.pen_lines.placed import Kind, Placed, Residual
     from mateline.capture.pen_lines.true_size import Size
     from mateline.capture.picture import Picture
-    from mateline.capture.tracing.courses import Course
     from mateline.capture.tracing.cracks import CrackMap
     from mateline.curves import Point
 

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.tracing.courses import RING, Course
+from mateline.capture.fitting.courses import RING, Course
 from mateline.capture.tracing.paths import even, filled, normals, running_median
 
 if TYPE_CHECKING:

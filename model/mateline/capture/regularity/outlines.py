@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline import curves
+from mateline.capture.fitting.adjustment import DECIMALS, Measured
+from mateline.capture.fitting.courses import OUTSIDE
+from mateline.capture.fitting.frame import Frame
+from mateline.capture.fitting.rim import Rim, rim_of
 from mateline.capture.traced import Traced
-from mateline.capture.tracing.adjustment import DECIMALS, Measured
-from mateline.capture.tracing.courses import OUTSIDE
-from mateline.capture.tracing.frame import Frame
-from mateline.capture.tracing.rim import Rim, rim_of
 from mateline.curves import Chain, Segment
 
 if TYPE_CHECKING:

@@ -14,12 +14,12 @@ import numpy as np
 import shapely
 
 from mateline.capture.asked import KINDS
+from mateline.capture.fitting.adjustment import DECIMALS, adjusted
+from mateline.capture.fitting.planarity import at_fault, tiled
+from mateline.capture.fitting.rim import OnRim
 from mateline.capture.regularity.kinds import found
 from mateline.capture.regularity.outlines import drawn, redrawn
 from mateline.capture.regularity.targets import OnCircle
-from mateline.capture.tracing.adjustment import DECIMALS, adjusted
-from mateline.capture.tracing.planarity import at_fault, tiled
-from mateline.capture.tracing.rim import OnRim
 from mateline.curves import flattened
 from mateline.pattern.tiling import Tiling
 

@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.tracing.frame import chords, distances
+from mateline.capture.fitting.frame import chords, distances
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from mateline.capture.tracing.frame import Frame
+    from mateline.capture.fitting.frame import Frame
     from mateline.curves import Point
 
     Floats = NDArray[np.float64]

@@ -1,6 +1,6 @@
 """Where borders are, between pixels: profiles of light across them.
 
-Stands in tracing after courses. Across a border light goes from one paint's to the other's, and
+Stands in tracing after cracks. Across a border light goes from one paint's to the other's, and
 in linear light each pixel is the mixture of both that it covers. With t from 0 on the right to 1 on
 the left, the sum of t along the profile is the length on the left, whatever blur is symmetric:
 
@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.tracing.courses import OUTSIDE, Course
+from mateline.capture.fitting.courses import OUTSIDE, Course
 from mateline.capture.tracing.paths import even, filled, normals, running_median
 
 if TYPE_CHECKING:

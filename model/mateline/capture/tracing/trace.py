@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from mateline.capture.fitting.courses import OUTSIDE, Network
+from mateline.capture.fitting.network import fitted
 from mateline.capture.traced import TracedRegion
 from mateline.capture.tracing.cleaning import painted, tidied, without
-from mateline.capture.tracing.courses import OUTSIDE, Network
 from mateline.capture.tracing.cracks import crack_map
-from mateline.capture.tracing.network import fitted
 from mateline.capture.tracing.profiles import UNCLEAR, measured_courses
 from mateline.curves import Chain, Segment
 
@@ -24,11 +24,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from mateline.capture.face_picture import FacePicture
+    from mateline.capture.fitting.courses import Course
+    from mateline.capture.fitting.network import Fit
     from mateline.capture.labels import Labels
     from mateline.capture.traced import Traced
-    from mateline.capture.tracing.courses import Course
     from mateline.capture.tracing.cracks import CrackMap
-    from mateline.capture.tracing.network import Fit
     from mateline.curves import Point
 
 DOUBTED = 100.0  # mm²: a region no larger has to show its border in the picture,

@@ -1,6 +1,6 @@
 """Where along a course one line or arc ends and the next begins: as few as its errors explain.
 
-Stands in tracing after courses. A shortest path over breakpoints: a step from one to a later one
+Stands in fitting after courses. A shortest path over breakpoints: a step from one to a later one
 costs the weighted sum of squares (chi²) of the best line or arc for the places between them, and a
 price for the segment. Sums of squares come from prefix sums of the places' moments.
 

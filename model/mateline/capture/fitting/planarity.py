@@ -1,6 +1,6 @@
 """Whether what was fitted is a planar map: the check that is always on, and what is at fault.
 
-Stands in tracing after frame, before network.
+Stands in fitting after frame, before network.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import shapely
 from mateline import curves
 from mateline.borders.arc_fitting import Bows
 from mateline.borders.uncross import crossing
-from mateline.capture.tracing.courses import OUTSIDE
+from mateline.capture.fitting.courses import OUTSIDE
 from mateline.curves import Chain, flattened
 from mateline.pattern.tiling import Tiling, tiling_of
 

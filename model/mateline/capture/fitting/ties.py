@@ -1,6 +1,6 @@
 """What joints must hold where places say nothing against it: tangent, or one and the same curve.
 
-Stands in tracing after adjustment, before network. A joint is tested by its own kink and step of
+Stands in fitting after adjustment, before network. A joint is tested by its own kink and step of
 curvature over their errors (chi²), as the places give them before it is tied.
 """
 
@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.tracing.frame import Joints, bend_steps, kinks
+from mateline.capture.fitting.frame import Joints, bend_steps, kinks
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from mateline.capture.tracing.adjustment import Adjusted
-    from mateline.capture.tracing.frame import Frame
+    from mateline.capture.fitting.adjustment import Adjusted
+    from mateline.capture.fitting.frame import Frame
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]

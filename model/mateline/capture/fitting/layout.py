@@ -1,6 +1,6 @@
 """A frame from courses: their breakpoints become vertices, their places are measured.
 
-Stands in tracing after adjustment and breakpoints, before network.
+Stands in fitting after adjustment and breakpoints, before network.
 """
 
 from __future__ import annotations
@@ -11,17 +11,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mateline.capture.tracing.adjustment import Measured
-from mateline.capture.tracing.breakpoints import CORNER, GUESSED, stretches
-from mateline.capture.tracing.frame import Frame, Joints
+from mateline.capture.fitting.adjustment import Measured
+from mateline.capture.fitting.breakpoints import CORNER, GUESSED, stretches
+from mateline.capture.fitting.frame import Frame, Joints
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
-    from mateline.capture.tracing.breakpoints import Leave, Stretch
-    from mateline.capture.tracing.courses import Course
+    from mateline.capture.fitting.breakpoints import Leave, Stretch
+    from mateline.capture.fitting.courses import Course
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]

@@ -1,6 +1,6 @@
 """Lines and arcs between shared vertices, and how far measured places are from them.
 
-Stands in tracing after courses. A segment runs from vertex `tail` to vertex `head` and turns
+Stands in fitting after courses. A segment runs from vertex `tail` to vertex `head` and turns
 through 2 t to the left (t = 0: a line). In the frame of its chord, from (-L, 0) to (L, 0), it is
 on a (x² + y² - L²) = 2 b y with a = sin t / L and b = cos t; the power p of a place, the left
 side less the right, is p / (1 + sqrt(1 + a p)) from it (elementary; as in borders). So no centre

@@ -1,6 +1,6 @@
 """What is wrong with borders that were fitted, and how their courses go back to their places.
 
-Stands in tracing after planarity and rim, before network. First only stretches of a course that
+Stands in fitting after planarity and rim, before network. First only stretches of a course that
 the picture doesn't show are kept to more closely, and of those the ones that are at fault: where
 labels are wrong behind damage, borders that paint shows stay the lines and arcs that they are.
 Where no such stretch is left, the whole course goes back a step.
@@ -21,8 +21,8 @@ import numpy as np
 import shapely
 
 from mateline import curves
-from mateline.capture.tracing.breakpoints import Leave
-from mateline.capture.tracing.planarity import segments_at_fault, tiled
+from mateline.capture.fitting.breakpoints import Leave
+from mateline.capture.fitting.planarity import segments_at_fault, tiled
 from mateline.curves import Chain
 from mateline.pattern.tiling import Tiling
 
@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from mateline.capture.fitting.courses import Course, Network
+    from mateline.capture.fitting.rim import Rim
     from mateline.capture.traced import TracedBorder
-    from mateline.capture.tracing.courses import Course, Network
-    from mateline.capture.tracing.rim import Rim
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
+from mateline.capture.fitting.network import RING, Course, Network, fitted
+from mateline.capture.fitting.planarity import tiled
 from mateline.capture.traced import TracedRegion
-from mateline.capture.tracing.network import RING, Course, Network, fitted
-from mateline.capture.tracing.planarity import tiled
 from mateline.curves import Chain, Segment
 from mateline.pattern.tiling import Tiling
 

@@ -1,6 +1,6 @@
 """Everything at once: the frame that measured places and ties agree on best.
 
-Stands in tracing after frame. Weighted least squares (Gauss and Newton) over all vertices and
+Stands in fitting after frame. Weighted least squares (Gauss and Newton) over all vertices and
 turns: a corner lies where its neighbours meet because both share it, and so does a node. What
 must hold (a tangent joint, a node on the outline) is a tie, an observation of next to no error.
 
@@ -15,14 +15,14 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 
-from mateline.capture.tracing.frame import distances
+from mateline.capture.fitting.frame import distances
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from mateline.capture.tracing.frame import Frame
+    from mateline.capture.fitting.frame import Frame
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]

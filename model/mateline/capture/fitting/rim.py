@@ -1,6 +1,6 @@
 """The given outline as places along it: where borders that reach it end.
 
-Stands in tracing after adjustment. `along` counts mm from the outline's start, counter-clockwise.
+Stands in fitting after adjustment. `along` counts mm from the outline's start, counter-clockwise.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from mateline.curves import Chain, Segment
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from mateline.capture.tracing.frame import Frame
+    from mateline.capture.fitting.frame import Frame
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]

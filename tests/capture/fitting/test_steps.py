@@ -3,10 +3,9 @@
 import numpy as np
 import pytest
 
-from mateline.capture.traced import TracedBorder, TracedRegion
-from mateline.capture.tracing.courses import RING, Course, Network
-from mateline.capture.tracing.rim import rim_of
-from mateline.capture.tracing.steps import (
+from mateline.capture.fitting.courses import RING, Course, Network
+from mateline.capture.fitting.rim import rim_of
+from mateline.capture.fitting.steps import (
     FINER,
     ends_of,
     faults_of,
@@ -17,6 +16,7 @@ from mateline.capture.tracing.steps import (
     strayed,
     ways_of,
 )
+from mateline.capture.traced import TracedBorder, TracedRegion
 from mateline.curves import Chain, Segment
 
 SQUARE = Chain((0.0, 0.0), tuple(Segment(at) for at in ((100.0, 0.0), (100.0, 100.0), (0.0, 100.0),

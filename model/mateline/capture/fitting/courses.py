@@ -1,6 +1,6 @@
 """A planar map with measured places along its borders.
 
-Stands in tracing after cracks; profiles measure the places in a picture, pen lines on paper, and
+Stands first in fitting; profiles measure the places in a picture, pen lines on paper, and
 network fits lines and arcs to them.
 
     course   one border: places along it from node to node, each with its expected error

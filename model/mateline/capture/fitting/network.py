@@ -1,6 +1,6 @@
 """Lines and arcs fitted to all courses of a network at once.
 
-Stands in tracing after everything but trace; pen lines use it too. What is fitted is one thing:
+Stands last in fitting; tracing and pen lines use it. What is fitted is one thing:
 the places of nodes and corners and the bends of arcs, so that borders meet because they share the
 corner. Where what was fitted would cross itself, the courses that do go back step by step.
 """
@@ -15,14 +15,13 @@ import numpy as np
 import shapely
 
 from mateline import curves
-from mateline.capture.traced import Traced, TracedBorder
-from mateline.capture.tracing.adjustment import DECIMALS, adjusted, middle
-from mateline.capture.tracing.courses import OUTSIDE, RING, Course, Network
-from mateline.capture.tracing.frame import Joints, chords, distances
-from mateline.capture.tracing.layout import Known, laid_out
-from mateline.capture.tracing.planarity import crossing_places
-from mateline.capture.tracing.rim import OnRim, rim_of
-from mateline.capture.tracing.steps import (
+from mateline.capture.fitting.adjustment import DECIMALS, adjusted, middle
+from mateline.capture.fitting.courses import OUTSIDE, RING, Course, Network
+from mateline.capture.fitting.frame import Joints, chords, distances
+from mateline.capture.fitting.layout import Known, laid_out
+from mateline.capture.fitting.planarity import crossing_places
+from mateline.capture.fitting.rim import OnRim, rim_of
+from mateline.capture.fitting.steps import (
     LINES,
     RAW,
     astray,
@@ -34,7 +33,8 @@ from mateline.capture.tracing.steps import (
     strayed,
     ways_of,
 )
-from mateline.capture.tracing.ties import LIKELY, SameBend, Tangent, alike, smooth
+from mateline.capture.fitting.ties import LIKELY, SameBend, Tangent, alike, smooth
+from mateline.capture.traced import Traced, TracedBorder
 from mateline.curves import Chain, Segment
 
 if TYPE_CHECKING:
@@ -42,11 +42,11 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from mateline.capture.tracing.adjustment import Adjusted, Tie
-    from mateline.capture.tracing.breakpoints import Leave
-    from mateline.capture.tracing.layout import Layout
-    from mateline.capture.tracing.rim import Rim
-    from mateline.capture.tracing.steps import Faulty, Spans, Step
+    from mateline.capture.fitting.adjustment import Adjusted, Tie
+    from mateline.capture.fitting.breakpoints import Leave
+    from mateline.capture.fitting.layout import Layout
+    from mateline.capture.fitting.rim import Rim
+    from mateline.capture.fitting.steps import Faulty, Spans, Step
     from mateline.curves import Point
 
     Floats = NDArray[np.float64]
