@@ -19,6 +19,7 @@ from mateline.capture.fitting.adjustment import DECIMALS, adjusted, middle
 from mateline.capture.fitting.courses import OUTSIDE, RING, Course, Network
 from mateline.capture.fitting.frame import Joints, chords, distances
 from mateline.capture.fitting.layout import Known, laid_out
+from mateline.capture.fitting.parting import parted_where_rough, whole
 from mateline.capture.fitting.planarity import crossing_places
 from mateline.capture.fitting.rim import OnRim, rim_of
 from mateline.capture.fitting.steps import (
@@ -57,8 +58,9 @@ __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
 SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
+APART = 0.3  # of the shortest step of a raw path: those of two courses are farther apart than twice
 CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
-ROUNDS = 32  # of falling back; seven steps for each course, and most take one
+ROUNDS = 48  # of falling back; seven steps for each course, and most take one
 NARROWLY = 8  # of these, in which only what is near the fault goes back first
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
 SOUND = 0.25  # share of a segment's places that have to be sound for that
@@ -91,21 +93,29 @@ def fitted(network: Network, outline: Chain) -> Fit:
 
     Raises RuntimeError if even raw paths cross one another.
     """
-    rim, courses, known = rim_of(outline), network.courses, Known()
-    ways = ways_of(courses)
-    steps = {at: first_step(course) for at, course in enumerate(courses) if not course.rim}
-    free = dict(enumerate(courses))
+    rim, known = rim_of(outline), Known()
+    ways = ways_of(network.courses)
+    now = whole(network)
+    steps = {at: first_step(course) for at, course in enumerate(network.courses) if not course.rim}
+    free = dict(enumerate(network.courses))
     for turn in range(ROUNDS):
-        drawn = _drawn(network, (rim, ways), free, steps, known)
-        wrong, spots = _wrong(network, drawn, (rim, ways))
+        drawn = _drawn(now.network, (rim, ways), free, steps, known)
+        wrong, spots = _wrong(now.network, drawn, (rim, ways))
         if not wrong:
             return Fit(
-                Traced(drawn.nodes, _told(network, drawn), network.regions),
-                tuple(each for each, step in steps.items() if step.finer),
-                tuple(each for each, step in steps.items() if step.whole > LINES),
+                Traced(
+                    drawn.nodes[: now.nodes], now.back(_told(now.network, drawn)), network.regions
+                ),
+                now.firsts(each for each, step in steps.items() if step.finer),
+                now.firsts(each for each, step in steps.items() if step.whole > LINES),
             )
-        both, spots = wrong is drawn.off, spots if turn < NARROWLY else {}
-        for number in stepped_back(courses, steps, wrong, drawn.spans, spots, both=both):
+        courses, both = now.network.courses, wrong is drawn.off
+        near = spots if turn < NARROWLY else {}
+        changed = stepped_back(courses, steps, wrong, drawn.spans, near, both=both)
+        before, asked = len(courses), {at: wrong[at] for at in changed}
+        now = parted_where_rough(now, steps, asked, drawn.spans, spots)
+        courses = now.network.courses
+        for number in [*changed, *range(before, len(courses))]:
             free[number] = stepped(courses[number], steps[number])
     raise RuntimeError(f"borders cross one another, whatever is fitted: {sorted(wrong)}")
 
@@ -391,9 +401,11 @@ def _rim_chain(course: Course, rim: Rim, feet: Mapping[int, tuple[int, float]]) 
 
 def _kept(course: Course, nodes: Floats, *, raw: bool) -> Chain:
     """A course as its places or its path are."""
-    places = course.path if raw and course.path is not None else course.places
-    if not raw and len(places) > 2:
-        places = shapely.get_coordinates(shapely.simplify(shapely.linestrings(places), SIMPLER))
+    places, simpler = course.places, SIMPLER
+    if raw and course.path is not None:
+        places, simpler = course.path, APART * _shortest(course.path)
+    if simpler > 0 and len(places) > 2:
+        places = shapely.get_coordinates(shapely.simplify(shapely.linestrings(places), simpler))
     places = np.round(places, DECIMALS)
     if not course.ring:
         ends = nodes[[course.start, course.end]]
@@ -405,6 +417,12 @@ def _kept(course: Course, nodes: Floats, *, raw: bool) -> Chain:
     fresh = np.append(True, (places[1:] != places[:-1]).any(axis=1))
     points = [(x, y) for x, y in places[fresh].tolist()]
     return Chain(points[0], tuple(Segment(point) for point in points[1:]))
+
+
+def _shortest(path: Floats) -> float:
+    """The shortest step of a path, mm, its ends left aside; 0 for a path that has no other."""
+    steps = np.hypot(*np.diff(path, axis=0)[1:-1].T)
+    return float(steps.min()) if len(steps) else 0.0
 
 
 def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> tuple[Chain, Spans]:

@@ -48,6 +48,7 @@ WEAK = 0.35  # mm: places of such errors are not measured; only the labels tell 
 NEARER = (np.inf, 0.35, 0.12, 0.04)  # mm: the most that their errors are taken for
 STRAY = 6.0  # mm: how far a border may be from its path
 LEFT = 0.3  # mm: how far from a border its measured places may be, but for
+SPIKE = 2.0  # mm: how far from its places two segments may meet where these were measured
 MANY = 0.2  # this share of a segment's own
 DECIMALS = 6  # of what decides
 CHEAPER = {FINER: 0.5, LINES: 0.3}  # share of what a segment has to be worth
@@ -210,8 +211,26 @@ def _left(
             step for step, (first, last) in enumerate(spans)
             if far[np.arange(first, min(last, len(far))) % len(far)].sum() > MANY * (last - first)
         } if far.any() else set()  # fmt: skip
+        own |= _spikes(course, border, spans)
         if own:
             found[number] = own
+    return found
+
+
+def _spikes(course: Course, border: TracedBorder, spans: Spans) -> set[int]:
+    """Segments that run on far beyond their places to meet, though what is between those was
+    measured: the end of a narrow stripe, whose sides are almost parallel.
+    """
+    if len(spans) < 2 or len(course.places) < 2:
+        return set()
+    corners = np.array([segment.to for segment in border.chain.segments[: len(spans) - 1]])
+    away = shapely.distance(shapely.linestrings(course.places), shapely.points(corners))
+    found: set[int] = set()
+    for step in np.flatnonzero(np.round(away, DECIMALS) > SPIKE).tolist():
+        low, high = spans[step][1] - BESIDE, spans[step + 1][0] + BESIDE
+        between = course.errors[max(low, 0) : max(high, 0)]
+        if len(between) and bool((between < WEAK).all()):
+            found |= {step, step + 1}
     return found
 
 

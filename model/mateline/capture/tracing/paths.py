@@ -16,6 +16,17 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 
+def between_cracks(path: Floats, *, ring: bool) -> Floats:
+    """The middles of a path's cracks, with its ends: less of a staircase. Those of other paths are
+    at least half a diagonal of a pixel away, for no two paths share a crack, nor a corner but a
+    node.
+    """
+    middles = (path[1:] + path[:-1]) / 2
+    if ring:
+        return np.vstack([middles, middles[:1]])
+    return np.vstack([path[:1], middles, path[-1:]])
+
+
 def even(path: Floats, every: float = 1.0, *, ring: bool) -> Floats:
     """Places about `every` pixels apart along a path, the ends not among them."""
     if ring:

@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mateline.capture.fitting.courses import OUTSIDE, Course
-from mateline.capture.tracing.paths import even, filled, normals, running_median
+from mateline.capture.tracing.paths import between_cracks, even, filled, normals, running_median
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -102,7 +102,7 @@ def measured_courses(
                 places,
                 errors,
                 seen,
-                grid.places(paths[at]),
+                grid.places(between_cracks(cracks.paths[at], ring=cracks.start[at] < 0)),
             )
         )
     return tuple(courses)
