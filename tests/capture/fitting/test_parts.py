@@ -51,6 +51,22 @@ def test_a_rectangle_has_its_four_corners_wherever_it_starts():
         assert [each.round for each in found] == [False] * 4
 
 
+@pytest.mark.parametrize(
+    ("bump", "weak", "count"), [(0.12, 0.01, 1), (0.5, 0.01, 3), (0.5, 1.5, 1)]
+)
+def test_a_line_that_a_scratch_moved_by_a_hair_is_one_line(bump, weak, count):
+    """In places of 0.01 mm a tenth of one is much; between two stretches of one line it is nothing.
+    What labels say of hidden places may be off by more.
+    """
+    x = np.arange(0.0, 120.0, 0.4)
+    moved = np.abs(x - 60) < 4
+    chance = np.random.default_rng(4)
+    y = bump * moved + 0.01 * chance.standard_normal(len(x))
+    errors = np.where(moved, weak, 0.01)
+    found = stretches(np.column_stack([x, y]), errors, ring=False)
+    assert len([each for each in found if each.last - each.first > 8]) == count
+
+
 def test_a_leave_makes_segments_cheaper_only_where_it_is():
     # Two bends of 0.004 rad alike, 40 mm either side: too slight to be worth a segment.
     along = np.arange(0, 160, 0.4)

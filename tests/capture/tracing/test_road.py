@@ -22,12 +22,13 @@ OWN: dict[str, dict[str, float]] = {
     "light from a side": SMALL,
     # a border is soft over eight pixels: a green stripe of two millimetres between two teal ones
     # runs into them, and looks like damage
-    "blurred": {"sound": 0.993, "rms": 0.16},
-    # the same at four pixels a stripe; ends of stripes that nobody sees are followed pixel by pixel
-    "all at once": {"all": 0.98, "rms": 0.11, "segments": 1.4},
+    "blurred": {"rms": 0.12},
+    # the same at four pixels a stripe, whose ends nobody sees
+    "all at once": {"all": 0.98, "sound": 0.994, "segments": 1.4},
     "far away": {"rms": 0.14},  # 1.2 pixels a mm instead of 2.35
-    # 112 segments for 94: the end of a beam lies under 120 mm of bare wood, and what labels guess
-    # there is followed in nine for four; elsewhere places of a straight line err together
+    # ends of stripes lie under bare wood: what labels guess there is followed in nine for four
+    "k2, moved centre": {"segments": 1.2},
+    "quarter gone": {"segments": 1.2},
     "whole 2": {"segments": 1.2},
 }
 

@@ -34,6 +34,11 @@ GUESSED = 1.0  # mm: places of a larger error don't tell
 BEND = 6  # places that do: fewer make no arc
 FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
 FINEST = 1e-3  # chi²: costs that differ by less are the same
+BETWEEN, ASIDE, SHARE = 3, 70, 0.35  # stretches between two lines, their places, and those to the
+#  lines' own; mm that a scratch may have moved them by, and that labels may be off behind damage
+HAIR, RAGGED = 0.25, 1.0
+WEAK = 0.35  # mm: places of such errors are not measured; only the labels tell of them
+SAME = 0.02  # mm: and how much farther from one line than from two the places of both may be, rms
 UNKNOWN = 1e12  # chi²: a stretch that no segment stands for
 
 
@@ -150,7 +155,51 @@ def _cheapest(
     while to > 0:
         found.append(Stretch(int(at[came[to]]), int(at[to]), bool(bent[to, came[to]])))
         to = int(came[to])
-    return found[::-1], float(best[-1])
+    ways = found[::-1]
+    return _lines_gone_on(ways, places, errors, sums), float(best[-1])
+
+
+def _lines_gone_on(
+    found: list[Stretch], places: Floats, errors: Floats, sums: Floats
+) -> list[Stretch]:
+    """The stretches, lines that go on in one another beyond short ones as one: what a scratch that
+    no label knows of has moved by a hair is no part of the art.
+    """
+    made = list(found)
+    beside = np.where(errors < WEAK, HAIR, RAGGED)
+    at = 0
+    while at < len(made) - 2:
+        for to in range(min(at + BETWEEN + 1, len(made) - 1), at + 1, -1):
+            one, other = made[at], made[to]
+            if not (one.round or other.round) and _goes_on((one, other), places, beside, sums):
+                made[at : to + 1] = [Stretch(one.first, other.last, round=False)]
+                break
+        else:
+            at += 1
+    return made
+
+
+def _goes_on(lines: tuple[Stretch, Stretch], places: Floats, beside: Floats, sums: Floats) -> bool:
+    """Whether two lines are one for their places, and those between them as far `beside` it at the
+    most, mm.
+    """
+    one, other = lines
+    low, high = one.last - CORNER, other.first + CORNER
+    own = one.last - one.first + other.last - other.first
+    if high - low > min(ASIDE, own * SHARE) or min(low - one.first, other.last - high) < WINDOW:
+        return False
+    parts = np.stack([sums[low] - sums[one.first], sums[other.last] - sums[high]])
+    alone = _costs(parts)[0].sum()
+    together = float(_costs(parts.sum(axis=0)[None])[0][0])
+    more = together - float(alone)
+    if round(more, 3) > LINE and round(more / float(parts[:, 0].sum()), 9) > SAME**2:
+        return False
+    line = np.vstack([places[one.first : low], places[high : other.last]])
+    middle = line.mean(axis=0)
+    (xx, xy), (_, yy) = (line - middle).T @ (line - middle)
+    turn = np.arctan2(xy, (xx - yy) / 2) / 2
+    across = (places[low:high] - middle) @ np.array([-np.sin(turn), np.cos(turn)])
+    return bool((np.round(np.abs(across), 6) <= beside[low:high]).all())
 
 
 def _candidates(places: Floats) -> Ints:

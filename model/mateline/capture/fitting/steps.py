@@ -21,7 +21,7 @@ import numpy as np
 import shapely
 
 from mateline import curves
-from mateline.capture.fitting.breakpoints import Leave
+from mateline.capture.fitting.breakpoints import WEAK, Leave
 from mateline.capture.fitting.planarity import segments_at_fault, tiled
 from mateline.curves import Chain
 from mateline.pattern.tiling import Tiling
@@ -44,7 +44,6 @@ if TYPE_CHECKING:
     Faulty = dict[int, set[int] | None]
 
 FITTED, FINER, LINES, ROUGH, RAW = range(5)
-WEAK = 0.35  # mm: places of such errors are not measured; only the labels tell of them
 NEARER = (np.inf, 0.35, 0.12, 0.04)  # mm: the most that their errors are taken for
 STRAY = 6.0  # mm: how far a border may be from its path
 LEFT = 0.3  # mm: how far from a border its measured places may be, but for
