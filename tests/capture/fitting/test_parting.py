@@ -26,7 +26,7 @@ def along(corners, every=0.4, *, closed=True):
 
 
 def rough(places, by=0.15):
-    """A path of pixels beside places: it goes to and fro."""
+    """A path of pixels beside places: it goes to the left and to the right."""
     away = np.where(np.arange(len(places)) % 2 == 0, by, -by)
     middle = places.mean(axis=0)
     way = (places - middle) / np.hypot(*(places - middle).T)[:, None]

@@ -16,6 +16,7 @@ import shapely
 
 from mateline import curves
 from mateline.capture.fitting.adjustment import DECIMALS, adjusted, middle
+from mateline.capture.fitting.chains import fitted_chain, kept_chain, rim_chain
 from mateline.capture.fitting.courses import OUTSIDE, RING, Course, Network
 from mateline.capture.fitting.frame import Joints, chords, distances
 from mateline.capture.fitting.layout import Known, laid_out
@@ -36,7 +37,6 @@ from mateline.capture.fitting.steps import (
 )
 from mateline.capture.fitting.ties import LIKELY, SameBend, Tangent, alike, smooth
 from mateline.capture.traced import Traced, TracedBorder
-from mateline.curves import Chain, Segment
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -48,7 +48,7 @@ if TYPE_CHECKING:
     from mateline.capture.fitting.layout import Layout
     from mateline.capture.fitting.rim import Rim
     from mateline.capture.fitting.steps import Faulty, Spans, Step
-    from mateline.curves import Point
+    from mateline.curves import Chain, Point
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
@@ -56,10 +56,6 @@ if TYPE_CHECKING:
 __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
-FLATTEST = 1 / 1900  # half the turn of the flattest arc, as in borders
-SIMPLER = 0.2  # mm: how far the places of a rough course may be from it
-APART = 0.3  # of the shortest step of a raw path: those of two courses are farther apart than twice
-CLEAR = 0.05  # mm: how far inside the outline a raw path keeps
 ROUNDS = 48  # of falling back; seven steps for each course, and most take one
 NARROWLY = 8  # of these, in which only what is near the fault goes back first
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
@@ -186,11 +182,11 @@ def _drawn(
     borders, spans = [], {}
     for number, course in enumerate(courses):
         if course.rim:
-            chain = _rim_chain(course, rim, feet)
+            chain = rim_chain(course, rim, feet)
         elif number in kept:
-            chain = _kept(course, at, raw=steps[number].whole == RAW)
+            chain = kept_chain(course, at, raw=steps[number].whole == RAW)
         else:
-            chain, spans[number] = _chain(layout, found, at, number)
+            chain, spans[number] = fitted_chain(layout, found, at, number)
         borders.append(TracedBorder(chain, course.start, course.end, course.left, course.right))
     nodes = tuple((x, y) for x, y in at[: len(network.nodes)].tolist())
     off: Faulty = {
@@ -387,86 +383,6 @@ def _through(
             chosen.append(row)
     which = np.array(sorted(chosen), dtype=np.int64)
     return joints.rows(which), joints.rows(which[both[which]])
-
-
-def _rim_chain(course: Course, rim: Rim, feet: Mapping[int, tuple[int, float]]) -> Chain:
-    if course.ring:
-        chain = rim.chain
-    elif course.right == OUTSIDE:
-        chain = rim.between(feet[course.start], feet[course.end])
-    else:
-        chain = rim.between(feet[course.end], feet[course.start])
-    return chain if course.right == OUTSIDE else curves.backwards(chain)
-
-
-def _kept(course: Course, nodes: Floats, *, raw: bool) -> Chain:
-    """A course as its places or its path are."""
-    places, simpler = course.places, SIMPLER
-    if raw and course.path is not None:
-        places, simpler = course.path, APART * _shortest(course.path)
-    if simpler > 0 and len(places) > 2:
-        places = shapely.get_coordinates(shapely.simplify(shapely.linestrings(places), simpler))
-    places = np.round(places, DECIMALS)
-    if not course.ring:
-        ends = nodes[[course.start, course.end]]
-        off = [np.hypot(*(places - end).T) > CLEAR for end in ends]
-        places = places[off[0] & off[1]]
-        places = np.vstack([ends[:1], places, ends[1:]])
-    elif (places[0] != places[-1]).any():
-        places = np.vstack([places, places[:1]])
-    fresh = np.append(True, (places[1:] != places[:-1]).any(axis=1))
-    points = [(x, y) for x, y in places[fresh].tolist()]
-    return Chain(points[0], tuple(Segment(point) for point in points[1:]))
-
-
-def _shortest(path: Floats) -> float:
-    """The shortest step of a path, mm, its ends left aside; 0 for a path that has no other."""
-    steps = np.hypot(*np.diff(path, axis=0)[1:-1].T)
-    return float(steps.min()) if len(steps) else 0.0
-
-
-def _chain(layout: Layout, found: Adjusted, at: Floats, number: int) -> tuple[Chain, Spans]:
-    """The chain of a course, and which places each of its segments stands for."""
-    frame = found.frame
-    spans = [(each.first, each.last) for each in layout.stretches[number]]
-    if number in layout.circles:
-        chain = _circle(layout, found, number)
-        return chain, [(spans[0][0], spans[-1][1])] * len(chain.segments)
-    segments, stood = [], []
-    own = layout.segments[number]
-    first = at[frame.tail[own[0]]].tolist()
-    before = (first[0], first[1])
-    start = before
-    for segment, span in zip(own, spans, strict=True):
-        x, y = at[frame.head[segment]].tolist()
-        if (x, y) == before:
-            continue
-        turn = float(frame.turn[segment])
-        if not frame.round[segment] or abs(turn) < FLATTEST:
-            segments.append(Segment((x, y)))
-        else:
-            segments.append(Segment((x, y), _centre(before, (x, y), turn), turn > 0))
-        stood.append(span)
-        before = (x, y)
-    return Chain(start, tuple(segments)), stood
-
-
-def _circle(layout: Layout, found: Adjusted, number: int) -> Chain:
-    frame = found.frame
-    one, _ = layout.segments[number]
-    (ax, ay), (bx, by) = frame.at[[frame.tail[one], frame.head[one]]].tolist()
-    turn = float(frame.turn[one])
-    cx, cy = _centre((ax, ay), (bx, by), turn)
-    reach = round(float(np.hypot(ax - cx, ay - cy)), DECIMALS)
-    chain = curves.circle((round(cx, DECIMALS), round(cy, DECIMALS)), reach)
-    return chain if turn > 0 else curves.backwards(chain)
-
-
-def _centre(a: Point, b: Point, turn: float) -> Point:
-    """The centre of an arc that turns by twice `turn`: half the chord over tan t to its left."""
-    x, y = (b[0] - a[0]) / 2, (b[1] - a[1]) / 2
-    share = float(np.cos(turn) / np.sin(turn))
-    return a[0] + x - share * y, a[1] + y + share * x
 
 
 def _expected(layout: Layout, found: Adjusted, number: int, course: Course) -> float:
