@@ -17,6 +17,7 @@ AIM = {"all": 0.987, "sound": 0.995, "damaged": 0.94, "rms": 0.09, "missed": 0.0
 SMALL = {"all": 0.985, "damaged": 0.91}
 OWN: dict[str, dict[str, float]] = {
     "plain 4": SMALL,
+    "plain 5": SMALL,
     "plain 7": SMALL,
     "plain 8": SMALL,
     "light from a side": SMALL,
