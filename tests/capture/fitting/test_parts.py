@@ -7,6 +7,7 @@ import pytest
 
 from mateline.capture.fitting.adjustment import Measured, adjusted
 from mateline.capture.fitting.breakpoints import Leave, stretches
+from mateline.capture.fitting.chains import kept_chain
 from mateline.capture.fitting.courses import Course
 from mateline.capture.fitting.frame import Frame, Joints, distances
 from mateline.capture.fitting.layout import Known, laid_out
@@ -188,3 +189,18 @@ def test_between_two_lines_that_share_their_ends_there_is_no_area():
     regions = (TracedRegion("ground", ((0,), (~2, ~1))), TracedRegion("ink", ((1, 2),)))
     _, wrong = tiled(borders, regions)
     assert wrong.tolist() == [0, 1]
+
+
+def test_a_path_of_pixels_at_the_rim_begins_where_it_is_inside_the_outline():
+    """Pixels at the rim lie over it, and the node was moved onto it: the way between is a line."""
+    corners = ((10.0, 0.0), (10.0, 10.0), (0.0, 10.0), (0.0, 0.0))
+    rim = rim_of(Chain((0.0, 0.0), tuple(map(Segment, corners))))
+    path = np.array([[5.2, -0.2], [5.2, 0.0], [5.4, 0.2], [5.4, 0.6], [5.0, 9.9], [5.0, 10.2]])
+    nodes = np.array([[5.1, 0.0], [5.0, 10.0]])
+    course = Course(0, 1, 0, 1, path, np.full(6, 0.1), np.ones(6, dtype=bool), path)
+    chain = kept_chain(course, nodes, rim, raw=True)
+    points = [chain.start, *(segment.to for segment in chain.segments)]
+    assert points[0] == (5.1, 0.0)
+    assert points[-1] == (5.0, 10.0)
+    assert all(0.05 <= y <= 9.95 for _, y in points[1:-1])
+    assert len(points) > 3

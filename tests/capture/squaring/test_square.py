@@ -161,7 +161,8 @@ def test_a_photo_of_the_other_side_is_told_so(picture, outline):
     right = outline_of("body-right", MIRRORED)
     said = refused(picture, right, others=(outline,))
     assert "body-left" in said.what
-    assert said.remedy == "Name it as a photo of body-left, or take one of body-right."
+    assert said.remedy.startswith("Name it as a photo of body-left, or take one of body-right; if")
+    assert "give `corners`: the pixels of" in said.remedy
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ Stands in fitting after layout and rim, before network.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -46,8 +47,10 @@ def rim_chain(course: Course, rim: Rim, feet: Mapping[int, tuple[int, float]]) -
     return chain if course.right == OUTSIDE else curves.backwards(chain)
 
 
-def kept_chain(course: Course, nodes: Floats, *, raw: bool) -> Chain:
-    """A course as its places or its path are."""
+def kept_chain(course: Course, nodes: Floats, rim: Rim, *, raw: bool) -> Chain:
+    """A course as its places or its path are, from where they are inside the outline: pixels at
+    its rim lie over it.
+    """
     places, simpler = course.places, SIMPLER
     if raw and course.path is not None:
         places, simpler = course.path, APART * _shortest(course.path)
@@ -57,13 +60,27 @@ def kept_chain(course: Course, nodes: Floats, *, raw: bool) -> Chain:
     if not course.ring:
         ends = nodes[[course.start, course.end]]
         off = [np.hypot(*(places - end).T) > CLEAR for end in ends]
-        places = places[off[0] & off[1]]
+        places = _inside(places[off[0] & off[1]], rim)
         places = np.vstack([ends[:1], places, ends[1:]])
     elif (places[0] != places[-1]).any():
         places = np.vstack([places, places[:1]])
     fresh = np.append(True, (places[1:] != places[:-1]).any(axis=1))
     points = [(x, y) for x, y in places[fresh].tolist()]
     return Chain(points[0], tuple(Segment(point) for point in points[1:]))
+
+
+def _inside(places: Floats, rim: Rim) -> Floats:
+    """Places from the first to the last that is inside the outline by CLEAR."""
+    there = np.flatnonzero(shapely.contains_xy(_within(rim), places[:, 0], places[:, 1]))
+    return places[there[0] : there[-1] + 1] if len(there) else places[:0]
+
+
+@lru_cache(maxsize=2)
+def _within(rim: Rim) -> shapely.Geometry:
+    """What is inside an outline by CLEAR."""
+    area = shapely.Polygon(curves.flattened(rim.chain, CLEAR / 10)).buffer(-CLEAR)
+    shapely.prepare(area)
+    return area
 
 
 def _shortest(path: Floats) -> float:

@@ -26,6 +26,7 @@ from mateline.capture.fitting.rim import OnRim, rim_of
 from mateline.capture.fitting.steps import (
     LINES,
     RAW,
+    as_given,
     astray,
     ends_of,
     faults_of,
@@ -56,8 +57,10 @@ if TYPE_CHECKING:
 __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
-ROUNDS = 48  # of falling back; seven steps for each course, and most take one
-NARROWLY = 8  # of these, in which only what is near the fault goes back first
+NARROWLY = 8  # rounds of falling back in which only what is near the fault goes back first
+HASTY = 16  # after which stretches and whole courses go back at once
+ROUNDS = 28  # after which courses that were ever at fault go as their paths do,
+LAST = 6  # and in the last of so many, all of them
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
 SOUND = 0.25  # share of a segment's places that have to be sound for that
 FAR = 0.15  # mm: off by less, it is left
@@ -94,7 +97,8 @@ def fitted(network: Network, outline: Chain) -> Fit:
     now = whole(network)
     steps = {at: first_step(course) for at, course in enumerate(network.courses) if not course.rim}
     free = dict(enumerate(network.courses))
-    for turn in range(ROUNDS):
+    ever: set[int] = set()
+    for turn in range(ROUNDS + LAST):
         drawn = _drawn(now.network, (rim, ways), free, steps, known)
         wrong, spots = _wrong(now.network, drawn, (rim, ways))
         if not wrong:
@@ -105,7 +109,12 @@ def fitted(network: Network, outline: Chain) -> Fit:
                 now.firsts(each for each, step in steps.items() if step.finer),
                 now.firsts(each for each, step in steps.items() if step.whole > LINES),
             )
-        courses, both = now.network.courses, wrong is drawn.off
+        ever.update(now.firsts(wrong))
+        if turn >= ROUNDS - 1:
+            now, free = whole(network), dict(enumerate(network.courses))
+            steps = as_given(network.courses, ever if turn < ROUNDS + LAST - 2 else free)
+            continue
+        courses, both = now.network.courses, wrong is drawn.off or turn >= HASTY
         near = spots if turn < NARROWLY else {}
         changed = stepped_back(courses, steps, wrong, drawn.spans, near, both=both)
         before, asked = len(courses), {at: wrong[at] for at in changed}
@@ -184,7 +193,7 @@ def _drawn(
         if course.rim:
             chain = rim_chain(course, rim, feet)
         elif number in kept:
-            chain = kept_chain(course, at, raw=steps[number].whole == RAW)
+            chain = kept_chain(course, at, rim, raw=steps[number].whole == RAW)
         else:
             chain, spans[number] = fitted_chain(layout, found, at, number)
         borders.append(TracedBorder(chain, course.start, course.end, course.left, course.right))

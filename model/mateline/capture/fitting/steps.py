@@ -27,7 +27,7 @@ from mateline.curves import Chain
 from mateline.pattern.tiling import Tiling
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -74,6 +74,16 @@ class Step:
 def first_step(course: Course) -> Step:
     """The step of a course that nothing is wrong with."""
     return Step(np.zeros(len(course.places), dtype=np.int64))
+
+
+def as_given(courses: Sequence[Course], which: Iterable[int]) -> dict[int, Step]:
+    """Steps that have the courses `which` go as their paths do, and all others be fitted."""
+    asked = set(which)
+    return {
+        at: replace(first_step(course), whole=RAW if at in asked else FITTED)
+        for at, course in enumerate(courses)
+        if not course.rim
+    }
 
 
 def stepped(course: Course, step: Step) -> Course:

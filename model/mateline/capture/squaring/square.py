@@ -360,14 +360,15 @@ def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]
             raise InputError(
                 sighted.picture.file, outline.face,
                 f"The photo fits the outline of {other.face} better than that of {outline.face}.",
-                f"Name it as a photo of {other.face}, or take one of {outline.face}.",
+                f"Name it as a photo of {other.face}, or take one of {outline.face}; if it does"
+                f" show that, give `corners`: the pixels of {', '.join(outline.names)}.",
             )  # fmt: skip
     raise InputError(
         sighted.picture.file, outline.face,
         f"The edges in the photo do not fit the outline of {outline.face}: only {fit:.0%} of it"
         f" has an edge within {NEAR} mm.",
-        "Check that the photo shows this face, that `corners` are right to a few pixels, and the"
-        " tape readings of its outline.",
+        "Check that the photo shows this face, and the tape readings of its outline; give"
+        f" `corners`, the pixels of {', '.join(outline.names)}, right to a few pixels.",
     )  # fmt: skip
 
 
