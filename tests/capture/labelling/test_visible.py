@@ -21,13 +21,14 @@ from mateline.capture.labelling.mixtures import Paints
 from mateline.capture.labelling.visible import visible
 
 PALETTE = (CREAM, NAVY, RED, TEAL)
+BLACK = "#1b1b1d"
 
 
-def seen(light):
+def seen(light, palette=PALETTE):
     picture = lit(light)
     cells = cells_of(picture)
-    found = light_of(cells, np.array([linear(ink) for ink in PALETTE]))
-    return visible(picture, found, len(PALETTE), cells.noise)
+    found = light_of(cells, np.array([linear(ink) for ink in palette]))
+    return visible(picture, found, len(palette), cells.noise)
 
 
 def quarters(rows=320, columns=320):
@@ -90,3 +91,15 @@ def test_a_pale_stripe_that_blur_mixes_all_through_is_seen_and_no_scratch_is_tak
     assert found.sound[198:207, 180:270].mean() > 0.97
     assert not found.sound[60:64, 15:145].any()
     assert not (found.sound & (found.numbers == 0))[236:248, 180:295].any()
+
+
+def test_a_dark_stripe_that_blur_mixes_all_through_is_seen():
+    """An outline in black on cream: 0.9 of it at its middle, and no wood or primer is as dark."""
+    palette = (CREAM, BLACK, RED, TEAL)
+    light = flat(quarters(), palette)
+    light[60:64, 20:140] = linear(BLACK)
+    for band in range(3):
+        light[..., band] = ndimage.gaussian_filter(light[..., band], 1.2)
+    found = seen(light, palette)
+    assert (found.numbers[60:64, 30:130] == 1).mean() > 0.97
+    assert found.sound[58:66, 30:130].mean() > 0.97

@@ -7,6 +7,7 @@ corner. Where what was fitted would cross itself, the courses that do go back st
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -58,9 +59,10 @@ __all__ = ["OUTSIDE", "RING", "Course", "Fit", "Network", "fitted"]
 
 PINNED = 1e-7  # mm: how far a node of a course that keeps its places may move
 NARROWLY = 8  # rounds of falling back in which only what is near the fault goes back first
-HASTY = 16  # after which stretches and whole courses go back at once
-ROUNDS = 28  # after which courses that were ever at fault go as their paths do,
-LAST = 6  # and in the last of so many, all of them
+HASTY = 32  # after which stretches and whole courses go back at once
+ROUNDS = 44  # after which courses that were at fault in so many of them go as their paths do,
+OFTEN = 3
+LAST = 10  # and those that still are, and in the last of so many rounds all of them
 MISFIT = 2.5  # sigma: half of a segment's places are off by less, or it is not theirs
 SOUND = 0.25  # share of a segment's places that have to be sound for that
 FAR = 0.15  # mm: off by less, it is left
@@ -97,7 +99,7 @@ def fitted(network: Network, outline: Chain) -> Fit:
     now = whole(network)
     steps = {at: first_step(course) for at, course in enumerate(network.courses) if not course.rim}
     free = dict(enumerate(network.courses))
-    ever: set[int] = set()
+    faults: Counter[int] = Counter()
     for turn in range(ROUNDS + LAST):
         drawn = _drawn(now.network, (rim, ways), free, steps, known)
         wrong, spots = _wrong(now.network, drawn, (rim, ways))
@@ -109,10 +111,12 @@ def fitted(network: Network, outline: Chain) -> Fit:
                 now.firsts(each for each, step in steps.items() if step.finer),
                 now.firsts(each for each, step in steps.items() if step.whole > LINES),
             )
-        ever.update(now.firsts(wrong))
+        faults.update(now.firsts(wrong))
         if turn >= ROUNDS - 1:
+            faults.update(dict.fromkeys(now.firsts(wrong), OFTEN))
             now, free = whole(network), dict(enumerate(network.courses))
-            steps = as_given(network.courses, ever if turn < ROUNDS + LAST - 2 else free)
+            often = [at for at, count in faults.items() if count >= OFTEN]
+            steps = as_given(network.courses, often if turn < ROUNDS + LAST - 2 else free)
             continue
         courses, both = now.network.courses, wrong is drawn.off or turn >= HASTY
         near = spots if turn < NARROWLY else {}

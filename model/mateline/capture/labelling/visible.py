@@ -7,7 +7,8 @@ Stands after light, before what fills the rest.
              it. The mean of cream and navy is grey primer, so mixtures are asked for before damage
     thin     a paint that is seen where there is no room for a core: a stripe two pixels wide
     faint    a stripe that blur mixes with the paint beside it all through, but less than halfway:
-             only of a paint so pale that bare wood or grey primer cannot look like that mixture
+             only where bare wood or grey primer cannot look like that mixture, of a pale paint, or
+             of a dark one that is still darker than they are
     damage   none of these. Near a core it may be paint worn through, between a paint and the wood
 
 Pictures are planes here, (3, rows, columns): numpy adds those four times as fast.
@@ -39,6 +40,7 @@ DIM = 0.05  # gain below which nothing can be told
 REACH = 3  # pairs of pixels: how far from a core its paint may mix with another
 MOSTLY = 0.6  # share of its own paint that the middle of a faint stripe has at least
 WOODEN = 0.35  # linear light: how bright wood, primer or filler in a scratch may be
+DARK, SHADED = 0.06, 0.16  # how bright a dark paint is, and what is no wood for being darker
 STRIPE = 24  # pixels that a faint stripe has at least
 ALIKE = 3  # of nine pixels that have to be of one paint where it is thin
 
@@ -221,7 +223,8 @@ def _faint(
     share = np.zeros(len(rest), dtype=np.float32)
     present = _present(numbers)
     pale = [at for at in present if MOSTLY * paints.brightness[at] > WOODEN]
-    for beside in present if pale else []:
+    dark = [at for at in present if paints.brightness[at] < DARK]
+    for beside in present if pale or dark else []:
         mine = np.flatnonzero(bits & np.uint32(1 << beside))
         light, spread = flat[1][:, rest[mine]], flat[2][rest[mine]]
         best = np.full(len(mine), CORE**2, dtype=np.float32)
@@ -229,11 +232,14 @@ def _faint(
             bright = max(paints.brightness[beside], paints.brightness[wood])
             _, far = paints.between(light, beside, wood)
             np.minimum(best, far / room(spread, bright) - 1, out=best)
-        for at in pale:
+        shade = np.sqrt((light * light).mean(axis=0))
+        for at in [*pale, *dark]:
             bright = max(paints.brightness[beside], paints.brightness[at])
             part, far = paints.between(light, beside, at)
             far /= room(spread, bright)
             closer = (far < best) & (part >= MOSTLY) & (bits[mine] & np.uint32(1 << at) == 0)
+            if at in dark:
+                closer &= shade < SHADED
             best[closer] = far[closer]
             which[mine[closer]], share[mine[closer]] = at, part[closer]
     kept = np.flatnonzero(which >= 0)
