@@ -126,13 +126,14 @@ def _factor(normal: Any) -> Any:
     else in their unknowns; then each is held a little by itself, the factor is that of a step
     which is a trifle shorter.
     """
-    from scipy.sparse import diags_array  # noqa: PLC0415  slow to import
-    from scipy.sparse.linalg import splu  # noqa: PLC0415
+    from scipy.sparse.linalg import splu  # noqa: PLC0415  slow to import
 
     how = {"permc_spec": "MMD_AT_PLUS_A", "options": {"SymmetricMode": True}}
     try:
         return splu(normal, **how)
     except RuntimeError:  # exactly singular
+        from scipy.sparse import diags_array  # noqa: PLC0415
+
         held = normal + diags_array(RELATIVE * normal.diagonal(), format="csc")
         return splu(held.tocsc(), **how)
 

@@ -31,7 +31,6 @@ from mateline.capture.fitting.steps import (
     astray,
     ends_of,
     faults_of,
-    first_step,
     stepped,
     stepped_back,
     strayed,
@@ -96,9 +95,8 @@ def fitted(network: Network, outline: Chain) -> Fit:
     """
     rim, known = rim_of(outline), Known()
     ways = ways_of(network.courses)
-    now = whole(network)
-    steps = {at: first_step(course) for at, course in enumerate(network.courses) if not course.rim}
-    free = dict(enumerate(network.courses))
+    now, free = whole(network), dict(enumerate(network.courses))
+    steps = as_given(network.courses, ())
     faults: Counter[int] = Counter()
     for turn in range(ROUNDS + LAST):
         drawn = _drawn(now.network, (rim, ways), free, steps, known)

@@ -18,7 +18,7 @@ import shapely
 from mateline import curves
 from mateline.capture.fitting.courses import RING, Course, Network
 from mateline.capture.fitting.steps import LINES, ROUGH, Step
-from mateline.capture.traced import TracedBorder
+from mateline.capture.traced import TracedBorder, expected_error
 from mateline.curves import Chain
 
 if TYPE_CHECKING:
@@ -124,57 +124,54 @@ def parted(
     hardly anything would be left.
     """
     course = now.network.courses[number]
-    count = len(course.places)
-    if course.path is None or last < first:
+    if course.path is None:
         return None
-    if course.ring:
-        middle, others = _ring_parts(course, first - MARGIN, last + MARGIN)
-    else:
-        middle, others = _line_parts(course, max(first - MARGIN, 0), min(last + MARGIN, count - 1))
-    if middle is None or sum(len(each.of) for each in others) < LEAST:
+    pieces = (_ring_pieces if course.ring else _line_pieces)(
+        course.places, course.path, first - MARGIN, last + MARGIN
+    )
+    if sum(len(each.of) for each in pieces[1:]) < LEAST:
         return None
-    return _with(now, number, middle, others)
+    return _with(now, number, pieces)
 
 
-def _line_parts(course: Course, low: int, high: int) -> tuple[_Piece | None, list[_Piece]]:
-    """The stretch of a course from place `low` to `high`, and what is before and after it."""
-    path, count = course.path, len(course.places)
-    before, after = low >= LEAST, count - high > LEAST
-    if path is None or not (before or after):
-        return None, []
-    start = course.places[low] if before else None
-    end = course.places[high] if after else None
+def _line_pieces(places: Floats, path: Floats, low: int, high: int) -> list[_Piece]:
+    """The stretch of a course from place `low` to `high`, and what is before and after it, where
+    that is worth to be a part; nothing where none is.
+    """
+    count = len(places)
+    start = places[low] if low >= LEAST else None
+    end = places[high] if count - high > LEAST else None
     one = 0 if start is None else _nearest(path, start)
     other = len(path) - 1 if end is None else _nearest(path, end)
     if one >= other:
-        return None, []
+        return []
     within = np.arange(0 if start is None else low + 1, count if end is None else high)
-    others = []
+    pieces = [_piece(within, path[one : other + 1], (start, end))]
     if start is not None:
-        others.append(_piece(np.arange(low), path[: one + 1], (None, start)))
+        pieces.append(_piece(np.arange(low), path[: one + 1], (None, start)))
     if end is not None:
-        others.append(_piece(np.arange(high + 1, count), path[other:], (end, None)))
-    return _piece(within, path[one : other + 1], (start, end)), others
+        pieces.append(_piece(np.arange(high + 1, count), path[other:], (end, None)))
+    return pieces
 
 
-def _ring_parts(course: Course, low: int, high: int) -> tuple[_Piece | None, list[_Piece]]:
-    """The stretch of a ring from place `low` to `high`, which may be beyond its ends, and the
-    rest.
+def _ring_pieces(places: Floats, path: Floats, low: int, high: int) -> list[_Piece]:
+    """The stretch of a ring from place `low` to `high`, which may be beyond its ends, and the rest;
+    nothing where that is hardly any.
     """
-    path, count = course.path, len(course.places)
-    if path is None or high - low + 1 > count - LEAST:
-        return None, []
-    start, end = course.places[low % count], course.places[high % count]
+    count = len(places)
+    if high - low + 1 > count - LEAST:
+        return []
+    start, end = places[low % count], places[high % count]
     if (path[0] == path[-1]).all():
         path = path[:-1]
     path = np.roll(path, -_nearest(path, start), axis=0)
     path = np.vstack([path, path[:1]])
     at = _nearest(path, end)
     if not 0 < at < len(path) - 1:
-        return None, []
+        return []
     middle = _piece(np.arange(low + 1, high) % count, path[: at + 1], (start, end))
     rest = np.arange(high + 1, low + count) % count
-    return middle, [_piece(rest, path[at:], (end, start))]
+    return [middle, _piece(rest, path[at:], (end, start))]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -202,10 +199,10 @@ def _nearest(path: Floats, spot: Floats) -> int:
     return int(np.argmin(np.round(np.hypot(*(path - spot).T), 9)))
 
 
-def _with(
-    now: Parted, number: int, middle: _Piece, others: list[_Piece]
-) -> tuple[Parted, dict[int, Ints]]:
-    """The network with course `number` in parts, and which of its places each has."""
+def _with(now: Parted, number: int, pieces: list[_Piece]) -> tuple[Parted, dict[int, Ints]]:
+    """The network with course `number` in parts, and which of its places each has; the first piece
+    is the one in the middle.
+    """
     network = now.network
     course, courses = network.courses[number], list(network.courses)
     nodes = [*network.nodes]
@@ -227,14 +224,10 @@ def _with(
         )  # fmt: skip
 
     own = len(courses)
-    courses.append(placed(middle))
-    order, kept = [own], {own: middle.of}
-    for at, piece in enumerate(others):
-        there = number if at == 0 else len(courses)
-        if at == 0:
-            courses[number] = placed(piece)
-        else:
-            courses.append(placed(piece))
+    order: list[int] = []
+    kept: dict[int, Ints] = {}
+    for there, piece in zip((own, number, own + 1), pieces, strict=False):
+        courses[there : there + 1] = [placed(piece)]  # in place of the course, or behind the last
         kept[there] = piece.of
         before = not course.ring and piece.ends[0] is None
         order = [there, *order] if before else [*order, there]
@@ -265,16 +258,14 @@ def _one(parts: tuple[TracedBorder, ...], nodes: int) -> TracedBorder:
     """Borders end to end as one; a ring, if it begins at none of the first `nodes`."""
     segments = tuple(segment for each in parts for segment in each.chain.segments)
     guessed: list[tuple[float, float]] = []
-    along = squares = seen = 0.0
+    along = 0.0
     for each in parts:
-        long = curves.length(each.chain)
         for begin, end in each.guessed:
             joins = bool(guessed) and begin == 0.0 and abs(guessed[-1][1] - along) < MET
             before = guessed.pop()[0] if joins else round(along + begin, 3)
             guessed.append((before, round(along + end, 3)))
-        own = max(0.0, long - sum(end - begin for begin, end in each.guessed))
-        squares, seen, along = squares + own * each.error**2, seen + own, along + long
-    error = (squares / seen) ** 0.5 if seen else max(each.error for each in parts)
+        along += curves.length(each.chain)
+    error = expected_error(parts) or max(each.error for each in parts)
     first, last = parts[0], parts[-1]
     closed = first.start >= nodes
     return TracedBorder(
