@@ -66,8 +66,9 @@ def labelled(
         )  # fmt: skip
     names, inks = _asked(cells, palette, file, picture.face)
     others = None if wood is None else np.array([_linear(ink) for ink in wood]).reshape(-1, 3)
-    small = cells_of(picture, SMALL)
-    light = light_of(cells, inks, others, small=small, met=palette is None)
+    light = light_of(
+        cells, inks, others, small=lambda: cells_of(picture, SMALL), met=palette is None
+    )
     seen = visible(picture, light, len(names), cells.noise)
     used = np.unique(seen.numbers[seen.core])
     if seen.core.sum() < PAINTED * picture.seen.sum():

@@ -22,6 +22,8 @@ from mateline.capture.labelling.cells import flat_cells
 from mateline.capture.labelling.surfaces import basis, least, powers, spread
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from mateline.capture.labelling.cells import Cells
@@ -84,14 +86,14 @@ def light_of(
     palette: Floats,
     others: Floats | None = None,
     *,
-    small: Cells | None = None,
+    small: Callable[[], Cells] | None = None,
     met: bool = False,
 ) -> Light:
     """The light and the paints that explain most cells, from `palette` (colours, 3), linear.
 
     `others` (n, 3) are the colours of wood and primer where somebody knows them. `met`: the palette
-    is as it was met in this picture, so that light of 1 and no haze is where to begin. `small` are
-    cells for paints that are in narrow stripes only.
+    is as it was met in this picture, so that light of 1 and no haze is where to begin. `small`
+    gives cells for paints that are in narrow stripes only, if there are any.
     """
     flat = flat_cells(cells).ravel()[cells.at]
     every = np.arange(0, len(cells.light), max(1, len(cells.light) // MANY))
@@ -122,19 +124,19 @@ def _turns(cells: Cells, light: Light, known: Floats, rounds: tuple[Round, ...])
     return light
 
 
-def _with_small(cells: Cells, small: Cells, light: Light, colours: int) -> Cells:
+def _with_small(cells: Cells, small: Callable[[], Cells], light: Light, colours: int) -> Cells:
     """The cells, with small ones of the paints that hardly any cell has: an outline of three
     millimetres has room for no other, and what the light does to it would be guessed.
     """
     numbers, weights = _assigned(cells, light, *THERE)
-    rare = np.bincount(numbers[weights > 0], minlength=len(light.paints))[:colours] < RARE
-    numbers, weights = _assigned(small, light, *THERE)
-    mine = np.zeros(len(light.paints), dtype=bool)
-    mine[:colours] = rare
-    more = np.flatnonzero(mine[numbers] & (weights > 0))
-    if not len(more):
+    rare = np.bincount(numbers[weights > 0], minlength=len(light.paints)) < RARE
+    rare[colours:] = False
+    if not rare.any():
         return cells
-    return cells.and_rows(small, more[:: max(1, len(more) // MANY_SMALL)])
+    others = small()
+    numbers, weights = _assigned(others, light, *THERE)
+    more = np.flatnonzero(rare[numbers] & (weights > 0))
+    return cells.and_rows(others, more[:: max(1, len(more) // MANY_SMALL)])
 
 
 def _with_others(cells: Cells, light: Light, palette: Floats, flat: NDArray[np.bool_]) -> Floats:

@@ -54,6 +54,7 @@ if TYPE_CHECKING:
 CLOSE = ((6.0, 1.0, 3.0), (4.0, 0.4, 1.0), (3.0, 0.1, 1.0))  # from where the face was found
 STIFF = ((24.0, 4.0, 6.0), (12.0, 1.5, 3.0), (6.0, 0.5, 1.0), (4.0, 0.2, 1.0), (3.0, 0.1, 1.0))
 FREE = ((24.0, 4.0, 1.0), (10.0, 1.0, 1.0), (5.0, 0.3, 1.0), (3.0, 0.1, 1.0))
+FAR_OFF = (STIFF, FREE)  # ways from further off
 WELL = (
     0.9  # share of the outline that fits where a solution is right; below, the other way is tried
 )
@@ -141,14 +142,14 @@ def sight(
     """The view of a photo, solved. Raises InputError for what can't be squared."""
     _refuse_grey(picture)
     known = sights.from_middles()
-    ways: tuple[Rounds, ...] = (STIFF, FREE)
+    ways: tuple[Rounds, ...] = FAR_OFF
     rows, columns = picture.light.shape[:2]
     if corners is not None:
         middles = [None if each is None else (each[0] - 0.5, each[1] - 0.5) for each in corners]
         size = (columns, rows)
         first = view_of_corners(picture.file, middles, outline, size, known.points)
     else:
-        first, ways = _found(picture, outline, others), (CLOSE, STIFF, FREE)
+        first, ways = _found(picture, outline, others), (CLOSE, *FAR_OFF)
     splines = splined(picture.file, picture.light)
     sighted = _solved(splines, outline, first, known, ways)
     _refuse_blurred(sighted)
@@ -353,7 +354,7 @@ def _refuse_misfit(sighted: Sighted, picture: Picture, others: Sequence[Outline]
         if first is None:
             continue
         try:
-            rival = _solved(sighted.picture, other, first.view, Sights(), (STIFF, FREE))
+            rival = _solved(sighted.picture, other, first.view, Sights(), FAR_OFF)
         except InputError:
             continue
         if rival.fit > fit + BETTER:
