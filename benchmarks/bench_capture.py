@@ -21,29 +21,23 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
-import shapely
 from scipy import ndimage
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests"))
 
 from mateline.capture.both_sides.joint import joined
 from mateline.capture.labelling.labelled import labelled
-from mateline.capture.picture import Picture, decoded
 from mateline.capture.squaring.flat import laid_flat
 from mateline.capture.squaring.outline import outline_of
 from mateline.capture.squaring.square import grid_for, sight, told
 from mateline.capture.tracing.trace import fit
-from scenes.both import brush, guessed, other_side
-from scenes.camera import standing
 from scenes.cases import CASES, scene
 from scenes.design import design
-from scenes.ideal import squared
 from scenes.judging import judged, labels_right, true_segments
-from scenes.photograph import photographed
-from scenes.wear import worn
+from scenes.pair import off_the_brush, pair_of_sides
 from squaring_errors import map_errors
+from squaring_errors import picture_of as pictured
 
-TABLE = decoded(np.arange(256, dtype=np.float32) / np.float32(255))
 #  the command, which says in the end what it used: of a process that was forked from this one the
 #  system counts this one's memory too
 CHILD = """
@@ -98,7 +92,7 @@ def floor(name):
 
 @cache
 def picture_of(name):
-    return Picture(name, TABLE[made_of(name).picture])
+    return pictured(made_of(name), name)
 
 
 @cache
@@ -201,22 +195,11 @@ def definition(made):
 
 def sides(seed):
     face = design(seed, 300, 400)
-    brushed = brush(face, seed + 50)
-    pair = []
-    for each, own, yaw in (
-        (face, 7 * seed + 1, 14.0), (other_side(face, brushed), 7 * seed + 2, -11.0)
-    ):  # fmt: skip
-        wear = worn(each.outline, seed=own, scratches=20)
-        camera = standing(each.outline, size=(1200, 1500), density=3.0, yaw_deg=yaw)
-        picture = squared(photographed(each, camera, wear=wear, seed=own), 0.4)
-        pair.append((each, wear, (picture, guessed(each, wear, 0.4))))
+    brushed, pair = pair_of_sides(face, seed, (1200, 1500), 0.4)
     start = time.process_time()
     both = joined(pair[0][2], pair[1][2])
     took = time.process_time() - start
-    lines = shapely.segmentize(face.borders, 1.0)
-    there = shapely.transform(lines, brushed.moved)
-    here = shapely.get_coordinates(shapely.transform(lines, both.registered.warp.moved))
-    off = shapely.distance(shapely.points(here), there)
+    off = off_the_brush(both.registered.warp, brushed, face)
     for name, (each, wear, (_, alone)), (_, got) in zip(
         ("left", "right"), pair, (both.left, both.right), strict=True
     ):
