@@ -137,7 +137,7 @@ def _readings(solved: Solved, outline: Outline, spots: Floats) -> list[tuple[str
         found.append((
             (
                 f"Mark a point of the art or a hole near ({x:.0f}, {y:.0f}) mm, tape how far it is"
-                f" from the face's {edge} end, and name it with its pixel under points"
+                f" from the face's {edge} end, and name it with its pixel under landmarks"
             ),
             row, 1.5 * TAPED,
         ))  # fmt: skip
